@@ -1,0 +1,1 @@
+"""Every way of showing results; none of it computes money."""

@@ -1,0 +1,1 @@
+"""The economics of home-made fuel: farms in, honest sums out."""
