@@ -1,0 +1,134 @@
+"""The `drumworth` command: reads arguments, calls, prints, sets the exit status."""
+
+import argparse
+import datetime
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from econ.errors import DrumworthError, Problem, ScenarioError
+
+
+def _decide(arguments: argparse.Namespace) -> int:
+    from econ.document import answer, to_json
+    from econ.files import load
+
+    found = answer(load(arguments.file))
+    if arguments.json:
+        print(json.dumps(to_json(found), indent=2, ensure_ascii=False, allow_nan=False))
+        return 0
+    from dashboards.terminal.decide import render
+    from dashboards.terminal.layout import console
+
+    console().print(render(found))
+    return 0
+
+
+def _check(arguments: argparse.Namespace) -> int:
+    from dashboards.terminal.check import render
+    from dashboards.terminal.layout import console
+    from econ.files import load
+    from econ.prepare import settle
+
+    screen = console()
+    problems: list[Problem] = []
+    for path in arguments.files:
+        try:
+            scenario = load(path)
+            settle(scenario)
+        except ScenarioError as error:
+            problems.extend(error.problems)
+            continue
+        screen.print(render(scenario))
+    if problems:
+        raise ScenarioError(tuple(problems))
+    return 0
+
+
+def _new(arguments: argparse.Namespace) -> int:
+    from econ.files import write_new
+    from econ.starter import starter
+
+    text = starter(
+        units=arguments.units, currency=arguments.currency, priced_on=datetime.date.today()
+    )
+    write_new(arguments.file, text)
+    print(f"Wrote {arguments.file}: a small farm with usual values. Change them to yours, then:")
+    print(f"  drumworth check {arguments.file}")
+    print(f"  drumworth decide {arguments.file}")
+    return 0
+
+
+def _fields(arguments: argparse.Namespace) -> int:
+    from dashboards.terminal.fields import render
+    from dashboards.terminal.layout import console
+
+    console().print(render(arguments.table, arguments.units))
+    return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="drumworth",
+        description="What a gallon of home-made fuel from used oil really costs, and whether to"
+        " start.",
+    )
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    decide = commands.add_parser("decide", help="work a farm through and advise")
+    decide.add_argument("file", type=Path, help="the farm, a TOML file")
+    decide.add_argument("--json", action="store_true", help="print one JSON object")
+    decide.set_defaults(run=_decide)
+
+    check = commands.add_parser("check", help="say what is wrong, assumed or odd in a farm")
+    check.add_argument("files", type=Path, nargs="+", metavar="file")
+    check.set_defaults(run=_check)
+
+    new = commands.add_parser("new", help="write a starter farm to change into yours")
+    new.add_argument("file", type=Path)
+    new.add_argument("--units", choices=("us", "metric"), default="us")
+    new.add_argument("--currency", default="USD", help="three letters, such as USD or AUD")
+    new.set_defaults(run=_new)
+
+    fields = commands.add_parser("fields", help="list every field a farm file may have")
+    fields.add_argument("table", nargs="?", help="one table, such as machines")
+    fields.add_argument("--units", choices=("us", "metric"), default="us")
+    fields.set_defaults(run=_fields)
+    return parser
+
+
+def _report(error: DrumworthError, *, as_json: bool) -> None:
+    """Print what is wrong on standard error."""
+    if as_json and isinstance(error, ScenarioError):
+        rows = [
+            {"file": p.file, "where": p.where, "value": p.value, "message": p.message}
+            for p in error.problems
+        ]
+        print(json.dumps({"errors": rows}, indent=2, ensure_ascii=False), file=sys.stderr)
+        return
+    print(error, file=sys.stderr)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        Words after the command's name; those of the process by default.
+
+    Returns
+    -------
+    int
+        Exit status: 0 done, 2 refused.
+    """
+    parsed = _parser().parse_args(arguments)
+    try:
+        return int(parsed.run(parsed))
+    except DrumworthError as error:
+        _report(error, as_json=getattr(parsed, "json", False))
+        return 2
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0

@@ -1,0 +1,214 @@
+"""The decision on a terminal: advice first, then what it rests on. Reads only the document."""
+
+from collections.abc import Iterator
+
+from rich.console import RenderableType
+
+from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
+from dashboards.terminal.numbers import Numbers
+from econ.cautions import CLOSING
+from econ.costs import COST_LINES, RUNGS, SAVINGS
+from econ.document import Answer, Json, to_json
+from econ.labels import BOTTLENECKS, FITS, FUEL, FUELS, MONTHS
+from econ.ledger import LEDGERS
+from econ.measures import MEASURES
+from econ.verdict import KINDS
+
+# On the first screen; the others stay in the JSON document.
+_SHOWN = (
+    "npv", "irr", "sir", "equivalent_annual", "simple_payback", "discounted_payback",
+    "break_even_fuel_price",
+)  # fmt: skip
+
+
+def _advice(doc: Json) -> Iterator[RenderableType]:
+    label = next(kind.label for kind in KINDS if kind.key == doc["advice"]["key"])
+    first, *others = doc["advice"]["reasons"]
+    yield paragraph(doc["title"], indent=0, style="bold")
+    yield paragraph(f"\n{label} {first}", indent=0, style="bold")
+    for reason in others:
+        yield bullet(reason)
+
+
+def _left_out(doc: Json, show: Numbers) -> str:
+    """Say in plain words what the cheap-gallon figure leaves out."""
+    rungs = doc["rungs"]["per_replaced"]
+    if rungs["quoted"] is None:
+        return "No fuel is made, so no gallon has a cost."
+    biggest = sorted(
+        (line for line in COST_LINES if line.rung != "quoted" and doc["costs"][line.key]),
+        key=lambda line: -doc["costs"][line.key],
+    )
+    names = ", ".join(line.label.lower() for line in biggest[:6])
+    return (
+        f"The figure people quote, {show.price(rungs['quoted'])}, counts only filters and power."
+        f" It leaves out: {names}."
+    )
+
+
+def _ladder(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+    yield heading(f"What {show.a_volume} costs")
+    burned, replaced = doc["rungs"]["per_blend"], doc["rungs"]["per_replaced"]
+    rows = [
+        (rung.label, show.price(burned[rung.key]), show.price(replaced[rung.key]))
+        for rung in RUNGS
+    ]
+    rows.append(("Pump fuel it replaces", "", show.price(_mean_price(doc))))
+    yield columns(("", "of blend burned", "of fuel replaced"), rows, bold=(len(rows) - 1,))
+    yield paragraph(_left_out(doc, show))
+
+
+def _mean_price(doc: Json) -> float | None:
+    replaced = doc["fuel"]["fuel_replaced"]
+    return doc["savings"]["fuel_not_bought"] / replaced if replaced else None
+
+
+def _year(doc: Json, show: Numbers, wage: float) -> Iterator[RenderableType]:
+    yield heading("A typical year, at today's prices")
+    expected = doc["expected"]
+    rows = [
+        (row.label, show.of(row.dimension, doc["fuel"][row.key]),
+         show.of(row.dimension, expected["fuel"][row.key]))
+        for row in FUEL
+    ]  # fmt: skip
+    yield columns(("", "most likely", "on average"), rows)
+    rows, bold = _money_rows(doc, show)
+    yield columns(("", "most likely", "on average"), rows, bold=bold)
+    yield paragraph(_pay(doc, show, wage))
+    yield paragraph(
+        "Most likely: every guess at its likely value. On average: guesses weighed by their"
+        " range; the advice rests on these."
+    )
+
+
+def _money_rows(doc: Json, show: Numbers) -> tuple[list[tuple[str, str, str]], list[int]]:
+    """Give the waterfall from fuel not bought to what is left, leaving out zero lines."""
+    expected = doc["expected"]
+    after = {"quoted": None, "cash": "cash", "wear": "after_wear", "kit": "after_kit",
+             "full": "after_labour"}  # fmt: skip
+    labels = {saving.key: saving.label for saving in SAVINGS}
+
+    def saving(key: str) -> tuple[str, str, str]:
+        return (labels[key], show.money(doc["savings"][key]), show.money(expected["savings"][key]))
+
+    rows, bold = [saving("fuel_not_bought")], [0]
+    for rung in RUNGS:
+        for line in COST_LINES:
+            amounts = doc["costs"][line.key], expected["costs"][line.key]
+            if line.rung == rung.key and any(amounts):
+                rows.append((f"  less {line.label.lower()}", *(show.money(-a) for a in amounts)))
+        key = after[rung.key]
+        if key is not None:
+            bold.append(len(rows))
+            rows.append(saving(key))
+    return rows, bold
+
+
+def _pay(doc: Json, show: Numbers, wage: float) -> str:
+    pay, hours = doc["savings"]["pay_per_hour"], doc["fuel"]["own_hours"]
+    if pay is None:
+        return "No hour of your own goes into it."
+    return (
+        f"Pay for an hour of your time: {show.cents(pay)}, beside the wage of"
+        f" {show.cents(wage)} you gave, for {hours:,.0f} hours a year."
+    )
+
+
+def _ledgers(doc: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
+    yield heading(f"Over {years} years")
+    both = [doc["ledgers"][kind.key] for kind in LEDGERS]
+    rows = []
+    for row in MEASURES:
+        if row.key in _SHOWN:
+            rows.append((row.label, *(show.of(row.dimension, led[row.key]) for led in both)))
+    for fuel in both[0]["break_even_by_fuel"]:
+        rows.append(
+            (f"  {FUELS[fuel]}", *(show.price(led["break_even_by_fuel"][fuel]) for led in both))
+        )
+    for year, _ in enumerate(both[0]["lost_if_stopped"], start=1):
+        rows.append(
+            (f"Lost by stopping after year {year}",
+             *(show.money(led["lost_if_stopped"][year - 1]) for led in both))
+        )  # fmt: skip
+    yield columns(("", *(kind.label for kind in LEDGERS)), rows)
+    expected = [doc["expected"]["ledgers"][kind.key]["npv"] for kind in LEDGERS]
+    worths = " and ".join(show.money(value) for value in expected)
+    yield paragraph(f"Worth in today's money on average values: {worths}.")
+    owned = doc["kit_cost"] - doc["kit_to_buy"]
+    yield paragraph(
+        f"Kit: {show.money(doc['kit_cost'])}, of which {show.money(doc['kit_to_buy'])} to buy"
+        + (f" and {show.money(owned)} already there." if owned else ".")
+    )
+
+
+def _share(machine: Json, show: Numbers) -> str:
+    mild, cold = machine["thinner_share"], machine["thinner_share_winter"]
+    if mild is None and cold is None:
+        return "too thick"
+    text = "too thick" if mild is None else show.percent(mild)
+    if cold is not None and cold != mild:
+        text += f", winter {show.percent(cold)}"
+    return text
+
+
+def _machines(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+    yield heading("Machines, in a typical year")
+    rows = [
+        (machine["name"], FITS[machine["fit"]], _share(machine, show),
+         show.volume(machine["oil_used"]), show.money(machine["saving"]))
+        for machine in doc["machines"]
+    ]  # fmt: skip
+    yield columns(("", "fit", "thinner in the mix", "oil", "saves"), rows, left=(0, 1, 2))
+    for machine in doc["machines"]:
+        for reason in machine["reasons"]:
+            yield bullet(f"{machine['name']}: {reason}")
+
+
+def _months(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+    yield heading(f"Month by month ({show.volume_unit} of clean oil)")
+    rows = [
+        (MONTHS[month["month"] - 1], f"{month['wanted']:,.0f}", f"{month['oil_used']:,.0f}",
+         f"{month['raw_end']:,.0f}", f"{month['clean_end']:,.0f}", f"{month['hours']:,.1f}",
+         BOTTLENECKS[month["bottleneck"]])
+        for month in doc["months"]
+    ]  # fmt: skip
+    heads = ("", "wanted", "burned", "raw left", "clean left", "hours", "held back by")
+    yield columns(heads, rows, left=(0, 6))
+
+
+def _cautions(doc: Json) -> Iterator[RenderableType]:
+    if not doc["cautions"]:
+        return
+    yield heading("Before you do any of it")
+    for caution in doc["cautions"]:
+        yield bullet(f"{caution['text']}", mark="!")
+        yield paragraph(f"Basis: {caution['basis']}", indent=4, style="dim")
+    yield paragraph(CLOSING, indent=0)
+
+
+def render(found: Answer) -> RenderableType:
+    """Give the decision as a page for the terminal.
+
+    Parameters
+    ----------
+    found : Answer
+        A scenario worked through.
+
+    Returns
+    -------
+    RenderableType
+        At most 80 columns wide.
+    """
+    doc = to_json(found)
+    show = Numbers(doc["units"], doc["currency"])
+    wage = float(found.likely.inputs.labour.wage)
+    parts = [
+        *_advice(doc),
+        *_ladder(doc, show),
+        *_year(doc, show, wage),
+        *_ledgers(doc, show, found.likely.inputs.finance.years),
+        *_machines(doc, show),
+        *_months(doc, show),
+        *_cautions(doc),
+    ]
+    return page(parts)

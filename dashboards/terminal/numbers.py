@@ -1,0 +1,83 @@
+"""Numbers of the document, which are in the file's units, as text with their unit."""
+
+from dataclasses import dataclass
+
+from econ.units import currency_sign
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """How one file's numbers are written; None reads as "not reached" or "none made"."""
+
+    units: str
+    currency: str
+
+    @property
+    def volume_unit(self) -> str:
+        """Give "gal" or "L"."""
+        return "gal" if self.units == "us" else "L"
+
+    @property
+    def a_volume(self) -> str:
+        """Give "a gallon" or "a litre"."""
+        return "a gallon" if self.units == "us" else "a litre"
+
+    def money(self, amount: float | None) -> str:
+        """Write an amount in whole units of money."""
+        if amount is None:
+            return "none"
+        whole = round(amount)
+        sign = "-" if whole < 0 else ""
+        return f"{sign}{currency_sign(self.currency)}{abs(whole):,}"
+
+    def cents(self, amount: float | None) -> str:
+        """Write an amount to the cent."""
+        if amount is None:
+            return "none"
+        sign = "-" if round(amount, 2) < 0 else ""
+        return f"{sign}{currency_sign(self.currency)}{abs(amount):,.2f}"
+
+    def price(self, amount: float | None) -> str:
+        """Write a price for a volume."""
+        if amount is None:
+            return "none"
+        return f"{self.cents(amount)}/{self.volume_unit}"
+
+    def volume(self, amount: float | None) -> str:
+        """Write a volume."""
+        return "none" if amount is None else f"{amount:,.0f} {self.volume_unit}"
+
+    @staticmethod
+    def percent(share: float | None) -> str:
+        """Write a share or a rate."""
+        return "none" if share is None else f"{100 * share:.0f} %"
+
+    @staticmethod
+    def years(years: float | None) -> str:
+        """Write a time in years and months."""
+        if years is None:
+            return "never"
+        months = round(12 * years)
+        if months < 24:
+            return f"{months} months"
+        return f"{years:.1f} years"
+
+    def of(self, dimension: str, value: float | None) -> str:
+        """Write a value by its dimension."""
+        if value is None:
+            return {"years": "never", "rate": "no single rate"}.get(dimension, "none")
+        if dimension == "hours":
+            return f"{value:,.0f} h"
+        if dimension == "count":
+            return f"{value:,.0f}"
+        if dimension == "ratio":
+            return f"{value:.2f}"
+        writers = {
+            "money": self.money,
+            "price_per_volume": self.price,
+            "volume": self.volume,
+            "rate": self.percent,
+            "share": self.percent,
+            "years": self.years,
+        }
+        return writers[dimension](value)

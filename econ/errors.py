@@ -1,0 +1,44 @@
+"""What can go wrong, told so that a reader can mend it.
+
+    DrumworthError
+    └── ScenarioError    a farm file that cannot be used, with every fault at once
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One fault of a farm file."""
+
+    file: str
+    where: str
+    """Table, entry's name and field, such as ``[[oils]] "garage": reject_share``."""
+    value: str | None
+    message: str
+    """What is wrong, what is allowed, and a hint."""
+
+    def __str__(self) -> str:
+        """Write the fault on one line."""
+        parts = [self.file]
+        if self.where:
+            parts.append(self.where + ("" if self.value is None else f" = {self.value}"))
+        return ": ".join([*parts, self.message])
+
+
+class DrumworthError(Exception):
+    """The root of all errors a user may meet."""
+
+
+class ScenarioError(DrumworthError):
+    """A farm file that cannot be used.
+
+    Parameters
+    ----------
+    problems : tuple of Problem
+        Every fault, in file order.
+    """
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        super().__init__("\n".join(str(problem) for problem in problems))
+        self.problems = problems

@@ -1,0 +1,174 @@
+"""Dimensions, factors and unit labels; every conversion of the project is here.
+
+Canonical units: litre, kilometre, kilowatt, hour, kilowatt-hour, degree Celsius, kg/L, MJ/L,
+cSt, the file's currency, and failures per litre of used oil.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Numeric = float | Floats
+Units = Literal["us", "metric"]
+
+# Exact by definition: 231 cubic inches, 5,280 feet of 0.3048 m.
+LITRES_PER_GALLON = 3.785411784
+KM_PER_MILE = 1.609344
+# Mechanical horsepower, 550 foot-pounds-force a second; nist_sp811, appendix B.
+KW_PER_HORSEPOWER = 0.745699872
+# International Table Btu; nist_sp811, appendix B.
+MJ_PER_BTU = 1055.05585262e-6
+
+CURRENCY_SIGNS = {"USD": "$", "AUD": "A$", "CAD": "C$", "NZD": "NZ$", "GBP": "£", "EUR": "€"}
+
+
+def currency_sign(currency: str) -> str:
+    """Give the sign to write before an amount: "$", "A$", or the code and a space.
+
+    Parameters
+    ----------
+    currency : str
+        ISO 4217 code.
+
+    Returns
+    -------
+    str
+    """
+    return CURRENCY_SIGNS.get(currency, f"{currency} ")
+
+
+@dataclass(frozen=True, slots=True)
+class Dimension:
+    """What a number measures, and how each unit system writes it.
+
+    ``{m}`` in a label stands for the currency's sign.
+    """
+
+    key: str
+    us: str
+    metric: str
+    us_factor: float
+    """Canonical = US x factor + offset."""
+    metric_factor: float = 1.0
+    us_offset: float = 0.0
+
+
+def _same(key: str, label: str) -> Dimension:
+    return Dimension(key, label, label, 1.0)
+
+
+DIMENSIONS = {
+    dimension.key: dimension
+    for dimension in (
+        Dimension("volume", "gal", "L", LITRES_PER_GALLON),
+        Dimension("volume_per_month", "gal/month", "L/month", LITRES_PER_GALLON),
+        Dimension("volume_per_year", "gal/year", "L/year", LITRES_PER_GALLON),
+        Dimension("volume_per_hour", "gal/h", "L/h", LITRES_PER_GALLON),
+        Dimension("distance", "miles", "km", KM_PER_MILE),
+        Dimension("distance_per_year", "miles/year", "km/year", KM_PER_MILE),
+        Dimension("distance_per_volume", "miles/gal", "km/L", KM_PER_MILE / LITRES_PER_GALLON),
+        Dimension("power", "hp", "kW", KW_PER_HORSEPOWER),
+        Dimension("temperature", "°F", "°C", 5.0 / 9.0, us_offset=-160.0 / 9.0),
+        Dimension("price_per_volume", "{m}/gal", "{m}/L", 1.0 / LITRES_PER_GALLON),
+        Dimension("price_per_distance", "{m}/mile", "{m}/km", 1.0 / KM_PER_MILE),
+        Dimension("energy_per_volume", "kWh/gal", "kWh/L", 1.0 / LITRES_PER_GALLON),
+        Dimension("heating_value", "Btu/gal", "MJ/L", MJ_PER_BTU / LITRES_PER_GALLON),
+        Dimension(
+            "failures_per_volume", "per 1,000 gal of oil burned", "per 1,000 L of oil burned",
+            1e-3 / LITRES_PER_GALLON, 1e-3,
+        ),
+        _same("energy_price", "{m}/kWh"),
+        _same("money", "{m}"),
+        _same("money_per_year", "{m}/year"),
+        _same("money_per_hour", "{m}/h"),
+        _same("share", "share, 0 to 1"),
+        _same("ratio", "ratio"),
+        _same("dose", "volume per volume of blend"),
+        _same("hours", "h"),
+        _same("hours_per_month", "h/month"),
+        _same("hours_per_year", "h/year"),
+        _same("years", "years"),
+        _same("rate", "per year, as a fraction"),
+        _same("viscosity", "cSt"),
+        _same("density", "kg/L at 15 °C"),
+        _same("count", "count"),
+        _same("count_per_month", "per month"),
+        _same("weights", "12 weights"),
+        _same("months", "months, 1 to 12"),
+        _same("text", "text"),
+        _same("date", "date"),
+        _same("flag", "true or false"),
+        _same("choice", "one of the allowed words"),
+    )
+}  # fmt: skip
+
+
+def to_canonical(value: Numeric, dimension: str | Dimension, units: str) -> Floats:
+    """Bring a number from a file's units to canonical ones.
+
+    Parameters
+    ----------
+    value : float or ndarray, shape (...,)
+        In the file's units.
+    dimension : str or Dimension
+        What it measures.
+    units : {"us", "metric"}
+        The file's unit system.
+
+    Returns
+    -------
+    ndarray, shape (...,)
+    """
+    kind = DIMENSIONS[dimension] if isinstance(dimension, str) else dimension
+    number = np.asarray(value, dtype=np.float64)
+    if units == "us":
+        return np.asarray(number * kind.us_factor + kind.us_offset)
+    return np.asarray(number * kind.metric_factor)
+
+
+def from_canonical(value: Numeric, dimension: str | Dimension, units: str) -> Floats:
+    """Bring a number from canonical units to a file's; the inverse of `to_canonical`.
+
+    Parameters
+    ----------
+    value : float or ndarray, shape (...,)
+        In canonical units.
+    dimension : str or Dimension
+        What it measures.
+    units : {"us", "metric"}
+        The file's unit system.
+
+    Returns
+    -------
+    ndarray, shape (...,)
+    """
+    kind = DIMENSIONS[dimension] if isinstance(dimension, str) else dimension
+    number = np.asarray(value, dtype=np.float64)
+    if units == "us":
+        return np.asarray((number - kind.us_offset) / kind.us_factor)
+    return np.asarray(number / kind.metric_factor)
+
+
+def unit_label(dimension: str | Dimension, units: str, currency: str) -> str:
+    """Write a dimension's unit: "gal/month", "$/gal", "A$/L".
+
+    Parameters
+    ----------
+    dimension : str or Dimension
+        What is measured.
+    units : {"us", "metric"}
+        Unit system.
+    currency : str
+        ISO 4217 code.
+
+    Returns
+    -------
+    str
+    """
+    kind = DIMENSIONS[dimension] if isinstance(dimension, str) else dimension
+    label = kind.us if units == "us" else kind.metric
+    return label.replace("{m}", currency_sign(currency).strip())
