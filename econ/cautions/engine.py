@@ -1,0 +1,257 @@
+"""Cautions about what blend does to machines, and where its thickness is only an estimate."""
+
+from econ.blend import mass_share, pool_w, viscosity_of, w_at
+from econ.cautions.farm import Caution, Farm, Use, some_names
+from econ.fitness import RULES
+from econ.inputs import MachineInputs, WearPart
+from econ.substances import GASOLINES
+from econ.wording import Wording
+
+# Ash of used oil, low and high. [share by mass]; used_oil_ash
+USED_OIL_ASH = (0.005, 0.015)
+# Most ash in No. 2 diesel. [share by mass]; astm_d975
+DIESEL_ASH_LIMIT = 0.0001
+# One engine maker's window at unit injectors. [cSt], [°C]; unit_injector_window
+UNIT_INJECTOR_LEAST, UNIT_INJECTOR_MOST = 1.4, 20.0
+UNIT_INJECTOR_WARMEST = 66.0
+
+_UNIT_INJECTORS = ("unit injector", "hydraulic unit injector")
+_DRY = (*GASOLINES, "kerosene", "mineral spirits")
+_CONTROLS = ("particulate_filter", "catalyst", "exhaust_gas_recirculation", "optical_sensor")
+_CONTROL_REASONS = {rule.text for rule in RULES if rule.key in _CONTROLS}
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def viscosity_in(farm: Farm, use: Use, season: int) -> float:
+    """Give a machine's blend at the fuel temperature of a season, by ASTM D7152.
+
+    Parameters
+    ----------
+    farm : Farm
+        The farm, with some oil.
+    use : Use
+        One of its machines.
+    season : int
+        0 outside winter, 1 in winter.
+
+    Returns
+    -------
+    float
+        [cSt]
+    """
+    pool = farm.outcome.pool
+    oil_w = pool.w[season]
+    if use.thinner is None:
+        return float(viscosity_of(oil_w))
+    share = farm.outcome.blends[use.index][season].thinner_share
+    mass = mass_share(share, use.thinner.density, pool.density)
+    thinner_w = w_at(use.thinner.line, fuel_temperature(farm, season))
+    return float(viscosity_of(pool_w((1.0 - mass, mass), (oil_w, thinner_w))))
+
+
+def fuel_temperature(farm: Farm, season: int) -> float:
+    """Give the fuel temperature of a season.
+
+    Parameters
+    ----------
+    farm : Farm
+        The farm.
+    season : int
+        0 outside winter, 1 in winter.
+
+    Returns
+    -------
+    float
+        [°C]
+    """
+    inputs = farm.inputs
+    return float((inputs.fuel_temperature, inputs.fuel_temperature_winter)[season])
+
+
+def _engines(farm: Farm) -> list[Use]:
+    return [use for use in farm.uses if use.is_engine]
+
+
+def _has_controls(machine: MachineInputs) -> bool:
+    """Give whether a machine has, or by its class or year must have, emission controls."""
+    return machine.fit.key == "excluded" or any(r in _CONTROL_REASONS for r in machine.fit.reasons)
+
+
+def _emission_controls(farm: Farm) -> str | None:
+    names = some_names(m.name for m in farm.inputs.machines if _has_controls(m))
+    if not names:
+        return None
+    text = (
+        f"{names}: every emission control stays on and working, whatever the fuel; a machine it"
+        " keeps from burning blend burns pump diesel."
+    )
+    if not farm.us:
+        return f"{text} Your vehicle rules say so too: ask your transport office."
+    return (
+        f"{text} US federal rule (42 USC 7522(a)(3)): nobody may knowingly remove one or make it"
+        " not work. Your state may be stricter: ask its air office."
+    )
+
+
+def _ash(farm: Farm) -> str | None:
+    engines = _engines(farm)
+    if not engines:
+        return None
+    oil = 1.0 - min(use.least for use in engines)
+    low, high = (oil * ash for ash in USED_OIL_ASH)
+    return (
+        f"At {Wording.percent(oil)} used oil the blend holds about {100 * low:.2g} to"
+        f" {100 * high:.2g} % ash, {low / DIESEL_ASH_LIMIT:.0f} to {high / DIESEL_ASH_LIMIT:.0f}"
+        f" times the {100 * DIESEL_ASH_LIMIT:.2g} % that diesel may hold (ASTM D975). It wears"
+        " rings and injectors and stays as deposits."
+    )
+
+
+def _standards(farm: Farm) -> str | None:
+    names = some_names(use.name for use in farm.uses)
+    if not names:
+        return None
+    return (
+        f"{names}: no fuel standard covers this blend. ASTM D6448, for burner fuels from used oil,"
+        " says they are not intended for residential heaters, small commercial boilers or"
+        " combustion engines. Ask the machine's maker."
+    )
+
+
+def _largest_bill(farm: Farm) -> tuple[float, MachineInputs, WearPart] | None:
+    """Give the dearest part that oil burned would wear, with how many are expected a year."""
+    bills = [
+        (float(part.failures * year.oil_used), machine, part)
+        for machine, year in zip(farm.inputs.machines, farm.outcome.typical.machines, strict=True)
+        for part in machine.wear
+        if bool(part.failures * year.oil_used * part.cost > 0.0)
+    ]
+    return max(bills, key=lambda bill: float(bill[2].cost), default=None)
+
+
+def _wear(farm: Farm) -> str | None:
+    burned = float(farm.outcome.typical.fuel["oil_used"])
+    if burned <= 0.0:
+        return None
+    found = _largest_bill(farm)
+    if found is None:
+        return (
+            f"The file enters no extra wear, yet {farm.wording.volume(burned)} of used oil a year"
+            " wears injectors, pumps and filters faster. Enter what your mechanic expects."
+        )
+    expected, machine, part = found
+    money = farm.wording.money
+    return (
+        "Injectors and pumps wear faster on blend: about"
+        f" {money(float(farm.outcome.typical.costs['wear']))} in an average year. It comes as one"
+        f" bill: {part.part} on {machine.name}, {money(float(part.cost))}, about once in"
+        f" {1.0 / expected:,.0f} years. Have a mechanic you trust look first."
+    )
+
+
+def _rotary(farm: Farm) -> str | None:
+    uses = [u for u in farm.uses if u.machine.engine == "rotary pump" and u.kind in _DRY]
+    if not uses:
+        return None
+    use = max(uses, key=lambda use: use.most)
+    return (
+        f"{some_names(u.name for u in uses)}: a rotary pump has no lubricant but its fuel, and"
+        f" {Wording.percent(use.most)} {use.kind} is a dry one; expect pump rebuilds about twice as"
+        " often as with diesel as the thinner. Ask a pump shop before the first fill."
+    )
+
+
+def _unit_injector(farm: Farm) -> str | None:
+    if not farm.inputs.oils:
+        return None
+    for use in farm.uses:
+        if use.machine.engine not in _UNIT_INJECTORS:
+            continue
+        for season in use.seasons:
+            viscosity = viscosity_in(farm, use, season)
+            if UNIT_INJECTOR_LEAST <= viscosity <= UNIT_INJECTOR_MOST:
+                continue
+            warm = farm.wording.temperature(fuel_temperature(farm, season))
+            return (
+                f"{use.name}: the blend is estimated at {viscosity:.2g} cSt at {warm}; one engine"
+                f" maker asks for {UNIT_INJECTOR_LEAST:g} to {UNIT_INJECTOR_MOST:g} cSt at its unit"
+                " injectors (guidance, not a general limit). Ask your engine's maker."
+            )
+    return None
+
+
+def _hot_fuel(farm: Farm) -> str | None:
+    for use in farm.uses:
+        warmest = max(fuel_temperature(farm, season) for season in use.seasons)
+        if use.machine.engine in _UNIT_INJECTORS and warmest > UNIT_INJECTOR_WARMEST:
+            return (
+                f"{use.name}: fuel at {farm.wording.temperature(warmest)}; one engine maker allows"
+                f" {farm.wording.temperature(UNIT_INJECTOR_WARMEST)} at its unit injectors. Ask"
+                " your engine's maker."
+            )
+    return None
+
+
+def _too_thick_months(farm: Farm) -> list[tuple[str, list[str]]]:
+    """Give machines whose thinner alone is too thick, with the months."""
+    found = []
+    for machine, pair in zip(farm.inputs.machines, farm.outcome.blends, strict=True):
+        months = [
+            _MONTHS[month]
+            for month in range(12)
+            if machine.blend_months[month]
+            and bool(machine.blend_share > 0.0)
+            and bool(pair[int(farm.inputs.winter_months[month])].too_thick)
+        ]
+        if months:
+            found.append((machine.name, months))
+    return found
+
+
+def _too_thick(farm: Farm) -> str | None:
+    found = _too_thick_months(farm)
+    if not found:
+        return None
+    return (
+        f"{some_names(name for name, _ in found)}: in {', '.join(found[0][1])} even the thinner"
+        " alone is thicker than the limit at the fuel's temperature, so pump fuel is burned then."
+    )
+
+
+def _exhaust(farm: Farm) -> str | None:
+    names = some_names(use.name for use in _engines(farm))
+    if not names:
+        return None
+    return (
+        f"{names}: watch exhaust temperature and deposits. Stop blending at hard starting, white"
+        " smoke when warm, knock, a rising oil level in the sump, or fuel filters that last half as"
+        " long, and have a mechanic look."
+    )
+
+
+ENGINE_CAUTIONS = (
+    Caution(
+        "emission_controls", "grave", ("decide", "machines"),
+        ("usc_42_7522",), False, _emission_controls,
+    ),
+    Caution("wear", "serious", ("decide", "machines", "money"), ("common_practice",), False, _wear),
+    Caution("ash", "serious", ("machines",), ("astm_d975", "used_oil_ash"), False, _ash),
+    Caution("no_standard", "serious", ("decide", "machines"), ("astm_d6448",), False, _standards),
+    Caution(
+        "dry_fuel_in_rotary_pump", "serious", ("machines", "thinners"),
+        ("common_practice",), False, _rotary,
+    ),
+    Caution(
+        "unit_injector_thickness", "serious", ("machines", "thinners"),
+        ("unit_injector_window",), False, _unit_injector,
+    ),
+    Caution(
+        "unit_injector_heat", "serious", ("machines",),
+        ("unit_injector_window",), False, _hot_fuel,
+    ),
+    Caution("exhaust", "serious", ("machines",), ("common_practice",), False, _exhaust),
+    Caution(
+        "thinner_too_thick", "note", ("decide", "machines", "thinners"),
+        ("astm_d7152",), False, _too_thick,
+    ),
+)  # fmt: skip
