@@ -1,9 +1,11 @@
 """Cautions about what blend does to machines, and where its thickness is only an estimate."""
 
+from dataclasses import dataclass
+
 from econ.blend import mass_share, pool_w, viscosity_of, w_at
 from econ.cautions.farm import Caution, Farm, Use, some_names
 from econ.fitness import RULES
-from econ.inputs import MachineInputs, WearPart
+from econ.inputs import MachineInputs
 from econ.substances import GASOLINES
 from econ.wording import Wording
 
@@ -86,7 +88,7 @@ def _emission_controls(farm: Farm) -> str | None:
         " keeps from burning blend burns pump diesel."
     )
     if not farm.us:
-        return f"{text} Your vehicle rules say so too: ask your transport office."
+        return f"{text} Ask your road and environment offices what binds there."
     return (
         f"{text} US federal rule (42 USC 7522(a)(3)): nobody may knowingly remove one or make it"
         " not work. Your state may be stricter: ask its air office."
@@ -118,34 +120,50 @@ def _standards(farm: Farm) -> str | None:
     )
 
 
-def _largest_bill(farm: Farm) -> tuple[float, MachineInputs, WearPart] | None:
-    """Give the dearest part that oil burned would wear, with how many are expected a year."""
-    bills = [
-        (float(part.failures * year.oil_used), machine, part)
-        for machine, year in zip(farm.inputs.machines, farm.outcome.typical.machines, strict=True)
-        for part in machine.wear
-        if bool(part.failures * year.oil_used * part.cost > 0.0)
-    ]
-    return max(bills, key=lambda bill: float(bill[2].cost), default=None)
+@dataclass(frozen=True, slots=True)
+class _Bill:
+    """One part that the oil burned wears, with the replacements expected in a year."""
+
+    machine: str
+    part: str
+    cost: float
+    expected: float
+
+    @property
+    def how_often(self) -> str:
+        """Give how often it comes, in words."""
+        if self.expected > 0.75:
+            return f"about {self.expected:.1f} times a year"
+        return f"about once in {1.0 / self.expected:,.0f} years"
+
+
+def _bills(farm: Farm) -> list[_Bill]:
+    found = []
+    for machine, year in zip(farm.inputs.machines, farm.outcome.typical.machines, strict=True):
+        for part in machine.wear:
+            expected, cost = float(part.failures * year.oil_used), float(part.cost)
+            if expected * cost > 0.0:
+                found.append(_Bill(machine.name, part.part, cost, expected))
+    return found
 
 
 def _wear(farm: Farm) -> str | None:
     burned = float(farm.outcome.typical.fuel["oil_used"])
     if burned <= 0.0:
         return None
-    found = _largest_bill(farm)
-    if found is None:
+    bills, money = _bills(farm), farm.wording.money
+    if not bills:
         return (
             f"The file enters no extra wear, yet {farm.wording.volume(burned)} of used oil a year"
             " wears injectors, pumps and filters faster. Enter what your mechanic expects."
         )
-    expected, machine, part = found
-    money = farm.wording.money
+    weighs = max(bills, key=lambda bill: bill.cost * bill.expected)
+    largest = max(bill.cost for bill in bills)
     return (
         "Injectors and pumps wear faster on blend: about"
-        f" {money(float(farm.outcome.typical.costs['wear']))} in an average year. It comes as one"
-        f" bill: {part.part} on {machine.name}, {money(float(part.cost))}, about once in"
-        f" {1.0 / expected:,.0f} years. Have a mechanic you trust look first."
+        f" {money(float(farm.outcome.typical.costs['wear']))} in an average year, but it comes as"
+        f" bills. What weighs most: {weighs.part} on {weighs.machine}, {money(weighs.cost)},"
+        f" {weighs.how_often}; the largest single bill is {money(largest)}."
     )
 
 

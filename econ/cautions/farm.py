@@ -21,9 +21,10 @@ USUAL_FUEL_TEMPERATURE = 40.0
 def some_names(names: Iterable[str], most: int = 2) -> str:
     """Join names, the last ones as a count: "Tractor, Loader and 2 more"."""
     listed = tuple(names)
-    if len(listed) > most:
-        return f"{', '.join(listed[:most])} and {len(listed) - most} more"
-    return " and ".join(listed)
+    if len(listed) <= most:
+        return " and ".join(listed)
+    comma = "; " if any("," in name for name in listed) else ", "
+    return f"{comma.join(listed[:most])} and {len(listed) - most} more"
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +153,10 @@ class Farm:
         if self.us:
             return f"Your state may be stricter: ask {us_office}."
         return f"That is a US yardstick: ask {elsewhere}."
+
+    def ask_fire_office(self) -> str:
+        """Give whom to ask about fire, where no rule is named."""
+        return f"Ask your {'fire marshal' if self.us else 'fire authority'}."
 
     def degrees(self, celsius: float) -> str:
         """Write a difference of temperatures."""

@@ -63,7 +63,7 @@ def _never_hot(farm: Farm) -> str | None:
     return (
         "Never heat a gasoline blend or run it through a centrifuge: heaters, drum bands and"
         f" separators are not rated for its vapour.{hot} gasoline goes in last, into oil that is"
-        f" clean and cold. {_ask_fire(farm)}"
+        f" clean and cold. {farm.ask_fire_office()}"
     )
 
 
@@ -100,7 +100,7 @@ def _burner_apart(farm: Farm) -> str | None:
     return (
         f"{burners} shares the farm with {gasolines}: gasoline in a burner's blend is refused, it"
         " flashes back. Keep tanks, hoses and pumps apart and marked, and never return leftover"
-        f" blend to the heater. {_ask_fire(farm)}"
+        f" blend to the heater. {farm.ask_fire_office()}"
     )
 
 

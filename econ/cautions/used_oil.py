@@ -116,7 +116,7 @@ def _pooled(farm: Farm) -> str | None:
     if not (needs_own and farm.own_oils and farm.other_oils):
         return None
     return (
-        f"{_names(farm.other_oils)} and your own oil share one store, but"
+        f"Your own oil shares a store with oil from {_names(farm.other_oils)}, but"
         f" {some_names(needs_own)} would need own oil alone for the US federal heater rule (40 CFR"
         f" 279.23) or diesel rule (279.20(a)(3)). Keep a second, marked tank. {_ASK}"
     )
