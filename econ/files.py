@@ -131,15 +131,45 @@ def load(path: Path | str) -> Scenario:
     """
     path = Path(path)
     merged, origins, problems = _merged(path)
+    return _validated(merged, path, origins, problems)
+
+
+def from_document(document: Document, path: Path | str) -> Scenario:
+    """Validate a farm held in memory, such as an edited one.
+
+    Parameters
+    ----------
+    document : dict
+        A whole farm as `tomllib` would give it, nothing left to extend.
+    path : Path or str
+        Named in faults.
+
+    Returns
+    -------
+    Scenario
+
+    Raises
+    ------
+    ScenarioError
+        As `load`.
+    """
+    problems = duplicates(document, str(path))
+    return _validated(document, Path(path), Origins(str(path)), problems)
+
+
+def _validated(
+    merged: Document, path: Path, origins: Origins, problems: list[Problem]
+) -> Scenario:
+    """Check a merged document and make a scenario of it."""
     scenario: Scenario | None = None
     try:
         scenario = Scenario.model_validate(merged)
     except ValidationError as error:
-        problems += explain(error, merged, origins)
+        problems = problems + explain(error, merged, origins)
     except RecursionError as error:
         raise _refuse(path, "is nested too deeply") from error
     refused = {problem.where for problem in problems}
-    problems += [
+    problems = problems + [
         problem for problem in cross_checks(merged, origins) if problem.where not in refused
     ]
     if problems or scenario is None:

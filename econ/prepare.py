@@ -33,7 +33,7 @@ from econ.inputs import (
 from econ.outcome import Blend
 from econ.schema import Estimate, Machine, Oil, Scenario, Thinner, about
 from econ.shares import burn_order, machine_blends, oil_pool
-from econ.substances import OILS, THINNERS, USUAL_LIMITS, Substance
+from econ.substances import GASOLINES, OILS, THINNERS, USUAL_LIMITS, Substance
 from econ.fuel_use import fuel_per_rated_power
 from econ.units import Floats, to_canonical
 
@@ -41,7 +41,9 @@ Path = tuple[str | int, ...]
 Pick = Callable[[Path, "float | Estimate"], "float | Floats"]
 At = Literal["likely", "expected", "low", "high"]
 
-_GASOLINE = ("gasoline", "gasoline E10")
+# At the injection pump, engine warm, where a file does not say; °C, common practice.
+FUEL_TEMPERATURE = 40.0
+FUEL_TEMPERATURE_WINTER = 25.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ def pick_at(at: At) -> Pick:
         From a field's path and its value in the file to a number.
     """
 
-    def pick(path: Path, value: float | Estimate) -> float | Floats:  # noqa: ARG001
+    def pick(path: Path, value: float | Estimate) -> float | Floats:
         return float(getattr(value, at)) if isinstance(value, Estimate) else float(value)
 
     return pick
@@ -288,8 +290,10 @@ def _read_all(scenario: Scenario, pick: Pick) -> Inputs:
         cost_per_distance=hauling.number("cost_per_distance"),
         process=_process(of(scenario.process, "process")),
         winter_months=_flags(scenario.blending.winter_months, absent=False),
-        fuel_temperature=blending.number("fuel_temperature"),
-        fuel_temperature_winter=blending.number("fuel_temperature_winter"),
+        fuel_temperature=_given(blending.maybe("fuel_temperature"), FUEL_TEMPERATURE),
+        fuel_temperature_winter=_given(
+            blending.maybe("fuel_temperature_winter"), FUEL_TEMPERATURE_WINTER
+        ),
         filters=tuple(
             FilterInputs(f.name, r.number("price"), r.number("volume_per_element"))
             for k, f in enumerate(scenario.filters)
@@ -351,7 +355,7 @@ def _fit(
     machine, read = scenario.machines[index], inputs.machines[index]
     road = machine.road_share
     most = road.high if isinstance(road, Estimate) else (road or 0.0)
-    gasoline = read.thinner is not None and inputs.thinners[read.thinner].kind in _GASOLINE
+    gasoline = read.thinner is not None and inputs.thinners[read.thinner].kind in GASOLINES
     share = any(bool(blend.thinner_share > 0.0) for blend in _used(read, inputs, pair))
     return assess(
         engine=machine.engine,
@@ -373,7 +377,7 @@ def _blend_problems(
         thinner = inputs.thinners[machine.thinner]
         used = _used(machine, inputs, pair)
         where = f'[[machines]] "{machine.name}": thinner'
-        gasoline = thinner.kind in _GASOLINE
+        gasoline = thinner.kind in GASOLINES
         share = any(bool(blend.thinner_share > 0.0) for blend in used)
         if machine.engine == "burner" and gasoline and share:
             problems.append(
