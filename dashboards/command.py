@@ -4,6 +4,7 @@ import argparse
 import datetime
 import json
 import sys
+import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -47,12 +48,16 @@ def _check(arguments: argparse.Namespace) -> int:
 
 
 def _new(arguments: argparse.Namespace) -> int:
-    from econ.files import write_new
+    from econ.files import from_document, write_new
     from econ.starter import starter
 
     text = starter(
-        units=arguments.units, currency=arguments.currency, priced_on=datetime.date.today()
+        units=arguments.units,
+        currency=arguments.currency,
+        priced_on=datetime.datetime.now(tz=datetime.UTC).date(),
+        name=arguments.file.name,
     )
+    from_document(tomllib.loads(text), arguments.file)
     write_new(arguments.file, text)
     print(f"Wrote {arguments.file}: a small farm with usual values. Change them to yours, then:")
     print(f"  drumworth check {arguments.file}")

@@ -92,8 +92,9 @@ def wear_price(machine: MachineInputs) -> Floats:
     return _sum([part.cost * part.failures for part in machine.wear])
 
 
-def road_tax_by_machine(inputs: Inputs, blend: tuple[Floats, ...], thinner: tuple[Floats, ...]
-                        ) -> list[Floats]:
+def road_tax_by_machine(
+    inputs: Inputs, blend: tuple[Floats, ...], thinner: tuple[Floats, ...]
+) -> list[Floats]:
     """Give the road tax owed on each machine's blend, less thinner whose price includes it.
 
     Parameters
@@ -140,8 +141,9 @@ def kit_cost(inputs: Inputs, *, to_buy_only: bool = False) -> Floats:
 
 
 def _filters(bill: Bill) -> Floats:
-    return _sum([f.price * (bill.flows.processed / f.volume_per_element)
-                 for f in bill.inputs.filters])
+    return _sum(
+        [f.price * (bill.flows.processed / f.volume_per_element) for f in bill.inputs.filters]
+    )
 
 
 def energy_per_volume(inputs: Inputs, pool: Pool) -> Floats:
@@ -164,13 +166,21 @@ def _additives(bill: Bill) -> Floats:
 
 
 def _oil(bill: Bill) -> Floats:
-    return _sum([year.taken * oil.price
-                 for oil, year in zip(bill.inputs.oils, bill.flows.oils, strict=True)])
+    return _sum(
+        [
+            year.taken * oil.price
+            for oil, year in zip(bill.inputs.oils, bill.flows.oils, strict=True)
+        ]
+    )
 
 
 def _hauling(bill: Bill) -> Floats:
-    return _sum([year.trips * oil.round_trip * bill.inputs.cost_per_distance
-                 for oil, year in zip(bill.inputs.oils, bill.flows.oils, strict=True)])
+    return _sum(
+        [
+            year.trips * oil.round_trip * bill.inputs.cost_per_distance
+            for oil, year in zip(bill.inputs.oils, bill.flows.oils, strict=True)
+        ]
+    )
 
 
 def _tests(bill: Bill) -> Floats:
@@ -197,15 +207,23 @@ def _hired_labour(bill: Bill) -> Floats:
 
 
 def _wear(bill: Bill) -> Floats:
-    return _sum([used * wear_price(machine)
-                 for machine, used in zip(bill.inputs.machines, bill.flows.oil_used, strict=True)])
+    return _sum(
+        [
+            used * wear_price(machine)
+            for machine, used in zip(bill.inputs.machines, bill.flows.oil_used, strict=True)
+        ]
+    )
 
 
 def _kit(bill: Bill) -> Floats:
     finance = bill.inputs.finance
     rate = real_rate(finance.discount_rate, finance.inflation)
-    return _sum([capital_recovery(item.cost, item.cost * item.resale_share, rate, item.life_years)
-                 for item in bill.inputs.kit])
+    return _sum(
+        [
+            capital_recovery(item.cost, item.cost * item.resale_share, rate, item.life_years)
+            for item in bill.inputs.kit
+        ]
+    )
 
 
 def _labour(bill: Bill) -> Floats:
@@ -214,35 +232,82 @@ def _labour(bill: Bill) -> Floats:
 
 
 COST_LINES = (
-    CostLine("filters", "Filters", "quoted",
-             "Raw oil cleaned, divided by what one element cleans, times its price.", _filters),
-    CostLine("energy", "Electricity", "quoted",
-             "Heating and pumping the raw oil, times the price of a kWh.", _energy),
-    CostLine("additives", "Additives", "cash",
-             "Blend times dose times price, for each additive.", _additives),
-    CostLine("oil", "Used oil", "cash",
-             "What is paid for the oil taken; negative when someone pays you.", _oil),
-    CostLine("hauling", "Hauling", "cash",
-             "Trips times round trip times the vehicle's cost per distance.", _hauling),
-    CostLine("thinner", "Thinner", "cash",
-             "Thinner in the blend times its price.", thinner_cost),
-    CostLine("tests", "Tests", "cash",
-             "Batches times the cost of testing one.", _tests),
-    CostLine("disposal", "Sludge disposal", "cash",
-             "Oil lost as water and sludge, times the cost of getting rid of it.", _disposal),
-    CostLine("yearly", "Fixed yearly bills", "cash",
-             "Clothing, absorbents, insurance, permits, laboratory, upkeep.", _yearly),
-    CostLine("road_tax", "Road tax", "cash",
-             "Owed on blend burned on public roads, less thinner already taxed.", _road_tax),
-    CostLine("hired_labour", "Hired hours", "cash",
-             "Hours paid to others, at the wage.", _hired_labour),
-    CostLine("wear", "Extra repairs", "wear",
-             "Used oil burned times the expected extra failures of each part times its cost.",
-             _wear),
-    CostLine("kit", "Kit, per year", "kit",
-             "Level yearly cost of owning the kit at the real discount rate, less resale.", _kit),
-    CostLine("labour", "Your own time", "full",
-             "Your own hours at your wage.", _labour),
+    CostLine(
+        "filters",
+        "Filters",
+        "quoted",
+        "Raw oil cleaned, divided by what one element cleans, times its price.",
+        _filters,
+    ),
+    CostLine(
+        "energy",
+        "Electricity",
+        "quoted",
+        "Heating and pumping the raw oil, times the price of a kWh.",
+        _energy,
+    ),
+    CostLine(
+        "additives",
+        "Additives",
+        "cash",
+        "Blend times dose times price, for each additive.",
+        _additives,
+    ),
+    CostLine(
+        "oil",
+        "Used oil",
+        "cash",
+        "What is paid for the oil taken; negative when someone pays you.",
+        _oil,
+    ),
+    CostLine(
+        "hauling",
+        "Hauling",
+        "cash",
+        "Trips times round trip times the vehicle's cost per distance.",
+        _hauling,
+    ),
+    CostLine("thinner", "Thinner", "cash", "Thinner in the blend times its price.", thinner_cost),
+    CostLine("tests", "Tests", "cash", "Batches times the cost of testing one.", _tests),
+    CostLine(
+        "disposal",
+        "Sludge disposal",
+        "cash",
+        "Oil lost as water and sludge, times the cost of getting rid of it.",
+        _disposal,
+    ),
+    CostLine(
+        "yearly",
+        "Fixed yearly bills",
+        "cash",
+        "Clothing, absorbents, insurance, permits, laboratory, upkeep.",
+        _yearly,
+    ),
+    CostLine(
+        "road_tax",
+        "Road tax",
+        "cash",
+        "Owed on blend burned on public roads, less thinner already taxed.",
+        _road_tax,
+    ),
+    CostLine(
+        "hired_labour", "Hired hours", "cash", "Hours paid to others, at the wage.", _hired_labour
+    ),
+    CostLine(
+        "wear",
+        "Extra repairs",
+        "wear",
+        "Used oil burned times the expected extra failures of each part times its cost.",
+        _wear,
+    ),
+    CostLine(
+        "kit",
+        "Kit, per year",
+        "kit",
+        "Level yearly cost of owning the kit at the real discount rate, less resale.",
+        _kit,
+    ),
+    CostLine("labour", "Your own time", "full", "Your own hours at your wage.", _labour),
 )
 
 _RUNG_ORDER = tuple(rung.key for rung in RUNGS)

@@ -216,7 +216,9 @@ def _loads(scenario: Scenario, found: tuple[Guess, ...]) -> Floats:
 
 
 def _refuse(scenario: Scenario, field: str, value: object, message: str) -> ScenarioError:
-    return ScenarioError((Problem(str(scenario.path), f"[uncertainty] {field}", str(value), message),))
+    return ScenarioError(
+        (Problem(str(scenario.path), f"[uncertainty] {field}", str(value), message),)
+    )
 
 
 def sampler(scenario: Scenario, draws: int, seed: int, method: str = "sobol") -> Sampler:

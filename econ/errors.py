@@ -1,7 +1,7 @@
 """What can go wrong, told so that a reader can mend it.
 
-    DrumworthError
-    └── ScenarioError    a farm file that cannot be used, with every fault at once
+DrumworthError
+└── ScenarioError    a farm file that cannot be used, with every fault at once
 """
 
 from dataclasses import dataclass

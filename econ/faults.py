@@ -145,9 +145,7 @@ def _message(
     return str(error["msg"]), True
 
 
-def explain(
-    error: ValidationError, document: dict[str, Any], origins: Origins
-) -> list[Problem]:
+def explain(error: ValidationError, document: dict[str, Any], origins: Origins) -> list[Problem]:
     """Turn pydantic's errors into problems.
 
     Parameters

@@ -157,9 +157,7 @@ def from_document(document: Document, path: Path | str) -> Scenario:
     return _validated(document, Path(path), Origins(str(path)), problems)
 
 
-def _validated(
-    merged: Document, path: Path, origins: Origins, problems: list[Problem]
-) -> Scenario:
+def _validated(merged: Document, path: Path, origins: Origins, problems: list[Problem]) -> Scenario:
     """Check a merged document and make a scenario of it."""
     scenario: Scenario | None = None
     try:
@@ -174,7 +172,7 @@ def _validated(
     ]
     if problems or scenario is None:
         raise ScenarioError(tuple(problems))
-    scenario._path, scenario._merged = path, merged  # noqa: SLF001
+    scenario._path, scenario._merged = path, merged
     return scenario
 
 
@@ -184,9 +182,7 @@ def _usual_rows() -> dict[str, list[dict[str, Any]]]:
     with resources.files("econ").joinpath("wear.toml").open("rb") as stream:
         rows: dict[str, list[dict[str, Any]]] = tomllib.load(stream)
     piston = rows.pop("every piston engine")
-    return {
-        engine: part if engine == "burner" else part + piston for engine, part in rows.items()
-    }
+    return {engine: part if engine == "burner" else part + piston for engine, part in rows.items()}
 
 
 @cache

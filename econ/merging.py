@@ -48,9 +48,7 @@ def duplicates(document: Document, file: str) -> list[Problem]:
     return found
 
 
-def _twice(
-    entries: list[Document], key: str, place: tuple[str, ...], file: str
-) -> list[Problem]:
+def _twice(entries: list[Document], key: str, place: tuple[str, ...], file: str) -> list[Problem]:
     seen: set[str] = set()
     found = []
     for entry in entries:
@@ -183,9 +181,7 @@ def _same_terms(base: Document, over: Document, file: str) -> list[Problem]:
     ]  # fmt: skip
 
 
-def remove(
-    merged: Document, document: Document, file: str, problems: list[Problem]
-) -> Document:
+def remove(merged: Document, document: Document, file: str, problems: list[Problem]) -> Document:
     """Drop the entries that a document's [remove] names.
 
     Parameters
@@ -215,9 +211,7 @@ def remove(
         entries = merged.get(table)
         if not _is_list_of_tables(entries):
             lists = [key for key, value in merged.items() if _is_list_of_tables(value)]
-            problems.append(
-                Problem(file, place, None, f"no list of that name{near(table, lists)}")
-            )
+            problems.append(Problem(file, place, None, f"no list of that name{near(table, lists)}"))
             continue
         if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
             problems.append(Problem(file, place, shown(names), "allowed: a list of names"))

@@ -92,7 +92,8 @@ def capital_recovery(cost: Numeric, resale: Numeric, rate: Numeric, years: Numer
     .. [1] Source key ``isu_a3_29``.
     """
     sold = np.asarray(resale, dtype=np.float64)
-    return (np.asarray(cost) - sold) * recovery_factor(rate, years) + sold * np.asarray(rate)
+    lost = np.asarray(cost, dtype=np.float64) - sold
+    return np.asarray(lost * recovery_factor(rate, years) + sold * np.asarray(rate))
 
 
 def present_value(flows: Floats, rate: Numeric) -> Floats:
@@ -295,5 +296,3 @@ def depreciation_shares(method: str, life_years: int) -> tuple[float, ...]:
     if method == "straight line":
         return (1.0 / life_years,) * life_years
     return _MACRS[method]
-
-

@@ -133,9 +133,7 @@ def _demands(
     return tuple(found)
 
 
-def _burn(
-    inputs: Inputs, wants: tuple[tuple[int, Floats, Blend], ...], clean: Floats
-) -> _Burned:
+def _burn(inputs: Inputs, wants: tuple[tuple[int, Floats, Blend], ...], clean: Floats) -> _Burned:
     """Serve machines in order from the clean store and this month's thinners."""
     left: dict[int, Floats] = {
         k: thinner.available_per_month
@@ -255,9 +253,7 @@ def _flows(
     )
 
 
-def _bottlenecks(
-    supply: _Supply, demands: tuple[_Demand, ...], steps: list[_Step]
-) -> list[Codes]:
+def _bottlenecks(supply: _Supply, demands: tuple[_Demand, ...], steps: list[_Step]) -> list[Codes]:
     """Name what holds each month of a year back."""
     promised = _total(list(supply.usable))
     codes, cut = [], []
@@ -365,9 +361,7 @@ def simulate(
             raw, clean = steps[-1].raw_end, steps[-1].clean_end
         return steps
 
-    def show(
-        steps: list[_Step], stores: tuple[Floats, Floats]
-    ) -> tuple[Flows, tuple[Month, ...]]:
+    def show(steps: list[_Step], stores: tuple[Floats, Floats]) -> tuple[Flows, tuple[Month, ...]]:
         months = _months(inputs, supply, demands, steps) if by_month else ()
         return _flows(inputs, supply, demands, steps, stores), months
 

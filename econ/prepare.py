@@ -15,6 +15,7 @@ from econ.blend import viscosity_line, viscosity_line_through
 from econ.errors import Problem, ScenarioError
 from econ.files import usual_wear
 from econ.fitness import assess
+from econ.fuel_use import fuel_per_rated_power
 from econ.inputs import (
     AdditiveInputs,
     FilterInputs,
@@ -34,7 +35,6 @@ from econ.outcome import Blend
 from econ.schema import Estimate, Machine, Oil, Scenario, Thinner, about
 from econ.shares import burn_order, machine_blends, oil_pool
 from econ.substances import GASOLINES, OILS, THINNERS, USUAL_LIMITS, Substance
-from econ.fuel_use import fuel_per_rated_power
 from econ.units import Floats, to_canonical
 
 Path = tuple[str | int, ...]
@@ -171,8 +171,9 @@ def _machine(scenario: Scenario, machine: Machine, read: _Reader) -> MachineInpu
     )
 
 
-def _line(substance: Substance, measured_40: Floats | None, measured_100: Floats | None
-          ) -> tuple[Floats, Floats]:
+def _line(
+    substance: Substance, measured_40: Floats | None, measured_100: Floats | None
+) -> tuple[Floats, Floats]:
     """Give an oil's D341 line, moved through what was measured."""
     (t1, v1), (t2, v2) = substance.viscosity_points
     table = viscosity_line(t1, v1, t2, v2)
@@ -273,9 +274,7 @@ def _read_all(scenario: Scenario, pick: Pick) -> Inputs:
 
     price = of(scenario.prices, "prices")
     fuels = ("road_diesel", "farm_diesel", "heating_oil")
-    prices = {
-        key: value for key in fuels if (value := price.maybe(key)) is not None
-    }
+    prices = {key: value for key in fuels if (value := price.maybe(key)) is not None}
     hauling = of(scenario.hauling, "hauling")
     blending = of(scenario.blending, "blending")
     labour = of(scenario.labour, "labour")
@@ -348,9 +347,7 @@ def _used(machine: MachineInputs, inputs: Inputs, pair: tuple[Blend, Blend]) -> 
     ]
 
 
-def _fit(
-    scenario: Scenario, inputs: Inputs, index: int, pair: tuple[Blend, Blend]
-) -> Fit:
+def _fit(scenario: Scenario, inputs: Inputs, index: int, pair: tuple[Blend, Blend]) -> Fit:
     """Judge one machine; any chance of road use makes it a road machine."""
     machine, read = scenario.machines[index], inputs.machines[index]
     road = machine.road_share
@@ -425,9 +422,7 @@ def settle(scenario: Scenario) -> Choices:
     """
     inputs = _read_all(scenario, pick_at("likely"))
     blends = machine_blends(inputs, oil_pool(inputs))
-    fits = tuple(
-        _fit(scenario, inputs, index, pair) for index, pair in enumerate(blends)
-    )
+    fits = tuple(_fit(scenario, inputs, index, pair) for index, pair in enumerate(blends))
     judged = _judged(inputs, fits)
     problems = _blend_problems(scenario, judged, blends)
     if problems:

@@ -84,12 +84,12 @@ def _solve(alpha: Floats, probability: Floats) -> Floats:
 def _places() -> tuple[Floats, Floats, Floats]:
     """Solve the lower half at Chebyshev places: (places, barycentric weights, log quantiles)."""
     k = np.arange(_PLACES)
-    places = 0.5 - 0.5 * np.cos(np.pi * k / (_PLACES - 1))
-    weights = (-1.0) ** k
+    places: Floats = np.asarray(0.5 - 0.5 * np.cos(np.pi * k / (_PLACES - 1)))
+    weights: Floats = np.asarray((-1.0) ** k, dtype=np.float64)
     weights[[0, -1]] *= 0.5
     alpha = np.broadcast_to((1.0 + _SHAPE * places)[:, None], (_PLACES, _CELLS + 1)).copy()
     nodes = np.broadcast_to(_nodes(), alpha.shape)
-    return places, weights, np.log(_solve(alpha, nodes))
+    return places, weights, np.asarray(np.log(_solve(alpha, nodes)))
 
 
 def _half(place: float) -> tuple[Floats, Floats]:

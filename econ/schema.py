@@ -35,9 +35,7 @@ class Header(Table):
     """[scenario]: what the farm is called and how its numbers are written."""
 
     title: Annotated[str, About("text", "Title", "Shown at the top of every page.", "text")]
-    note: Annotated[
-        str, About("text", "Note", "Anything a reader should know first.", "text")
-    ] = ""
+    note: Annotated[str, About("text", "Note", "Anything a reader should know first.", "text")] = ""
     units: Annotated[
         Literal["us", "metric"],
         About("choice", "Units", "us: gallon, mile, °F, hp; metric: litre, km, °C, kW.", "choice",
@@ -56,9 +54,13 @@ class Header(Table):
     ] = None
     sources: Annotated[
         dict[str, str],
-        About("text", "Where numbers come from",
-              'Field path = "bill", "quote", "measured", "weighed" or "guess".', "sources"),
-    ] = {}  # noqa: RUF012  (pydantic copies defaults)  # fmt: skip
+        About(
+            "text",
+            "Where numbers come from",
+            'Field path = "bill", "quote", "measured", "weighed" or "guess".',
+            "sources",
+        ),
+    ] = {}
 
 
 class Prices(Table):
@@ -96,9 +98,7 @@ class Wear(Table):
     """[[machines.wear]]: a part that fails more often on blend."""
 
     part: Annotated[str, About("text", "Part", "What breaks.", "text")]
-    cost: Annotated[
-        Quantity, About("money", "One repair", "Parts, labour, towing and lost days.")
-    ]
+    cost: Annotated[Quantity, About("money", "One repair", "Parts, labour, towing and lost days.")]
     extra_failures: Annotated[
         Quantity,
         About("failures_per_volume", "Extra failures",
@@ -124,7 +124,7 @@ class Machine(Table):
         list[str],
         About("choice", "Emission parts", "Parts on its exhaust or intake; they stay.", "choices",
               choices=EMISSION_CONTROLS),
-    ] = []  # noqa: RUF012  # fmt: skip
+    ] = []  # fmt: skip
     replaces: Annotated[
         str,
         About("choice", "Fuel it burns now", "The pump fuel that blend would replace.", "choice",
@@ -228,7 +228,7 @@ class Machine(Table):
                   Usual(5, 7, 10, _JUDGEMENT, "rotary pump, common rail"),
                   Usual(15, 30, 60, _NO_SOURCE, "burner with preheat"))),
     ] = None  # fmt: skip
-    wear: list[Wear] = []  # noqa: RUF012
+    wear: list[Wear] = []
 
 
 class Oil(Table):
@@ -418,7 +418,7 @@ class Blending(Table):
     winter_months: Annotated[
         list[int],
         About("months", "Winter months", "Months of the winter mix.", "months"),
-    ] = []  # noqa: RUF012
+    ] = []
     fuel_temperature: Annotated[
         Quantity | None,
         About("temperature", "Fuel temperature", "At the injection pump, engine warm; used with a"
@@ -652,12 +652,12 @@ class Scenario(Table):
     hauling: Hauling = Hauling()
     process: Process
     blending: Blending = Blending()
-    filters: list[Filter] = []  # noqa: RUF012
-    thinners: list[Thinner] = []  # noqa: RUF012
-    additives: list[Additive] = []  # noqa: RUF012
-    yearly: list[Yearly] = []  # noqa: RUF012
+    filters: list[Filter] = []
+    thinners: list[Thinner] = []
+    additives: list[Additive] = []
+    yearly: list[Yearly] = []
     labour: Labour
-    kit: list[Kit] = []  # noqa: RUF012
+    kit: list[Kit] = []
     finance: Finance
     uncertainty: Uncertainty = Uncertainty()
 
@@ -709,9 +709,7 @@ WAYS: dict[str, tuple[frozenset[str], ...]] = {
     ),
     "process.energy": (
         frozenset({"energy_per_volume"}),
-        frozenset(
-            {"heat_from", "heat_to", "heater_efficiency", "motor_energy_per_volume"}
-        ),
+        frozenset({"heat_from", "heat_to", "heater_efficiency", "motor_energy_per_volume"}),
     ),
 }
 

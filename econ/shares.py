@@ -40,9 +40,7 @@ def oil_pool(inputs: Inputs) -> Pool:
     density = sum((s * o.density for s, o in zip(shares, inputs.oils, strict=True)), _ZERO)
     heat = sum((s * o.heating_value for s, o in zip(shares, inputs.oils, strict=True)), _ZERO)
     masses = [s * o.density / density for s, o in zip(shares, inputs.oils, strict=True)]
-    w = tuple(
-        pool_w(masses, [w_at(oil.line, t) for oil in inputs.oils]) for t in temperatures
-    )
+    w = tuple(pool_w(masses, [w_at(oil.line, t) for oil in inputs.oils]) for t in temperatures)
     return Pool(density, heat, (w[0], w[1]))
 
 
@@ -111,11 +109,11 @@ def _worth(inputs: Inputs, machine: MachineInputs, pair: tuple[Blend, Blend]) ->
     else:
         return -np.inf
     x = blend.thinner_share
-    price, taxed = _ZERO, 1.0
+    price, taxed = _ZERO, np.ones(())
     if machine.thinner is not None:
         thinner = inputs.thinners[machine.thinner]
         price = thinner.price
-        taxed = 1.0 - x if thinner.road_tax_paid else 1.0
+        taxed = 1.0 - x if thinner.road_tax_paid else taxed
     per_blend = (
         inputs.prices[machine.replaces] / blend.volume_per_replaced
         - x * price
@@ -142,7 +140,6 @@ def burn_order(inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...]) -> tuple
         Indices of the machines.
     """
     worth = [
-        _worth(inputs, machine, pair)
-        for machine, pair in zip(inputs.machines, blends, strict=True)
+        _worth(inputs, machine, pair) for machine, pair in zip(inputs.machines, blends, strict=True)
     ]
     return tuple(sorted(range(len(worth)), key=lambda k: -worth[k]))

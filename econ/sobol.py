@@ -110,7 +110,7 @@ class Sobol:
         for bit in range(BITS):
             if (gray >> bit) & 1:
                 word ^= self.directions[:, bit]
-        return ((self.block ^ word[:, None]) + 0.5) * 2.0**-BITS
+        return ((self.block ^ word[:, None]).astype(np.float64) + 0.5) * 2.0**-BITS
 
 
 def sobol(dimensions: int, block_length: int, rng: np.random.Generator) -> Sobol:

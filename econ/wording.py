@@ -26,14 +26,14 @@ class Wording:
         return "gal" if self.units == "us" else "L"
 
     def money(self, amount: float) -> str:
-        """Write an amount in whole units: −$1,250."""
+        """Write an amount in whole units: -$1,250."""
         rounded = round(amount)
-        sign = "−" if rounded < 0 else ""
+        sign = "-" if rounded < 0 else ""
         return f"{sign}{currency_sign(self.currency)}{abs(rounded):,}"
 
     def cents(self, amount: float) -> str:
         """Write an amount to the cent: $9.84."""
-        sign = "−" if round(amount, 2) < 0 else ""
+        sign = "-" if round(amount, 2) < 0 else ""
         return f"{sign}{currency_sign(self.currency)}{abs(amount):,.2f}"
 
     def price(self, per_litre: float) -> str:

@@ -50,8 +50,7 @@ def _ladder(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     yield heading(f"What {show.a_volume} costs")
     burned, replaced = doc["rungs"]["per_blend"], doc["rungs"]["per_replaced"]
     rows = [
-        (rung.label, show.price(burned[rung.key]), show.price(replaced[rung.key]))
-        for rung in RUNGS
+        (rung.label, show.price(burned[rung.key]), show.price(replaced[rung.key])) for rung in RUNGS
     ]
     rows.append(("Pump fuel it replaces", "", show.price(_mean_price(doc))))
     yield columns(("", "of blend burned", "of fuel replaced"), rows, bold=(len(rows) - 1,))
@@ -81,14 +80,14 @@ def _year(doc: Json, show: Numbers, wage: float) -> Iterator[RenderableType]:
     )
 
 
-def _money_rows(doc: Json, show: Numbers) -> tuple[list[tuple[str, str, str]], list[int]]:
+def _money_rows(doc: Json, show: Numbers) -> tuple[list[tuple[str, ...]], list[int]]:
     """Give the waterfall from fuel not bought to what is left, leaving out zero lines."""
     expected = doc["expected"]
     after = {"quoted": None, "cash": "cash", "wear": "after_wear", "kit": "after_kit",
              "full": "after_labour"}  # fmt: skip
     labels = {saving.key: saving.label for saving in SAVINGS}
 
-    def saving(key: str) -> tuple[str, str, str]:
+    def saving(key: str) -> tuple[str, ...]:
         return (labels[key], show.money(doc["savings"][key]), show.money(expected["savings"][key]))
 
     rows, bold = [saving("fuel_not_bought")], [0]
@@ -117,19 +116,22 @@ def _pay(doc: Json, show: Numbers, wage: float) -> str:
 def _ledgers(doc: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
     yield heading(f"Over {years} years")
     both = [doc["ledgers"][kind.key] for kind in LEDGERS]
-    rows = []
-    for row in MEASURES:
-        if row.key in _SHOWN:
-            rows.append((row.label, *(show.of(row.dimension, led[row.key]) for led in both)))
-    for fuel in both[0]["break_even_by_fuel"]:
-        rows.append(
-            (f"  {FUELS[fuel]}", *(show.price(led["break_even_by_fuel"][fuel]) for led in both))
+    rows = [
+        (row.label, *(show.of(row.dimension, led[row.key]) for led in both))
+        for row in MEASURES
+        if row.key in _SHOWN
+    ]
+    rows += [
+        (f"  {FUELS[fuel]}", *(show.price(led["break_even_by_fuel"][fuel]) for led in both))
+        for fuel in both[0]["break_even_by_fuel"]
+    ]
+    rows += [
+        (
+            f"Lost by stopping after year {year}",
+            *(show.money(led["lost_if_stopped"][year - 1]) for led in both),
         )
-    for year, _ in enumerate(both[0]["lost_if_stopped"], start=1):
-        rows.append(
-            (f"Lost by stopping after year {year}",
-             *(show.money(led["lost_if_stopped"][year - 1]) for led in both))
-        )  # fmt: skip
+        for year, _ in enumerate(both[0]["lost_if_stopped"], start=1)
+    ]
     yield columns(("", *(kind.label for kind in LEDGERS)), rows)
     expected = [doc["expected"]["ledgers"][kind.key]["npv"] for kind in LEDGERS]
     worths = " and ".join(show.money(value) for value in expected)

@@ -59,8 +59,12 @@ def columns(
     """
     table = Table(box=None, padding=(0, 1), pad_edge=True, header_style="dim", expand=False)
     for index, head in enumerate(heads):
-        justify = "left" if index in left else "right"
-        table.add_column(head, justify=justify, no_wrap=index not in left, overflow="fold")
+        table.add_column(
+            head,
+            justify="left" if index in left else "right",
+            no_wrap=index not in left,
+            overflow="fold",
+        )
     for index, row in enumerate(rows):
         table.add_row(*(Text(cell) for cell in row), style="bold" if index in bold else "")
     return table

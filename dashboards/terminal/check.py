@@ -1,0 +1,39 @@
+"""What `check` says of a farm that can be worked with."""
+
+from rich.console import RenderableType
+
+from dashboards.terminal.layout import bullet, heading, page, paragraph
+from econ.evaluate import evaluate
+from econ.prepare import prepare
+from econ.review import Note, assumed, defaults_used, odd_outcome, odd_values
+from econ.schema import Scenario
+
+
+def _section(title: str, notes: tuple[Note, ...], none: str) -> list[RenderableType]:
+    if not notes:
+        return [heading(f"{title}: {none}")]
+    return [heading(title), *(bullet(f"{note.where}: {note.text}") for note in notes)]
+
+
+def render(scenario: Scenario) -> RenderableType:
+    """Give what is assumed and what looks odd in a farm.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+
+    Returns
+    -------
+    RenderableType
+        At most 80 columns wide.
+    """
+    odd = (*odd_values(scenario), *odd_outcome(scenario, evaluate(prepare(scenario))))
+    return page(
+        [
+            paragraph(f"{scenario.path}: nothing is wrong with it", indent=0, style="bold"),
+            *_section("Looks odd", odd, "nothing"),
+            *_section("Taken from usual values", assumed(scenario), "nothing"),
+            *_section("Left to defaults", defaults_used(scenario), "nothing"),
+        ]
+    )

@@ -1,0 +1,74 @@
+"""The list of every field that a farm file may have, made from the schema."""
+
+from rich.console import RenderableType
+
+from dashboards.terminal.layout import bullet, heading, page, paragraph
+from econ.errors import Problem, ScenarioError
+from econ.faults import near
+from econ.fields import About
+from econ.schema import TABLES, Table, about
+from econ.units import unit_label
+
+
+def _facts(model: type[Table], field: str, detail: About, units: str, currency: str) -> str:
+    """Give unit, allowed values, default and usual range of a field in one text."""
+    info = model.model_fields[field]
+    parts = [detail.help]
+    if detail.kind in ("number", "whole", "price"):
+        parts.append(f"Unit: {unit_label(detail.dimension, units, currency)}.")
+    parts.append(f"Allowed: {detail.allowed()}.")
+    if detail.kind in ("number", "price") and detail.estimate:
+        parts.append("May be an estimate.")
+    if info.is_required():
+        parts.append("Must be given.")
+    elif detail.default:
+        parts.append(f"Left out: {detail.default}.")
+    elif info.default not in (None, [], {}):
+        plain = str(info.default).lower() if isinstance(info.default, bool) else info.default
+        parts.append(f"Left out: {plain}.")
+    for usual in detail.usual_in(units):
+        of = f" for {usual.of}" if usual.of else ""
+        parts.append(f"Commonly {usual.low:.3g} to {usual.high:.3g}{of} ({usual.basis}).")
+    return " ".join(parts)
+
+
+def render(table: str | None, units: str, currency: str = "USD") -> RenderableType:
+    """Give the fields of one table, or of all.
+
+    Parameters
+    ----------
+    table : str or None
+        Name of a table; None for all.
+    units : {"us", "metric"}
+        Unit system of units and ranges.
+    currency : str
+        ISO 4217 code, for units of money.
+
+    Returns
+    -------
+    RenderableType
+
+    Raises
+    ------
+    ScenarioError
+        If there is no such table.
+    """
+    names = [name for name, _, _ in TABLES]
+    if table is not None and table not in names:
+        message = f"no such table{near(table, names)}; there are {', '.join(names)}"
+        raise ScenarioError((Problem("fields", "", None, message),))
+    parts: list[RenderableType] = []
+    for name, model, is_list in TABLES:
+        if table not in (None, name):
+            continue
+        parts.append(heading(f"[[{name}]]" if is_list else f"[{name}]"))
+        parts.append(paragraph((model.__doc__ or "").split(": ", 1)[-1]))
+        for field in model.model_fields:
+            if field == "wear":
+                parts.append(bullet("wear: rows of [[machines.wear]]; left out, the usual ones."))
+                continue
+            detail = about(model, field)
+            parts.append(
+                bullet(f"{field}: {detail.label}. {_facts(model, field, detail, units, currency)}")
+            )
+    return page(parts)
