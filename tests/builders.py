@@ -173,7 +173,7 @@ def inputs(**changes: object) -> Inputs:
     return _with(record, changes)
 
 
-def farm(units: str = "us", currency: str = "USD", **changes: object) -> Farm:
+def farm(units: str = "us", currency: str = "USD", /, **changes: object) -> Farm:
     """Give a farm worked through."""
     built = inputs(**changes)
     return Farm(units, currency, built, evaluate(built))
