@@ -536,18 +536,6 @@ def test_insurance_missing_from_the_file_is_told() -> None:
     assert "enters no insurance cost" in text_of("insurance", farm())
 
 
-@pytest.mark.parametrize(
-    ("storage", "says"),
-    [
-        (2_499.0, "needs no plan under 2,500 gal"),
-        (2_500.0, "under 6,000 gal needs none without a spill"),
-        (6_000.0, "6,000 gal and more need one too"),
-    ],
-)
-def test_farm_levels_of_the_spill_rule(storage: float, says: str) -> None:
-    assert says in text_of("spill_plan", farm(**stores(storage, 0.0)))
-
-
 def test_both_stores_are_told_when_both_move() -> None:
     one = filling(0.02)
     year = one.outcome.typical
