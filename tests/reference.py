@@ -248,8 +248,12 @@ class Farm:
         if sum(weights) == 0:
             weights = [1.0 for _ in self.oils]
         total = sum(weights)
-        self.density = sum(x * o["density"] for x, o in zip(weights, self.oils, strict=True)) / total
-        self.heat_value = sum(x * o["heat"] for x, o in zip(weights, self.oils, strict=True)) / total
+        self.density = (
+            sum(x * o["density"] for x, o in zip(weights, self.oils, strict=True)) / total
+        )
+        self.heat_value = (
+            sum(x * o["heat"] for x, o in zip(weights, self.oils, strict=True)) / total
+        )
         mass = sum(x * o["density"] for x, o in zip(weights, self.oils, strict=True))
         self.pool_w = [
             sum(
@@ -557,7 +561,9 @@ def put_money_on(farm: Farm, year: Document) -> Document:
     costs["additives"] = blend * farm.additives()
     costs["oil"] = sum(t * o["price"] for t, o in zip(year["oils"], farm.oils, strict=True))
     per_km = farm.number(d.get("hauling", {}).get("cost_per_distance", 0)) / farm.mile
-    costs["hauling"] = sum(n * o["distance"] for n, o in zip(trips, farm.oils, strict=True)) * per_km
+    costs["hauling"] = (
+        sum(n * o["distance"] for n, o in zip(trips, farm.oils, strict=True)) * per_km
+    )
     costs["tests"] = processed / farm.batch * farm.test_cost
     costs["disposal"] = processed * farm.loss * farm.disposal
     costs["yearly"] = sum(farm.number(y["cost"]) for y in d.get("yearly", []))
@@ -580,7 +586,9 @@ def put_money_on(farm: Farm, year: Document) -> Document:
         )  # fmt: skip
     for item in d.get("kit", []):
         cost, resale = farm.number(item["cost"]), farm.number(item.get("resale_share", 0))
-        costs["kit"] += (cost - cost * resale) * crf(real, item["life_years"]) + cost * resale * real
+        costs["kit"] += (cost - cost * resale) * crf(
+            real, item["life_years"]
+        ) + cost * resale * real
     fuel = {
         "blend": blend, "oil_used": oil, "oil_collected": sum(year["oils"]),
         "oil_processed": processed, "thinner": sum(year["thinner"]),
@@ -720,7 +728,9 @@ def ledger(farm: Farm, first: Document, typical: Document, *, paid: bool) -> Doc
         year = first if y == 1 else typical
         fuel, other = (1 + farm.fuel_inflation) ** y, (1 + farm.inflation) ** y
         rest = sum(c for key, c in year["costs"].items() if key not in ("thinner", "kit", "labour"))
-        taxed = (year["savings"]["fuel_not_bought"] - year["costs"]["thinner"]) * fuel - rest * other
+        taxed = (
+            year["savings"]["fuel_not_bought"] - year["costs"]["thinner"]
+        ) * fuel - rest * other
         if paid:
             taxed -= year["costs"]["labour"] * other
         saving.append(taxed * (1 - t) + t * kit["depreciation"][y])
