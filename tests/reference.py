@@ -4,6 +4,7 @@ It imports nothing from the package it checks, property values included. A docum
 as `tomllib` gives it, after `extends`; figures come back in the farm's units.
 """
 
+import itertools
 import math
 import tomllib
 from pathlib import Path
@@ -691,7 +692,7 @@ def roots(flows: list[float], low: float, high: float) -> list[float]:
         turns = solve([k * c for k, c in enumerate(coefficients)][1:])
         marks = [low, *turns, high]
         found = []
-        for a, b in zip(marks, marks[1:], strict=False):
+        for a, b in itertools.pairwise(marks):
             left, right = at(coefficients, a), at(coefficients, b)
             if left == 0 and (not found or found[-1] != a):
                 found.append(a)

@@ -9,15 +9,23 @@ Document = dict[str, Any]
 
 GALLON, MILE, HORSEPOWER = 3.785411784, 1.609344, 0.745699872
 
-ENGINES = ("indirect injection", "inline pump", "rotary pump", "unit injector",
-           "hydraulic unit injector", "early common rail", "late common rail", "burner")  # fmt: skip
+ENGINES = (
+    "indirect injection",
+    "inline pump",
+    "rotary pump",
+    "unit injector",
+    "hydraulic unit injector",
+    "early common rail",
+    "late common rail",
+    "burner",
+)
 THINNER_KINDS = ("gasoline", "gasoline E10", "kerosene", "diesel", "mineral spirits", "biodiesel")
 OIL_KINDS = ("engine oil", "transmission fluid", "hydraulic oil", "transformer oil")
 
 
 def numbers(low: float, high: float) -> SearchStrategy[float]:
-    """Give plain numbers with few digits, which shrink well; none so small that it is noise."""
-    return st.floats(low, high, allow_nan=False).map(lambda x: float(f"{round(x, 7):.4g}"))
+    """Give plain numbers with few digits, spread evenly, the bounds among them."""
+    return st.integers(0, 1000).map(lambda k: float(f"{low + (high - low) * k / 1000:.4g}"))
 
 
 @st.composite
@@ -92,7 +100,7 @@ def _machines(draw: DrawFn, index: int, thinners: list[Document]) -> Document:
     return {
         "name": f"machine {index}",
         "engine": engine,
-        "model_year": draw(st.integers(1975, 2020)),
+        "model_year": draw(st.sampled_from((1975, 1990, 1999, 2005, 2008, 2015))),
         "emission_controls": draw(
             st.lists(st.sampled_from(("exhaust gas recirculation", "catalyst", "optical sensor")),
                      max_size=1)),
@@ -121,7 +129,7 @@ def _oils(draw: DrawFn, index: int) -> Document:
         "pcb_tested": True,
         **_given(
             reliability=draw(maybe(quantities(0, 1))),
-            reject_share=draw(maybe(quantities(0, 1))),
+            reject_share=draw(maybe(st.sampled_from((0.0, 0.1, 0.3, 1.0)))),
             price=draw(maybe(quantities(-1, 2))),
             load_volume=draw(maybe(quantities(10, 300))),
             round_trip=draw(maybe(quantities(0, 90))),
@@ -168,14 +176,14 @@ def _process(draw: DrawFn) -> Document:
         "batch_volume": draw(quantities(30, 300)),
         "hours_per_batch": draw(quantities(0, 9)),
         **_given(
-            max_batches_per_month=draw(maybe(quantities(0, 6))),
-            hours_per_month=draw(maybe(quantities(0, 40))),
+            max_batches_per_month=draw(maybe(quantities(0.2, 6))),
+            hours_per_month=draw(maybe(quantities(1, 40))),
             loss_share=draw(maybe(quantities(0, 0.5))),
             test_cost_per_batch=draw(maybe(quantities(0, 30))),
             disposal_cost=draw(maybe(quantities(0, 6))),
         ),
-        "raw_storage": draw(quantities(0, 1200)),
-        "clean_storage": draw(quantities(0, 900)),
+        "raw_storage": draw(st.sampled_from((0.0, 60.0, 400.0, 1100.0))),
+        "clean_storage": draw(st.sampled_from((0.0, 40.0, 300.0, 900.0))),
         **energy,
     }
 

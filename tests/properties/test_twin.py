@@ -52,6 +52,16 @@ def near_edge(twin: dict[str, Any]) -> bool:
     return False
 
 
+def worked(farm: dict[str, Any]) -> dict[str, Any] | None:
+    """Give the model's document; None for the one refusal a generated farm may meet."""
+    try:
+        return document(from_document(farm, "farm.toml"))
+    except ScenarioError as error:
+        if "thicker than the machine's" in str(error):
+            return None
+        raise
+
+
 @pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
 def test_every_demo_farm_equals_its_second_reading(path: Path) -> None:
     twin = reference.evaluate(reference.read(path))
@@ -62,11 +72,8 @@ def test_every_demo_farm_equals_its_second_reading(path: Path) -> None:
 @settings(max_examples=250)
 @given(farms())
 def test_a_random_farm_equals_its_second_reading(farm: dict[str, Any]) -> None:
-    try:
-        model = document(from_document(farm, "farm.toml"))
-    except ScenarioError as error:
-        # The one refusal a generated farm may meet: a thinner that never thins enough.
-        assert "thicker than the machine's" in str(error)
+    model = worked(farm)
+    if model is None:
         return
     twin = reference.evaluate(farm)
     if near_edge(twin):
@@ -82,10 +89,8 @@ def test_a_farm_in_metric_units_equals_the_same_farm_in_us_units(farm: dict[str,
     if near_edge(twin):
         return
     metric = to_metric(farm)
-    try:
-        model = document(from_document(metric, "farm.toml"))
-    except ScenarioError as error:
-        assert "thicker than the machine's" in str(error)
+    model = worked(metric)
+    if model is None:
         return
     litre_twin = reference.evaluate(metric)
 
