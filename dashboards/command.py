@@ -3,27 +3,61 @@
 import argparse
 import datetime
 import json
+import os
 import sys
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 
+from dashboards.progress import drawing
 from econ.errors import DrumworthError, Problem, ScenarioError
 
 
 def _decide(arguments: argparse.Namespace) -> int:
+    from econ.chances import chances
     from econ.document import answer, to_json
     from econ.files import load
+    from econ.outlook import chances_json
 
-    found = answer(load(arguments.file))
+    scenario = load(arguments.file)
+    drawn = chances(scenario)
+    found = answer(scenario, drawn.odds)
+    odds = chances_json(scenario, drawn)
     if arguments.json:
-        print(json.dumps(to_json(found), indent=2, ensure_ascii=False, allow_nan=False))
+        _print_json({**to_json(found), "chances": odds})
         return 0
     from dashboards.terminal.decide import render
     from dashboards.terminal.layout import console
 
-    console().print(render(found))
+    console().print(render(found, odds))
     return 0
+
+
+def _chances(arguments: argparse.Namespace) -> int:
+    from econ.evaluate import evaluate
+    from econ.files import load
+    from econ.outlook import outlook, outlook_json
+    from econ.prepare import prepare
+
+    scenario = load(arguments.file)
+    likely = evaluate(prepare(scenario))
+    with drawing(arguments.draws or scenario.uncertainty.draws) as progress:
+        found = outlook(
+            scenario, likely, draws=arguments.draws, seed=arguments.seed, progress=progress
+        )
+    document = outlook_json(found)
+    if arguments.json:
+        _print_json(document)
+        return 0
+    from dashboards.terminal.chances import render
+    from dashboards.terminal.layout import console
+
+    console().print(render(document))
+    return 0
+
+
+def _print_json(document: dict[str, object]) -> None:
+    print(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
 
 
 def _check(arguments: argparse.Namespace) -> int:
@@ -73,6 +107,14 @@ def _fields(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def _seed(text: str) -> int:
+    """Read a seed: a whole number from 0."""
+    if not text.isdecimal():
+        message = f"{text!r}: a seed is a whole number from 0"
+        raise argparse.ArgumentTypeError(message)
+    return int(text)
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="drumworth",
@@ -85,6 +127,13 @@ def _parser() -> argparse.ArgumentParser:
     decide.add_argument("file", type=Path, help="the farm, a TOML file")
     decide.add_argument("--json", action="store_true", help="print one JSON object")
     decide.set_defaults(run=_decide)
+
+    odds = commands.add_parser("chances", help="say how sure it is and what would change it")
+    odds.add_argument("file", type=Path, help="the farm, a TOML file")
+    odds.add_argument("--draws", type=int, help="how many draws; as the file has it by default")
+    odds.add_argument("--seed", type=_seed, help="the same seed gives the same draws")
+    odds.add_argument("--json", action="store_true", help="print one JSON object")
+    odds.set_defaults(run=_chances)
 
     check = commands.add_parser("check", help="say what is wrong, assumed or odd in a farm")
     check.add_argument("files", type=Path, nargs="+", metavar="file")
@@ -134,6 +183,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except DrumworthError as error:
         _report(error, as_json=getattr(parsed, "json", False))
         return 2
+    except KeyboardInterrupt:
+        print("stopped", file=sys.stderr)
+        return 130
     except BrokenPipeError:
-        sys.stderr.close()
+        # Whoever reads the output has enough; leave nothing to flush into the closed pipe.
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123
         return 0

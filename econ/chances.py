@@ -113,6 +113,7 @@ class Chances:
     bad_year: float
     """The year's saving after repairs, failures as they fall, that 1 year in 20 is below."""
     kept: "Kept"
+    choices: Choices
 
     @property
     def odds(self) -> Odds:
@@ -403,11 +404,10 @@ def _sum_up(
         },
         spreads={row.key: spreads[row.key] for row in HEADLINES},
         fan={
-            kind.key: tuple(
-                spreads[f"fan.{kind.key}.{year}"].levels for year in range(years + 1)
-            )
+            kind.key: tuple(spreads[f"fan.{kind.key}.{year}"].levels for year in range(years + 1))
             for kind in LEDGERS
         },
         bad_year=bad_year,
         kept=kept,
+        choices=run.choices,
     )

@@ -16,7 +16,7 @@ from econ.errors import Problem, ScenarioError
 from econ.files import usual_wear
 from econ.prepare import Path, Pick
 from econ.quantiles import normal_cumulative, normal_quantile, pert_quantile, pert_table
-from econ.schema import Estimate, Scenario
+from econ.schema import TABLES, Estimate, Scenario, Wear, about
 from econ.sobol import MOST_DIMENSIONS, MOST_POINTS, Sobol, sobol
 from econ.units import Floats
 
@@ -50,6 +50,13 @@ def _is_estimate(value: Any) -> bool:
     return isinstance(value, Mapping) and set(value) == {"low", "likely", "high"}
 
 
+def _label(path: Path) -> str:
+    """Give a field's label."""
+    table = "machines.wear" if "wear" in path else str(path[0])
+    model = next(model for name, model, _ in TABLES if name == table)
+    return about(model, str(path[-1])).label
+
+
 def _group(path: Path) -> str | None:
     if path[0] == "prices" and path[-1] in _FUEL_PRICES:
         return "fuel price"
@@ -66,7 +73,7 @@ def _walk(table: Any, path: Path, names: tuple[str, ...]) -> Iterator[Guess]:
         if table["low"] < table["high"]:
             yield Guess(
                 path,
-                ": ".join((*names, str(path[-1]))),
+                ": ".join((*names, _label(path))),
                 float(table["low"]),
                 float(table["likely"]),
                 float(table["high"]),
@@ -95,7 +102,7 @@ def _usual_guesses(scenario: Scenario) -> Iterator[Guess]:
                 if isinstance(value, Estimate) and value.low < value.high:
                     yield Guess(
                         ("machines", index, "wear", row, field),
-                        f"{machine.name}: {part.part}: {field}",
+                        f"{machine.name}: {part.part}: {about(Wear, field).label}",
                         value.low,
                         value.likely,
                         value.high,
@@ -136,6 +143,48 @@ class Sampler:
         """Give the number of blocks."""
         return math.ceil(self.draws / BLOCK)
 
+    def raw(self, block: int) -> Floats:
+        """Give one block's independent coordinates, the common factor's last.
+
+        Parameters
+        ----------
+        block : int
+            Which block, from 0.
+
+        Returns
+        -------
+        ndarray, shape (dimensions, draws of the block)
+            [-]
+        """
+        count = min(BLOCK, self.draws - block * BLOCK)
+        if self.latin is not None:
+            return self.latin[:, block * BLOCK : block * BLOCK + count]
+        if self.points is not None:
+            return self.points.points(block)[:, :count]
+        return np.zeros((0, count))
+
+    def tied(self, raw: Floats) -> Floats:
+        """Apply the copula.
+
+        Parameters
+        ----------
+        raw : ndarray, shape (dimensions, n)
+            Independent coordinates. [-]
+
+        Returns
+        -------
+        ndarray, shape (guesses, n)
+            Each still spread evenly over (0, 1). [-]
+        """
+        tied = np.flatnonzero(self.loads)
+        found = raw[: len(self.guesses)].copy()
+        if tied.size:
+            factor = normal_quantile(raw[-1])
+            own = normal_quantile(raw[tied])
+            load = self.loads[tied, None]
+            found[tied] = normal_cumulative(load * factor + np.sqrt(1.0 - load**2) * own)
+        return found
+
     def uniforms(self, block: int) -> Floats:
         """Give one block's coordinates, the copula applied.
 
@@ -149,20 +198,25 @@ class Sampler:
         ndarray, shape (guesses, draws of the block)
             [-]
         """
-        count = min(BLOCK, self.draws - block * BLOCK)
-        if self.latin is not None:
-            u = self.latin[:, block * BLOCK : block * BLOCK + count].copy()
-        elif self.points is not None:
-            u = self.points.points(block)[:, :count]
-        else:
-            return np.zeros((0, count))
-        tied = np.flatnonzero(self.loads)
-        if tied.size:
-            factor = normal_quantile(u[-1])
-            own = normal_quantile(u[tied])
-            load = self.loads[tied, None]
-            u[tied] = normal_cumulative(load * factor + np.sqrt(1.0 - load**2) * own)
-        return u[: len(self.guesses)]
+        return self.tied(self.raw(block))
+
+    def values_of(self, raw: Floats) -> dict[Path, Floats]:
+        """Turn independent coordinates into values, in the file's units.
+
+        Parameters
+        ----------
+        raw : ndarray, shape (dimensions, n)
+            [-]
+
+        Returns
+        -------
+        dict of path to ndarray, shape (n,)
+        """
+        u = self.tied(raw)
+        return {
+            guess.path: guess.low + (guess.high - guess.low) * pert_quantile(u[k], table)
+            for k, (guess, table) in enumerate(zip(self.guesses, self.tables, strict=True))
+        }
 
     def values(self, block: int) -> dict[Path, Floats]:
         """Give one block's draws, in the file's units.
@@ -176,11 +230,7 @@ class Sampler:
         -------
         dict of path to ndarray, shape (draws of the block,)
         """
-        u = self.uniforms(block)
-        return {
-            guess.path: guess.low + (guess.high - guess.low) * pert_quantile(u[k], table)
-            for k, (guess, table) in enumerate(zip(self.guesses, self.tables, strict=True))
-        }
+        return self.values_of(self.raw(block))
 
 
 def pick_from(values: Mapping[Path, Floats | float]) -> Pick:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from rich.console import RenderableType
 
+from dashboards.terminal.chances import summary
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.numbers import Numbers
 from econ.cautions import CLOSING
@@ -71,8 +72,8 @@ def _year(doc: Json, show: Numbers, wage: float) -> Iterator[RenderableType]:
         for row in FUEL
     ]  # fmt: skip
     yield columns(("", "most likely", "on average"), rows)
-    rows, bold = _money_rows(doc, show)
-    yield columns(("", "most likely", "on average"), rows, bold=bold)
+    steps, bold = _money_rows(doc, show)
+    yield columns(("", "most likely", "on average"), steps, bold=bold)
     yield paragraph(_pay(doc, show, wage))
     yield paragraph(
         "Most likely: every guess at its likely value. On average: guesses weighed by their"
@@ -188,13 +189,15 @@ def _cautions(doc: Json) -> Iterator[RenderableType]:
     yield paragraph(CLOSING, indent=0)
 
 
-def render(found: Answer) -> RenderableType:
+def render(found: Answer, odds: Json) -> RenderableType:
     """Give the decision as a page for the terminal.
 
     Parameters
     ----------
     found : Answer
         A scenario worked through.
+    odds : dict
+        Its chances as plain numbers.
 
     Returns
     -------
@@ -209,6 +212,7 @@ def render(found: Answer) -> RenderableType:
         *_ladder(doc, show),
         *_year(doc, show, wage),
         *_ledgers(doc, show, found.likely.inputs.finance.years),
+        *summary(odds, show),
         *_machines(doc, show),
         *_months(doc, show),
         *_cautions(doc),

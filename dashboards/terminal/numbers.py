@@ -1,5 +1,6 @@
 """Numbers of the document, which are in the file's units, as text with their unit."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from econ.units import currency_sign
@@ -62,20 +63,26 @@ class Numbers:
             return f"{months} months"
         return f"{years:.1f} years"
 
+    @staticmethod
+    def hours(hours: float) -> str:
+        """Write hours, to the tenth where they are few."""
+        return f"{hours:,.1f} h" if hours < 20.0 else f"{hours:,.0f} h"
+
     def of(self, dimension: str, value: float | None) -> str:
         """Write a value by its dimension."""
         if value is None:
             return {"years": "never", "rate": "no single rate"}.get(dimension, "none")
-        if dimension == "hours":
-            return f"{value:,.0f} h"
-        if dimension == "count":
-            return f"{value:,.0f}"
-        if dimension == "ratio":
-            return f"{value:.2f}"
-        writers = {
+        writers: dict[str, Callable[[float], str]] = {
             "money": self.money,
+            "money_per_hour": lambda x: f"{self.cents(x)}/h",
+            "money_per_year": lambda x: f"{self.money(x)}/year",
             "price_per_volume": self.price,
             "volume": self.volume,
+            "volume_per_month": lambda x: f"{self.volume(x)}/month",
+            "volume_per_year": lambda x: f"{self.volume(x)}/year",
+            "hours": self.hours,
+            "count": lambda x: f"{x:,.0f}",
+            "ratio": lambda x: f"{x:.2f}",
             "rate": self.percent,
             "share": self.percent,
             "years": self.years,
