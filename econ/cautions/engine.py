@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from econ.blend import mass_share, pool_w, viscosity_of, w_at
 from econ.cautions.farm import Caution, Farm, Use, some_names
+from econ.cautions.physics import band_in, fuel_temperature, in_cst
 from econ.fitness import RULES
 from econ.inputs import MachineInputs
 from econ.substances import GASOLINES
@@ -22,52 +22,6 @@ _DRY = (*GASOLINES, "kerosene", "mineral spirits")
 _CONTROLS = ("particulate_filter", "catalyst", "exhaust_gas_recirculation", "optical_sensor")
 _CONTROL_REASONS = {rule.text for rule in RULES if rule.key in _CONTROLS}
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
-def viscosity_in(farm: Farm, use: Use, season: int) -> float:
-    """Give a machine's blend at the fuel temperature of a season, by ASTM D7152.
-
-    Parameters
-    ----------
-    farm : Farm
-        The farm, with some oil.
-    use : Use
-        One of its machines.
-    season : int
-        0 outside winter, 1 in winter.
-
-    Returns
-    -------
-    float
-        [cSt]
-    """
-    pool = farm.outcome.pool
-    oil_w = pool.w[season]
-    if use.thinner is None:
-        return float(viscosity_of(oil_w))
-    share = farm.outcome.blends[use.index][season].thinner_share
-    mass = mass_share(share, use.thinner.density, pool.density)
-    thinner_w = w_at(use.thinner.line, fuel_temperature(farm, season))
-    return float(viscosity_of(pool_w((1.0 - mass, mass), (oil_w, thinner_w))))
-
-
-def fuel_temperature(farm: Farm, season: int) -> float:
-    """Give the fuel temperature of a season.
-
-    Parameters
-    ----------
-    farm : Farm
-        The farm.
-    season : int
-        0 outside winter, 1 in winter.
-
-    Returns
-    -------
-    float
-        [°C]
-    """
-    inputs = farm.inputs
-    return float((inputs.fuel_temperature, inputs.fuel_temperature_winter)[season])
 
 
 def _engines(farm: Farm) -> list[Use]:
@@ -186,14 +140,14 @@ def _unit_injector(farm: Farm) -> str | None:
         if use.machine.engine not in _UNIT_INJECTORS:
             continue
         for season in use.seasons:
-            viscosity = viscosity_in(farm, use, season)
-            if UNIT_INJECTOR_LEAST <= viscosity <= UNIT_INJECTOR_MOST:
+            viscosity = band_in(farm, use, season).likely
+            if UNIT_INJECTOR_LEAST <= float(viscosity) <= UNIT_INJECTOR_MOST:
                 continue
             warm = farm.wording.temperature(fuel_temperature(farm, season))
             return (
-                f"{use.name}: the blend is estimated at {viscosity:.2g} cSt at {warm}; one engine"
-                f" maker asks for {UNIT_INJECTOR_LEAST:g} to {UNIT_INJECTOR_MOST:g} cSt at its unit"
-                " injectors (guidance, not a general limit). Ask your engine's maker."
+                f"{use.name}: the blend is estimated at {in_cst(viscosity)} cSt at {warm}; one"
+                f" engine maker asks for {UNIT_INJECTOR_LEAST:g} to {UNIT_INJECTOR_MOST:g} cSt at its"
+                " unit injectors (guidance, not a general limit). Ask your engine's maker."
             )
     return None
 
@@ -236,6 +190,25 @@ def _too_thick(farm: Farm) -> str | None:
     )
 
 
+def _thickness(farm: Farm) -> str | None:
+    bands = [
+        (use, season, band_in(farm, use, season))
+        for use in farm.uses
+        for season in use.seasons
+        if use.thinner is not None and farm.inputs.oils
+    ]
+    if not bands:
+        return None
+    use, season, band = max(bands, key=lambda found: float(found[2].high / found[2].low))
+    degrees = farm.wording.temperature
+    return (
+        f"{use.name}: {in_cst(band.likely)} cSt at {degrees(fuel_temperature(farm, season))} is an"
+        f" estimate; rules in print give {in_cst(band.low)} to {in_cst(band.high)}, and ASTM D7152"
+        f" warns of used multigrade oil. Used engine oils measure 27 to 66 cSt at {degrees(40.0)}:"
+        " time your oil and your blend through a cup first."
+    )
+
+
 def _exhaust(farm: Farm) -> str | None:
     names = some_names(use.name for use in _engines(farm))
     if not names:
@@ -271,5 +244,9 @@ ENGINE_CAUTIONS = (
     Caution(
         "thinner_too_thick", "note", ("decide", "machines", "thinners"),
         ("astm_d7152",), False, _too_thick,
+    ),
+    Caution(
+        "thickness_estimated", "note", ("machines", "thinners"),
+        ("astm_d7152",), False, _thickness,
     ),
 )  # fmt: skip

@@ -1,6 +1,10 @@
 """Cautions about fire: gasoline in a blend, hot oil, water under it, flash points."""
 
-from econ.cautions.farm import Caution, Farm, Use, some_names
+import math
+
+from econ.cautions.farm import USUAL_FUEL_TEMPERATURE, Caution, Farm, Use, some_names
+from econ.cautions.physics import fuel_temperature, lowest_flash
+from econ.hazard import fire_class
 from econ.substances import GASOLINES, OILS
 from econ.wording import Wording
 
@@ -149,6 +153,38 @@ def _boil_over(farm: Farm) -> str | None:
     )
 
 
+def _warm_fuel(farm: Farm) -> str | None:
+    for use in farm.uses:
+        warmest = max(fuel_temperature(farm, season) for season in use.seasons)
+        flash = lowest_flash(farm, use)
+        # With gasoline there is no flash number, and the comparison is false.
+        if warmest > USUAL_FUEL_TEMPERATURE and warmest > flash - HEATED_USE_MARGIN:
+            degrees = farm.wording.temperature
+            return (
+                f"{use.name}: fuel warmed to {degrees(warmest)}; its blend is estimated to flash at"
+                f" {degrees(flash)}. Within {farm.degrees(HEATED_USE_MARGIN)} of the flash point US"
+                " OSHA 29 CFR 1910.106(a)(19) handles a tank as a worse class. Have a closed-cup"
+                f" test (ASTM D93) made. {_ask_fire(farm)}"
+            )
+    return None
+
+
+def _flash(farm: Farm) -> str | None:
+    found = [(lowest_flash(farm, use), use) for use in farm.uses]
+    known = [(flash, use) for flash, use in found if not math.isnan(flash)]
+    if not known:
+        return None
+    flash, use = min(known, key=lambda pair: pair[0])
+    blend = "oil alone"
+    if use.thinner is not None:
+        blend = f"{Wording.percent(use.most)} {use.kind}"
+    return (
+        f"Lowest estimated flash without gasoline: {farm.wording.temperature(flash)} ({use.name},"
+        f" {blend}, index method). US OSHA 29 CFR 1910.106: {fire_class(flash).label}. An estimate,"
+        f" not a test result: only a closed-cup test (ASTM D93) tells. {_ask_fire(farm)}"
+    )
+
+
 FIRE_CAUTIONS = (
     Caution(
         "gasoline_vapour", "grave", ("decide", "machines", "thinners", "household"),
@@ -178,11 +214,19 @@ FIRE_CAUTIONS = (
         "heat_not_stated", "serious", ("cleaning",), ("osha_1910_106",), False, _heat_unstated,
     ),
     Caution(
+        "warm_fuel_near_flash", "serious", ("machines", "thinners"),
+        ("osha_1910_106", "hu_burns_1970", "astm_d93"), False, _warm_fuel,
+    ),
+    Caution(
         "gasoline_keeps", "serious", ("thinners", "storage"),
         ("common_practice",), False, _keeps,
     ),
     Caution(
         "ethanol_water", "serious", ("thinners", "storage"),
         ("common_practice",), False, _ethanol,
+    ),
+    Caution(
+        "flash_estimated", "note", ("thinners", "storage"),
+        ("hu_burns_1970", "osha_1910_106", "astm_d93"), False, _flash,
     ),
 )  # fmt: skip

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from econ.cautions.farm import Caution, Farm, Use, some_names
+from econ.hazard import rule_class
 from econ.inputs import OilInputs
 from econ.units import LITRES_PER_GALLON
 
@@ -32,7 +33,8 @@ def _names(oils: Iterable[OilInputs]) -> str:
 
 def _is_light(farm: Farm, use: Use) -> bool:
     """Give whether a machine burns one's own oil mixed with diesel, and nothing else."""
-    return not farm.other_oils and use.is_engine and use.kind == "diesel"
+    found = rule_class(all_own=not farm.other_oils, engine=use.is_engine, kind=use.kind)
+    return found.key == "own_oil_and_diesel"
 
 
 def _transformer(farm: Farm) -> str | None:

@@ -168,6 +168,18 @@ CASES = (
         lambda: farm(**heated(80.0)),
     ),
     Case(
+        "warm_fuel_near_flash",
+        lambda: farm(**blending("kerosene", 0.4), fuel_temperature=50.0),
+        "fuel warmed to 122 °F",
+        lambda: farm(**blending("kerosene", 0.4), fuel_temperature=40.0),
+    ),
+    Case(
+        "flash_estimated",
+        lambda: farm(**blending("kerosene", 0.37)),
+        "37 % kerosene, index method). US OSHA 29 CFR 1910.106: category 3",
+        lambda: farm(**blending("gasoline", 0.37)),
+    ),
+    Case(
         "heat_not_stated",
         lambda: farm(process=process(energy_per_volume=0.05)),
         "no temperature",
@@ -307,6 +319,12 @@ CASES = (
     ),
     Case("exhaust", farm, "white smoke when warm", lambda: farm(**burner())),
     Case(
+        "thickness_estimated",
+        lambda: farm(**blending("diesel", 0.475)),
+        "10 cSt at 104 °F is an estimate",
+        farm,
+    ),
+    Case(
         "thinner_too_thick",
         lambda: farm(**thick_in_winter("diesel")),
         "in Jan, Feb, Dec",
@@ -380,7 +398,8 @@ def text_of(key: str, one: Farm) -> str:
 
 
 def test_every_caution_has_a_case() -> None:
-    assert sorted(case.key for case in CASES) == sorted(row.key for row in CAUTIONS)
+    assert len({row.key for row in CAUTIONS}) == len(CAUTIONS)
+    assert {case.key for case in CASES} == {row.key for row in CAUTIONS}
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.key)
@@ -408,7 +427,8 @@ def test_words_are_plain_short_and_promise_nothing(make: Make) -> None:
         assert shown.text.endswith("."), shown.key
         assert shown.basis, shown.key
         assert not re.search(
-            r"legal|\bnan\b|\binf\b|(?-i:None)|\bsafe\b|no problem|don't worry|allowed|you may\b|✓",
+            r"legal|\bsafe\b|no problem|don't worry|allowed|you may\b|✓"
+            r"|\de[+-]\d|\bnan\b|\binf\b|(?-i:None)",
             shown.text,
             re.IGNORECASE,
         ), shown.text
@@ -557,3 +577,28 @@ def test_the_closing_line_defers_to_local_codes_and_licensed_practice() -> None:
     assert "Local codes" in CLOSING
     assert "licensed practice" in CLOSING
     assert "legal" not in CLOSING.lower()
+
+
+def test_thick_blend_is_written_without_powers_of_ten() -> None:
+    tables = blending("diesel", 0.01, engine="unit injector")
+    text = text_of("unit_injector_thickness", farm(**tables, fuel_temperature=0.0))
+
+    assert re.search(r"estimated at \d{3} cSt at 32 °F", text)
+
+
+def test_warm_gasoline_blend_gets_no_flash_number() -> None:
+    found = keys(farm(**blending("gasoline", 0.2), fuel_temperature=60.0))
+
+    assert "warm_fuel_near_flash" not in found
+    assert "flash_estimated" not in found
+    assert "gasoline_vapour" in found
+
+
+def test_the_lowest_flash_of_all_machines_is_shown() -> None:
+    two = (
+        machine("Loader", thinner=0, thinner_share=0.4),
+        machine("Tractor", thinner=1, thinner_share=0.4),
+    )
+    one = farm(machines=two, thinners=(thinner("biodiesel"), thinner("kerosene")))
+
+    assert "Tractor" in text_of("flash_estimated", one)
