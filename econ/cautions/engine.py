@@ -103,7 +103,7 @@ def _bills(farm: Farm) -> list[_Bill]:
 
 def _wear(farm: Farm) -> str | None:
     burned = float(farm.outcome.typical.fuel["oil_used"])
-    if burned <= 0.0:
+    if not burned > 0.0:
         return None
     bills, money = _bills(farm), farm.wording.money
     if not bills:
@@ -144,10 +144,10 @@ def _unit_injector(farm: Farm) -> str | None:
             if UNIT_INJECTOR_LEAST <= float(viscosity) <= UNIT_INJECTOR_MOST:
                 continue
             warm = farm.wording.temperature(fuel_temperature(farm, season))
+            window = f"{UNIT_INJECTOR_LEAST:g} to {UNIT_INJECTOR_MOST:g} cSt"
             return (
                 f"{use.name}: the blend is estimated at {in_cst(viscosity)} cSt at {warm}; one"
-                f" engine maker asks for {UNIT_INJECTOR_LEAST:g} to {UNIT_INJECTOR_MOST:g} cSt at its"
-                " unit injectors (guidance, not a general limit). Ask your engine's maker."
+                f" engine maker asks for {window} at its unit injectors (guidance, not a general limit). Ask your engine's maker."
             )
     return None
 

@@ -74,7 +74,7 @@ def into_store(flows: Flows) -> tuple[float, float]:
 def _not_steady(farm: Farm) -> str | None:
     raw, clean = into_store(farm.outcome.typical.flows)
     collected = float(farm.outcome.typical.fuel["oil_collected"])
-    if max(abs(raw), abs(clean)) <= STEADY * collected:
+    if not max(abs(raw), abs(clean)) > STEADY * collected:
         return None
     parts = [
         f"{farm.wording.volume(abs(amount))} of {name} oil {'into' if amount > 0.0 else 'out of'}"
