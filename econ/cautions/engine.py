@@ -147,7 +147,8 @@ def _unit_injector(farm: Farm) -> str | None:
             window = f"{UNIT_INJECTOR_LEAST:g} to {UNIT_INJECTOR_MOST:g} cSt"
             return (
                 f"{use.name}: the blend is estimated at {in_cst(viscosity)} cSt at {warm}; one"
-                f" engine maker asks for {window} at its unit injectors (guidance, not a general limit). Ask your engine's maker."
+                f" engine maker asks for {window} at its unit injectors (guidance, not a general"
+                " limit). Ask your engine's maker."
             )
     return None
 

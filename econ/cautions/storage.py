@@ -22,7 +22,7 @@ def _spill_plan(farm: Farm) -> str | None:
         return None
     volume = farm.wording.volume
     if farm.storage < FARM_LIMIT:
-        level = f"a farm needs no plan under {volume(FARM_LIMIT)}"
+        level = f"a farm, but no other business, needs no plan under {volume(FARM_LIMIT)}"
     elif farm.storage < FARM_CLEAN_RECORD_LIMIT:
         level = (
             f"a farm under {volume(FARM_CLEAN_RECORD_LIMIT)} needs none without a spill on record"

@@ -205,8 +205,8 @@ def test_a_caution_prints_its_sources_numbers(row: Words) -> None:
     [
         # WRRDA 2014, section 1049: farms under 2,500 gal; 2,500 to 6,000 gal with no reportable
         # discharge; a plan above.
-        (1_400.0, "no plan under 2,500 gal"),
-        (2_499.9, "no plan under 2,500 gal"),
+        (1_400.0, "needs no plan under 2,500 gal"),
+        (2_499.9, "needs no plan under 2,500 gal"),
         (2_500.0, "under 6,000 gal needs none with"),
         (5_999.0, "under 6,000 gal needs none with"),
         (6_000.0, "6,000 gal and more need one too"),
