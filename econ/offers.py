@@ -1,0 +1,148 @@
+"""What may thin the oil: the file's thinners, and the pump fuel that each machine replaces."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from econ.blend import viscosity_line
+from econ.inputs import Inputs, ThinnerInputs
+from econ.labels import FUELS
+from econ.substances import THINNERS
+from econ.units import Numeric
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One thinner and the machines that would take it."""
+
+    name: str
+    kind: str
+    thinner_of: Mapping[int, int]
+    """By machine, indices into the thinners of the comparison's inputs."""
+    listed: int | None
+    """Index of the file's own entry; None for pump fuel that the file does not list."""
+    pump: bool
+    """Whether it is the very fuel that the machines replace, at its price."""
+
+
+def pump_fuel(inputs: Inputs, fuel: str) -> ThinnerInputs:
+    """Give a pump fuel as a thinner at its own price, with the properties of No. 2 diesel.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    fuel : str
+        Key of the fuel.
+
+    Returns
+    -------
+    ThinnerInputs
+    """
+    diesel = THINNERS["diesel"]
+    (t1, v1), (t2, v2) = diesel.viscosity_points
+    return ThinnerInputs(
+        name=f"Pump fuel ({FUELS[fuel]})",
+        kind="diesel",
+        price=inputs.prices[fuel],
+        tied_to=fuel,
+        available_per_month=None,
+        road_tax_paid=fuel == "road_diesel",
+        density=np.asarray(diesel.density),
+        heating_value=np.asarray(diesel.heating_value),
+        line=viscosity_line(t1, v1, t2, v2),
+    )
+
+
+def _listed_pump(inputs: Inputs, fuel: str) -> int | None:
+    """Give the file's own entry of pump diesel at a fuel's price."""
+    for k, thinner in enumerate(inputs.thinners):
+        if thinner.tied_to == fuel and thinner.kind == "diesel":
+            return k
+    return None
+
+
+def with_pump_fuels(inputs: Inputs, machines: tuple[int, ...]) -> tuple[Inputs, dict[str, int]]:
+    """Add the fuels that machines replace to the thinners where the file does not list them.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm as its file has it.
+    machines : tuple of int
+        Whose fuels.
+
+    Returns
+    -------
+    (Inputs, dict of str to int)
+        The farm, and the thinner that is each fuel.
+    """
+    thinners, found = list(inputs.thinners), {}
+    for fuel in dict.fromkeys(inputs.machines[k].replaces for k in machines):
+        index = _listed_pump(inputs, fuel)
+        if index is None:
+            index = len(thinners)
+            thinners.append(pump_fuel(inputs, fuel))
+        found[fuel] = index
+    return replace(inputs, thinners=tuple(thinners)), found
+
+
+def offers(
+    inputs: Inputs, machines: tuple[int, ...], listed: int, pumps: Mapping[str, int]
+) -> tuple[Offer, ...]:
+    """Give what may be tried: the file's thinners, then the pump fuel.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        From `with_pump_fuels`.
+    machines : tuple of int
+        Which machines would take it.
+    listed : int
+        How many of the thinners are the file's own.
+    pumps : mapping of str to int
+        From `with_pump_fuels`.
+
+    Returns
+    -------
+    tuple of Offer
+    """
+    pump_of = {k: pumps[inputs.machines[k].replaces] for k in machines}
+    found = []
+    for j, thinner in enumerate(inputs.thinners[:listed]):
+        pump = set(pump_of.values()) == {j}
+        found.append(Offer(thinner.name, thinner.kind, dict.fromkeys(machines, j), j, pump))
+    if not any(offer.pump for offer in found):
+        names = {inputs.thinners[j].name for j in pump_of.values()}
+        name = names.pop() if len(names) == 1 else "Each machine's own pump fuel"
+        found.append(Offer(name, "diesel", pump_of, None, pump=True))
+    return tuple(found)
+
+
+def with_price(inputs: Inputs, thinner: int, price: Numeric) -> Inputs:
+    """Move a thinner's price; one tied to a fuel moves that fuel and all that is tied to it.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    thinner : int
+        Which thinner.
+    price : float or ndarray, shape (...,)
+        [currency/L]
+
+    Returns
+    -------
+    Inputs
+    """
+    moved = np.asarray(price, dtype=np.float64)
+    fuel = inputs.thinners[thinner].tied_to
+    thinners = tuple(
+        replace(entry, price=moved)
+        if k == thinner or (fuel is not None and entry.tied_to == fuel)
+        else entry
+        for k, entry in enumerate(inputs.thinners)
+    )
+    prices = inputs.prices if fuel is None else {**inputs.prices, fuel: moved}
+    return replace(inputs, thinners=thinners, prices=prices)
