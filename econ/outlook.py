@@ -11,7 +11,7 @@ from econ.inputs import Inputs
 from econ.ledger import LEDGERS
 from econ.outcome import Outcome
 from econ.prepare import prepare
-from econ.schema import Scenario, Wear, about
+from econ.schema import Scenario, Table, Wear, about
 from econ.sensitivity import (
     Index,
     Learning,
@@ -210,7 +210,8 @@ def _dimension(scenario: Scenario, row: Swing) -> str:
     table: Any = scenario
     for step in row.unit_path[:-1]:
         table = table[step] if isinstance(step, int) else getattr(table, step)
-    return about(type(table), field).dimension
+    model: type[Table] = type(table)
+    return about(model, field).dimension
 
 
 def outlook_json(found: Outlook) -> Json:
