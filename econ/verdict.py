@@ -229,7 +229,8 @@ def advise(case: Case) -> Advice:
             text for rule in RULES if rule.kind == kind.key and (text := rule.reason(case))
         )
         if reasons:
-            # A plan without fuel also loses money; the first reason says it all.
-            return Advice(kind.key, kind.label, reasons)
+            # A plan without fuel also loses money: for a no, the first reason says it all.
+            told = reasons[:1] if kind is KINDS[0] else reasons
+            return Advice(kind.key, kind.label, told)
     last = KINDS[-1]
     return Advice(last.key, last.label, (_why_start(case),))
