@@ -4,12 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from econ.blend import viscosity_line
 from econ.inputs import Inputs, ThinnerInputs
 from econ.labels import FUELS
 from econ.substances import THINNERS
-from econ.units import Numeric
+from econ.units import Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,29 +121,34 @@ def offers(
     return tuple(found)
 
 
-def with_price(inputs: Inputs, thinner: int, price: Numeric) -> Inputs:
-    """Move a thinner's price; one tied to a fuel moves that fuel and all that is tied to it.
+def with_prices(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Inputs:
+    """Move one thinner's price in each case; a tied one moves its fuel and all tied to that.
 
     Parameters
     ----------
     inputs : Inputs
-        The farm.
-    thinner : int
-        Which thinner.
-    price : float or ndarray, shape (...,)
-        [currency/L]
+        The farm, numbers of shape ``()``.
+    moved : ndarray of int, shape (...,)
+        Which thinner's price is moved in each case.
+    prices : ndarray, shape (...,)
+        What it is moved to. [currency/L]
 
     Returns
     -------
     Inputs
+        Prices of shape ``(...,)``.
     """
-    moved = np.asarray(price, dtype=np.float64)
-    fuel = inputs.thinners[thinner].tied_to
+    fuels = [thinner.tied_to for thinner in inputs.thinners]
+
+    def follows(fuel: str | None, own: int | None) -> NDArray[np.bool_]:
+        tied = [k for k, other in enumerate(fuels) if fuel is not None and other == fuel]
+        return np.isin(moved, tied if own is None else [own, *tied])
+
     thinners = tuple(
-        replace(entry, price=moved)
-        if k == thinner or (fuel is not None and entry.tied_to == fuel)
-        else entry
+        replace(entry, price=np.where(follows(entry.tied_to, k), prices, entry.price))
         for k, entry in enumerate(inputs.thinners)
     )
-    prices = inputs.prices if fuel is None else {**inputs.prices, fuel: moved}
-    return replace(inputs, thinners=thinners, prices=prices)
+    bought = {
+        fuel: np.where(follows(fuel, None), prices, price) for fuel, price in inputs.prices.items()
+    }
+    return replace(inputs, thinners=thinners, prices=bought)
