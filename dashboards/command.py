@@ -41,10 +41,9 @@ def _chances(arguments: argparse.Namespace) -> int:
 
     scenario = load(arguments.file)
     likely = evaluate(prepare(scenario))
-    with drawing(arguments.draws or scenario.uncertainty.draws) as progress:
-        found = outlook(
-            scenario, likely, draws=arguments.draws, seed=arguments.seed, progress=progress
-        )
+    draws = scenario.uncertainty.draws if arguments.draws is None else arguments.draws
+    with drawing(draws) as progress:
+        found = outlook(scenario, likely, draws=draws, seed=arguments.seed, progress=progress)
     document = outlook_json(found)
     if arguments.json:
         _print_json(document)

@@ -1,0 +1,184 @@
+"""The command as a user meets it: exit status, 80 columns, plain pipes, no traceback."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from dashboards.command import main
+from econ.files import load
+
+ROOT = Path(__file__).parents[2]
+SCENARIOS = sorted((ROOT / "scenarios").glob("*.toml"))
+QUILLMERE = str(ROOT / "scenarios" / "quillmere.toml")
+
+
+def run(*words: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    """Run the command in a process of its own, as a shell would."""
+    return subprocess.run(  # noqa: S603
+        [sys.executable, "-m", "dashboards", *words],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        env={**os.environ, **environment},
+        check=False,
+    )
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
+def test_decide_fits_eighty_columns_and_says_the_advice_first(
+    path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["decide", str(path)]) == 0
+
+    lines = capsys.readouterr().out.splitlines()
+    assert max(len(line) for line in lines) <= 80
+    assert lines[2].startswith(("Do not start.", "Start only if", "Try small first.", "Start."))
+    text = "\n".join(lines)
+    assert "What people quote" in text
+    assert "It leaves" in text
+
+
+@pytest.mark.parametrize("words", [["chances"], ["check"]], ids=lambda words: words[0])
+def test_other_pages_fit_eighty_columns(
+    words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([*words, QUILLMERE]) == 0
+
+    lines = capsys.readouterr().out.splitlines()
+    assert max(len(line) for line in lines) <= 80
+
+
+def test_json_is_one_object_with_the_contracts_keys(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["decide", QUILLMERE, "--json"]) == 0
+
+    document = json.loads(capsys.readouterr().out)
+    assert {"title", "units", "currency", "fuel", "costs", "rungs", "savings", "first_year",
+            "months", "kit_cost", "kit_to_buy", "ledgers", "machines", "expected", "advice",
+            "cautions"} <= document.keys()  # fmt: skip
+    assert len(document["months"]) == 12
+    assert document["ledgers"]["time_paid"].keys() == {
+        "npv", "irr", "mirr", "sir", "airr", "equivalent_annual", "simple_payback",
+        "discounted_payback", "stays_paid", "break_even_fuel_price", "break_even_by_fuel",
+        "lost_if_stopped", "flows",
+    }  # fmt: skip
+    assert document["cautions"][0].keys() == {"key", "text", "basis"}
+
+
+def test_faults_go_to_standard_error_with_status_two(tmp_path: Path) -> None:
+    bad = tmp_path / "bad.toml"
+    bad.write_text("[scenario]\ntitle = 1\n", encoding="utf-8")
+
+    plain, as_json = run("decide", str(bad)), run("decide", str(bad), "--json")
+
+    assert (plain.returncode, as_json.returncode) == (2, 2)
+    assert plain.stdout == as_json.stdout == ""
+    assert "[scenario] title = 1" in plain.stderr
+    assert "Traceback" not in plain.stderr
+    rows = json.loads(as_json.stderr)["errors"]
+    assert rows[0].keys() == {"file", "where", "value", "message"}
+
+
+def test_piped_output_is_plain_and_no_color_is_respected() -> None:
+    assert "\x1b" not in run("decide", QUILLMERE, FORCE_COLOR="").stdout
+    assert "\x1b[3" not in run("decide", QUILLMERE, NO_COLOR="1").stdout
+
+
+@pytest.mark.parametrize(("units", "currency"), [("us", "USD"), ("metric", "AUD")])
+def test_a_new_farm_passes_check_and_is_never_overwritten(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], units: str, currency: str
+) -> None:
+    path = str(tmp_path / "mine.toml")
+
+    assert main(["new", path, "--units", units, "--currency", currency]) == 0
+    assert main(["check", path]) == 0
+    assert main(["decide", path]) == 0
+    scenario = load(path)
+    assert (scenario.scenario.units, scenario.scenario.currency) == (units, currency)
+    before = Path(path).read_text(encoding="utf-8")
+    assert main(["new", path]) == 2
+    assert Path(path).read_text(encoding="utf-8") == before
+    assert "is there already" in capsys.readouterr().err
+
+
+def test_a_currency_that_is_none_writes_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "mine.toml"
+
+    assert main(["new", str(path), "--currency", "dollars"]) == 2
+    assert not path.exists()
+
+
+def test_check_tells_every_files_faults(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for name in ("a.toml", "b.toml"):
+        (tmp_path / name).write_text("[scenario]\n", encoding="utf-8")
+
+    status = main(["check", str(tmp_path / "a.toml"), QUILLMERE, str(tmp_path / "b.toml")])
+
+    told = capsys.readouterr()
+    assert status == 2
+    assert "a.toml" in told.err
+    assert "b.toml" in told.err
+    assert "quillmere.toml: nothing is wrong" in told.out.replace("\n", "")
+
+
+def test_check_says_which_usual_wear_and_defaults_stand_in_and_what_is_odd(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = Path(QUILLMERE).read_text(encoding="utf-8")
+    for old, new in (
+        ("hours_per_batch = { low = 3.5, likely = 6.0, high = 10.0 }", "hours_per_batch = 0.1"),
+        ("wage = { low = 17, likely = 23, high = 34 }", "wage = 2"),
+        (
+            "upkeep_hours_per_year = { low = 12, likely = 24, high = 50 }",
+            "upkeep_hours_per_year = 2",
+        ),
+    ):
+        assert old in text
+        text = text.replace(old, new)
+    path = tmp_path / "odd.toml"
+    path.write_text(text, encoding="utf-8")
+
+    assert main(["check", str(path)]) == 0
+
+    told = " ".join(capsys.readouterr().out.split())
+    assert "[labour] wage = 2: people commonly see" in told
+    assert "hands-on hours for each 100 gal of oil burned" in told
+    assert "Taken from usual values: nothing" not in told
+    assert "usual rows of inline pump stand in" in told
+    assert '[[machines]] "Hay tractor" road_share' in told
+
+
+def test_fields_lists_every_field_and_refuses_a_table_that_is_none(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["fields"]) == 0
+    told = capsys.readouterr().out
+    for field in ("viscosity_limit", "hired_share", "supply_correlation", "life_years"):
+        assert field in told
+    assert max(len(line) for line in told.splitlines()) <= 80
+    assert main(["fields", "oil"]) == 2
+    assert "did you mean oils?" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("draws", ["0", "1000000000000"])
+def test_a_number_of_draws_out_of_range_is_refused(
+    draws: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["chances", QUILLMERE, "--draws", draws]) == 2
+    assert "draws lie between 1 and" in capsys.readouterr().err
+
+
+def test_start_up_imports_no_pandas_plotly_dash_or_scipy() -> None:
+    code = (
+        "import sys\nfrom dashboards.command import main\n"
+        f"main(['decide', {QUILLMERE!r}])\n"
+        "print([m for m in ('pandas', 'plotly', 'dash', 'scipy') if m in sys.modules])"
+    )
+    done = subprocess.run(  # noqa: S603
+        [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True
+    )
+
+    assert done.stdout.splitlines()[-1] == "[]"
