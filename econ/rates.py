@@ -1,127 +1,187 @@
-"""The rate at which a series of flows is worth nothing, and how many such rates there are.
+"""The rate at which a series of flows is worth nothing, where there is exactly one.
 
-With v = 1/(1 + r) a series is a polynomial in v. Its roots in an interval are counted by
-Descartes' rule of signs after a Moebius map of the interval onto the positive axis: no change
-of sign, no root; one change, one root; more, and the interval is halved (Vincent's method).
+With v = 1/(1 + r) a series is a polynomial in v. Written in Bernstein form over an interval, the
+changes of sign down its coefficients bound the number of roots inside (Descartes' rule): none,
+no root; one, one root; more, and the interval is halved. Every coefficient carries a bound on
+its rounding error, and a row with a sign in doubt is counted again in whole numbers
+(`econ.exact_rates`): what is found never hangs on rounding, nor on what else is in the batch.
 """
 
+from dataclasses import dataclass
 from functools import lru_cache
+from math import comb
 
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.units import Floats
+from econ.exact_rates import only_exact_rate
+from econ.units import Flags, Floats
 
-# Rates from 0 to 1,000 % a year, and from -99 % to 0, as v.
+# Rates from 0 to 1,000 % a year, as v = 1/(1 + r); those from -99 % to 0, as 1 + r.
 _GAINS = (1.0 / 11.0, 1.0)
-_LOSSES = (1.0, 100.0)
-# Halvings after which two roots are one to the eye.
-_DEEPEST = 44
-_STEPS = 60
-_HALVINGS = 3
-_CLOSE = 4e-16
+_LOSSES = (0.01, 1.0)
+_EPSILON = float(np.finfo(np.float64).eps)
+# A Newton step this small leaves an error of its square.
+_CLOSE = 1e-11
 
-_Rows = NDArray[np.intp]
+_Whole = NDArray[np.intp]
 
 
-@lru_cache(maxsize=256)
-def _map(years: int, low: float, high: float) -> Floats:
-    """Give the matrix that maps flows to coefficients of (1+x)^N p((low + high x)/(1 + x))."""
-    columns = []
-    for t in range(years + 1):
-        column = np.ones(1)
-        for _ in range(t):
-            column = np.convolve(column, (low, high))
-        for _ in range(years - t):
-            column = np.convolve(column, (1.0, 1.0))
-        columns.append(column)
-    return np.stack(columns, axis=1)
+@lru_cache(maxsize=128)
+def _bernstein(degree: int, low: float, high: float) -> Floats:
+    """Give the matrix from coefficients of powers to Bernstein coefficients over an interval."""
+    matrix = np.empty((degree + 1, degree + 1))
+    for k in range(degree + 1):
+        for power in range(degree + 1):
+            matrix[k, power] = sum(
+                comb(k, j) * comb(degree - k, power - j) * high**j * low ** (power - j)
+                for j in range(max(0, power - degree + k), min(k, power) + 1)
+            ) / comb(degree, power)
+    return matrix
 
 
-def _sign_changes(coefficients: Floats) -> NDArray[np.int_]:
-    """Count changes of sign down the first axis, zeros skipped."""
-    changes = np.zeros(coefficients.shape[1], dtype=np.int_)
-    last = np.zeros(coefficients.shape[1])
-    for row in np.sign(coefficients):
-        changes += row * last < 0.0
-        last = np.where(row == 0.0, last, row)
-    return changes
+@lru_cache(maxsize=64)
+def _halves(degree: int) -> tuple[Floats, Floats]:
+    """Give the matrices from Bernstein coefficients to those over either half."""
+    size = range(degree + 1)
+    left = np.array([[comb(k, j) / 2.0**k for j in size] for k in size])
+    return left, left[::-1, ::-1]
 
 
-def _value(flows: Floats, v: Floats | float) -> Floats:
-    """Evaluate the polynomial by Horner's rule."""
-    total = flows[-1]
-    for amount in flows[-2::-1]:
-        total = total * v + amount
-    return np.asarray(total)
+def _times(matrix: Floats, columns: Floats) -> Floats:
+    """Multiply on one thread: threads of a linear algebra library cost more than they give."""
+    return np.asarray(np.einsum("ij,jk->ik", matrix, columns))
 
 
-class _Found:
-    """Roots met so far: how many, and where the last one lies. Local to one call."""
+@dataclass(frozen=True, slots=True)
+class _Pieces:
+    """Intervals in hand, one a column: whose row each is, its ends and its coefficients."""
+
+    rows: _Whole
+    low: Floats
+    high: Floats
+    control: Floats
+    weight: Floats
+    """Coefficients of the same series with every flow positive: the scale of rounding."""
+
+    def halved(self, held: _Whole) -> "_Pieces":
+        """Give both halves of some of the intervals."""
+        left, right = _halves(len(self.control) - 1)
+        control, weight = self.control[:, held], self.weight[:, held]
+        low, high = self.low[held], self.high[held]
+        middle = 0.5 * (low + high)
+        return _Pieces(
+            np.tile(self.rows[held], 2),
+            np.concatenate([low, middle]),
+            np.concatenate([middle, high]),
+            np.concatenate([_times(left, control), _times(right, control)], axis=1),
+            np.concatenate([_times(left, weight), _times(right, weight)], axis=1),
+        )
+
+
+class _Isolated:
+    """What is known of each row's roots in an interval. Filled by one call of `_isolate`."""
 
     def __init__(self, rows: int) -> None:
-        self.count = np.zeros(rows, dtype=np.int_)
-        self.low = np.full(rows, np.nan)
-        self.high = np.full(rows, np.nan)
+        self.count = np.zeros(rows, dtype=np.intp)
+        self.unsure = np.zeros(rows, dtype=np.bool_)
+        # Of the root met last: its bracket, a first guess, and whether the series rises there.
+        self.low, self.high, self.guess = np.empty((3, rows))
+        self.rises = np.zeros(rows, dtype=np.bool_)
 
-    def add(self, rows: _Rows, low: float, high: float) -> None:
-        """Note one more root of some rows, between `low` and `high`."""
-        self.count[rows] += 1
-        self.low[rows] = low
-        self.high[rows] = high
+    def add(self, pieces: _Pieces, held: _Whole, turns: Flags) -> None:
+        """Note one root in each of some intervals."""
+        rows, low, high = pieces.rows[held], pieces.low[held], pieces.high[held]
+        np.add.at(self.count, rows, 1)
+        self.low[rows], self.high[rows] = low, high
+        # The line from coefficient to coefficient crosses zero near the root.
+        turn = np.argmax(turns[:, held], axis=0)
+        before, after = pieces.control[turn, held], pieces.control[turn + 1, held]
+        along = (turn + before / (before - after)) / len(turns)
+        self.guess[rows] = low + (high - low) * along
+        self.rises[rows] = after > 0.0
 
 
-def _search(flows: Floats, rows: _Rows, low: float, high: float, found: _Found) -> None:
-    """Count roots strictly inside an interval, halving it where signs leave a doubt."""
-    waiting = [(rows, low, high, 0)]
-    years = flows.shape[0] - 1
-    while waiting:
-        held, a, b, depth = waiting.pop()
-        changes = _sign_changes(_map(years, a, b) @ flows[:, held])
-        found.add(held[changes == 1], a, b)
-        doubt = held[changes > 1]
+def _isolate(powers: Floats, low: float, high: float) -> _Isolated:
+    """Count each row's roots in an interval: 0, 1, or 2 for several."""
+    degree, rows = len(powers) - 1, powers.shape[1]
+    matrix = _bernstein(degree, low, high)
+    control, weight = _times(matrix, powers), _times(matrix, np.abs(powers))
+    pieces = _Pieces(np.arange(rows), np.full(rows, low), np.full(rows, high), control, weight)
+    found = _Isolated(rows)
+    # The matrix, the sums and each halving add rounding errors of so many last places.
+    places = 4.0 * (degree + 2)
+    while True:
+        doubtful = np.abs(pieces.control) <= places * _EPSILON * pieces.weight
+        unsure = doubtful.any(axis=0)
+        found.unsure[pieces.rows[unsure]] = True
+        positive = pieces.control > 0.0
+        turns = positive[1:] != positive[:-1]
+        changes = np.where(unsure, 0, np.count_nonzero(turns, axis=0))
+        ones = np.flatnonzero(changes == 1)
+        if ones.size:
+            found.add(pieces, ones, turns)
         # Two roots are enough to know that there is not one.
-        doubt = doubt[found.count[doubt] < 2]
-        if not doubt.size:
-            continue
-        middle = 0.5 * (a + b)
-        if depth == _DEEPEST:
-            found.add(doubt, middle, middle)
-            continue
-        found.add(doubt[_value(flows[:, doubt], middle) == 0.0], middle, middle)
-        waiting += [(doubt, a, middle, depth + 1), (doubt, middle, b, depth + 1)]
+        open_rows = (found.count < 2) & ~found.unsure
+        more = np.flatnonzero((changes > 1) & open_rows[pieces.rows])
+        if not more.size:
+            return found
+        pieces = pieces.halved(more)
+        places += 2.0 * (degree + 2)
 
 
-def _polish(flows: Floats, low: Floats, high: Floats) -> Floats:
-    """Narrow brackets of one root each to the root: halvings, then guarded Newton steps."""
-    years = flows.shape[0] - 1
-    slopes = flows[1:] * np.arange(1, years + 1)[:, None]
-    rising = _value(flows, low)
-    ends = _value(flows, high)
-    # A root on the low end hides the sign there: take the other end's.
-    side = np.where(rising == 0.0, -np.sign(ends), np.sign(rising))
-    v = 0.5 * (low + high)
-    for step in range(_STEPS):
-        value = _value(flows, v)
-        below = np.sign(value) == side
-        low, high = np.where(below, v, low), np.where(below, high, v)
-        middle = 0.5 * (low + high)
-        if step < _HALVINGS:
-            v = middle
-            continue
-        slope = _value(slopes, v)
-        newton = v - value / np.where(slope == 0.0, 1.0, slope)
-        inside = (newton >= low) & (newton <= high) & (slope != 0.0)
-        following = np.where(value == 0.0, v, np.where(inside, newton, middle))
-        done = np.abs(following - v) <= _CLOSE * v
-        v = following
-        if done.all():
-            break
-    return v
+def _value_and_slope(powers: Floats, x: Floats) -> tuple[Floats, Floats]:
+    """Evaluate polynomials and their derivatives by Horner's rule."""
+    slope = powers[-1]
+    value = slope * x + powers[-2]
+    for amount in powers[-3::-1]:
+        slope = slope * x + value
+        value = value * x + amount
+    return value, slope
+
+
+def _polish(powers: Floats, low: Floats, high: Floats, guess: Floats, rises: Flags) -> Floats:
+    """Find the one root in each bracket: Newton's steps, halving where one leads astray."""
+    found = np.empty(powers.shape[1])
+    rows = np.arange(powers.shape[1])
+    x, step = guess, high - low
+    while True:
+        value, slope = _value_and_slope(powers, x)
+        above = (value > 0.0) == rises
+        low, high = np.where(above, low, x), np.where(above, x, high)
+        steady = (slope != 0.0) & ((slope > 0.0) == rises)
+        move = value / np.where(steady, slope, 1.0)
+        close = steady & (np.abs(move) <= _CLOSE * x)
+        newton = x - move
+        shrinks = (newton > low) & (newton < high) & (np.abs(move) <= 0.5 * step)
+        following = np.where(close | (steady & shrinks), newton, 0.5 * (low + high))
+        step, x = np.abs(following - x), following
+        if close.all():
+            found[rows] = x
+            return found
+        if 2 * np.count_nonzero(close) > rows.size:
+            found[rows[close]] = x[close]
+            rest = ~close
+            powers, rows, rises = powers[:, rest], rows[rest], rises[rest]
+            low, high, x, step = low[rest], high[rest], x[rest], step[rest]
+
+
+def _only_root(powers: Floats, low: float, high: float) -> tuple[Floats, Flags, Flags]:
+    """Give each row's one root in an interval or NaN, where it has none, and where in doubt."""
+    found = _isolate(powers, low, high)
+    root = np.full(powers.shape[1], np.nan)
+    one = np.flatnonzero((found.count == 1) & ~found.unsure)
+    if one.size:
+        root[one] = _polish(
+            powers[:, one], found.low[one], found.high[one], found.guess[one], found.rises[one]
+        )
+    return root, (found.count == 0) & ~found.unsure, found.unsure
 
 
 def only_rate(flows: Floats) -> Floats:
     """Give the only rate in [0, 10], else the only one in (-0.99, 0), else NaN.
+
+    A rate at which a series touches zero without crossing it counts once.
 
     Parameters
     ----------
@@ -131,23 +191,19 @@ def only_rate(flows: Floats) -> Floats:
     Returns
     -------
     ndarray, shape (rows,)
-        [1/yr]
+        NaN too where every flow is zero. [1/yr]
+
+    Examples
+    --------
+    >>> only_rate(np.array([[-100.0, -1600.0], [110.0, 10000.0], [0.0, -10000.0]])).round(12)
+    array([0.1, nan])
     """
-    rows = flows.shape[1]
-    size = np.max(np.abs(flows), axis=0)
-    scaled = flows / np.where(size > 0.0, size, 1.0)
-    live = np.flatnonzero(size > 0.0)
-    gains, losses = _Found(rows), _Found(rows)
-    for end in _GAINS:
-        gains.add(live[_value(scaled[:, live], end) == 0.0], end, end)
-    _search(scaled, live, *_GAINS, gains)
-    none = live[gains.count[live] == 0]
-    if none.size:
-        _search(scaled, none, *_LOSSES, losses)
-    found = np.full(rows, np.nan)
-    for kind in (gains, losses):
-        one = np.flatnonzero(kind.count == 1)
-        if one.size:
-            v = _polish(scaled[:, one], kind.low[one], kind.high[one])
-            found[one] = 1.0 / v - 1.0
-    return found
+    discounts, none, unsure = _only_root(flows, *_GAINS)
+    rate = 1.0 / discounts - 1.0
+    lost = np.flatnonzero(none)
+    if lost.size:
+        growth, _, unsure[lost] = _only_root(flows[::-1, lost], *_LOSSES)
+        rate[lost] = growth - 1.0
+    for row in np.flatnonzero(unsure & (flows != 0.0).any(axis=0)):
+        rate[row] = only_exact_rate(flows[:, row].tolist())
+    return rate
