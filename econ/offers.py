@@ -26,6 +26,11 @@ class Offer:
     pump: bool
     """Whether it is the very fuel that the machines replace, at its price."""
 
+    @property
+    def used(self) -> tuple[int, ...]:
+        """Give the entries that it takes, each once."""
+        return tuple(dict.fromkeys(self.thinner_of.values()))
+
 
 def pump_fuel(inputs: Inputs, fuel: str) -> ThinnerInputs:
     """Give a pump fuel as a thinner at its own price, with the properties of No. 2 diesel.
