@@ -1,0 +1,89 @@
+"""Tidy frames as CSV text that spreadsheet programs open without running anything."""
+
+import pandas as pd
+
+from econ.document import Answer, Json
+from econ.tables import TABLES, tables
+
+# A cell that starts with one of these is run as a formula by spreadsheet programs.
+_STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+
+
+def harmless(text: object) -> object:
+    """Put an apostrophe before text that a spreadsheet program would run; leave numbers alone.
+
+    Parameters
+    ----------
+    text : object
+        A cell.
+
+    Returns
+    -------
+    object
+    """
+    if isinstance(text, str) and text.startswith(_STARTS_FORMULA):
+        return f"'{text}"
+    return text
+
+
+def csv_text(frame: pd.DataFrame) -> str:
+    """Write one frame as CSV.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        One of `econ.tables.tables`.
+
+    Returns
+    -------
+    str
+        UTF-8 text with line feeds; undefined numbers are empty.
+    """
+    return frame.map(harmless).to_csv(index=False, lineterminator="\n")
+
+
+def csv_tables(found: Answer, chances: Json | None = None) -> dict[str, str]:
+    """Write every frame as CSV.
+
+    Parameters
+    ----------
+    found : Answer
+        A farm worked through.
+    chances : dict, optional
+        Its chances as plain numbers.
+
+    Returns
+    -------
+    dict of str to str
+        Text by table; empty tables are left out.
+    """
+    frames = tables(found, chances)
+    return {key: csv_text(frame) for key, frame in frames.items() if len(frame)}
+
+
+def long_csv(found: Answer, chances: Json | None = None) -> str:
+    """Write all frames as one long table: table, row, figure, value.
+
+    Parameters
+    ----------
+    found : Answer
+        A farm worked through.
+    chances : dict, optional
+        Its chances as plain numbers.
+
+    Returns
+    -------
+    str
+        ``row`` joins the texts and whole numbers that name a row with " / "; undefined values
+        are empty.
+    """
+    heads = {table.key: table for table in TABLES}
+    parts = []
+    for key, frame in tables(found, chances).items():
+        columns = list(zip(heads[key].columns, frame.columns, strict=True))
+        names = [head for column, head in columns if column.dimension in ("text", "whole")]
+        figures = [head for head in frame.columns if head not in names]
+        named = frame.assign(row=[" / ".join(map(str, row)) for row in frame[names].to_numpy()])
+        long = named.melt(id_vars=["row"], value_vars=figures, var_name="figure")
+        parts.append(long.assign(table=key)[["table", "row", "figure", "value"]])
+    return csv_text(pd.concat([part for part in parts if len(part)], ignore_index=True))
