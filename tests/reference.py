@@ -4,6 +4,7 @@ It imports nothing from the package it checks, property values included. A docum
 as `tomllib` gives it, after `extends`; figures come back in the farm's units.
 """
 
+import functools
 import itertools
 import math
 import tomllib
@@ -291,7 +292,15 @@ class Farm:
         }  # fmt: skip
         found["x"] = [self.share(m, found, 0), self.share(m, found, 1)]
         found["R"] = [self.ratio(found, x) for x in found["x"]]
+        if fit == "suited" and m["engine"] == "rotary pump" and self.has_gasoline(found):
+            found["fit"] = "caution"
         return found
+
+    def has_gasoline(self, found: Document) -> bool:
+        """Say whether any month's blend has gasoline in it."""
+        if found["thinner"] is None or not found["thinner"]["kind"].startswith("gasoline"):
+            return False
+        return any((found["x"][self.season(month)] or 0) > 0 for month in found["months"])
 
     def wear(self, m: Document) -> float:
         """Expected repairs for a litre of oil burned."""
@@ -393,9 +402,14 @@ def at_temperature(ab: tuple[float, float], t: float) -> float:
     return ab[0] - ab[1] * math.log10(t + 273.15)
 
 
-def usual_wear(engine: str) -> list[Document]:
+@functools.cache
+def wear_rows() -> Document:
     path = Path(__file__).parent / "reference_wear.toml"
-    rows = tomllib.loads(path.read_text(encoding="utf-8"))
+    return tomllib.loads(path.read_text(encoding="utf-8"))
+
+
+def usual_wear(engine: str) -> list[Document]:
+    rows = wear_rows()
     found = list(rows.get(engine, []))
     # A class that never burns blend has no rows of its own and gets none at all.
     if found and engine != "burner":
@@ -471,7 +485,8 @@ def simulate_year(farm: Farm, order: list[int], raw: float, clean: float) -> Doc
         burnable = sum(burn(farm, order, month, math.inf)[0].values())
         room = max(0.0, burnable + farm.clean_room - clean) / (1 - farm.loss)
         processed = min(raw, capacity, room)
-        held = capacity < raw
+        # Hours that scale the collection leave just time enough to clean it, but for rounding.
+        held = capacity < raw * (1 - 1e-9)
         raw -= processed
         clean += processed * (1 - farm.loss)
         burned, short = burn(farm, order, month, clean)
@@ -826,7 +841,7 @@ def work(farm: Farm, order: list[int]) -> Document:
     machines = []
     for k, m in enumerate(farm.machines):
         machines.append({
-            "name": m["name"], "thinner_share": m["x"][0],
+            "name": m["name"], "fit": m["fit"], "thinner_share": m["x"][0],
             "thinner_share_winter": m["x"][1] if farm.winter else None,
             "oil_used": flows[1]["oil"][k] / farm.gallon,
             "blend": flows[1]["blend"][k] / farm.gallon,
@@ -852,6 +867,25 @@ def evaluate(document: Document) -> Document:
     likely_farm = Farm(document, "likely")
     order = likely_farm.order()
     found = work(likely_farm, order)
-    expected = work(Farm(document, "expected"), order)
+    expected_farm = Farm(document, "expected")
+    expected = work(expected_farm, order)
     found["expected"] = {key: expected[key] for key in ("fuel", "costs", "savings", "ledgers")}
-    return found
+    found["advice"] = {"key": advice(expected_farm, expected)}
+    return {**{key: document["scenario"][key] for key in ("title", "units", "currency")}, **found}
+
+
+def advice(farm: Farm, found: Document) -> str:
+    """Advice at expected values, before there are any draws."""
+    replaced = found["fuel"]["fuel_replaced"]
+    free, paid = found["ledgers"]["time_free"], found["ledgers"]["time_paid"]
+    if replaced <= 0 or free["npv"] <= 0:
+        return "do not start"
+    if paid["npv"] <= 0:
+        return "do not start" if farm.hired == 1 else "start only if your time is free"
+    mean, least = found["savings"]["fuel_not_bought"] / replaced, paid["break_even_fuel_price"]
+    doubtful = sum(m["blend"] for m in found["machines"] if m["fit"] == "caution")
+    if least is not None and mean < 1.1 * least:
+        return "try small first"
+    if replaced < (300 if farm.us else 1135.6) or doubtful > 0.25 * found["fuel"]["blend"]:
+        return "try small first"
+    return "start"

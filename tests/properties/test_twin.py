@@ -47,15 +47,24 @@ def near_edge(twin: dict[str, Any]) -> bool:
     size = gross(twin)
     for led in twin["ledgers"].values():
         sums = [sum(led["flows"][: y + 1]) for y in range(len(led["flows"]))]
-        if any(abs(s) < 1e-7 * size for s in [*sums, led["npv"]]):
+        # Nothing at all, as the outlay of a farm without kit, is nothing in both.
+        if any(0 < abs(s) < 1e-7 * size for s in [*sums, led["npv"]]):
             return True
     return False
+
+
+def settled(model: dict[str, Any]) -> dict[str, Any]:
+    """Say "oil" where a month's capacity was just enough, which rounding may call short."""
+    for row in model["months"]:
+        if row["bottleneck"] == "capacity" and row["raw_end"] <= 1e-9 * row["processed"]:
+            row["bottleneck"] = "oil"
+    return model
 
 
 def worked(farm: dict[str, Any]) -> dict[str, Any] | None:
     """Give the model's document; None for the one refusal a generated farm may meet."""
     try:
-        return document(from_document(farm, "farm.toml"))
+        return settled(document(from_document(farm, "farm.toml")))
     except ScenarioError as error:
         if "thicker than the machine's" in str(error):
             return None
