@@ -22,7 +22,7 @@ from econ.outcome import Outcome
 from econ.prepare import prepare
 from econ.schema import Scenario
 from econ.shares import oil_pool
-from econ.substances import DIESEL_HEATING_VALUE
+from econ.substances import DIESEL_HEATING_VALUE, THINNERS
 from econ.tie_prices import REACH, Tie, tie_prices
 from econ.units import Floats, from_canonical, to_canonical
 from econ.wording import Wording
@@ -161,6 +161,7 @@ def _row(row: Row, average: float | None, write: _Writer) -> Json:
     return {
         "thinner": row.offer.name,
         "kind": row.offer.kind,
+        "cetane_of_thinner": THINNERS[row.offer.kind].cetane,
         "price": None if entry is None else write.price(entry.price),
         "tied_to": None if entry is None else entry.tied_to,
         "listed": row.offer.listed is not None,

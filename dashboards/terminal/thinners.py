@@ -1,0 +1,304 @@
+"""Which thinner, on a terminal. Reads only the document."""
+
+from collections.abc import Iterator
+
+from rich.console import RenderableType
+
+from dashboards.terminal.buying import row_of, saving, sentence
+from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
+from dashboards.terminal.numbers import Numbers
+from econ.cautions import CLOSING
+from econ.comparison_document import Json
+from econ.labels import BOTTLENECKS
+
+
+def _name(row: Json) -> str:
+    return f"{row['thinner']} (now)" if row["present"] else str(row["thinner"])
+
+
+def _able(scope: Json) -> list[Json]:
+    return [row for row in scope["rows"] if row["result"]]
+
+
+def _degrees(value: float | None, show: Numbers) -> str:
+    if value is None:
+        return "none"
+    return f"{value:.0f} °{'F' if show.units == 'us' else 'C'}"
+
+
+def _money(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
+    rows = []
+    for row in _able(scope):
+        found = row["result"]
+        rows.append(
+            (_name(row), show.money(saving(row)), show.money(found["savings"]["after_wear"]),
+             show.money(found["npv"]["time_paid"]), show.money(found["npv"]["time_free"]),
+             show.cents(found["kept_per_oil"]))
+        )  # fmt: skip
+    heads = (
+        "The farm keeps", "a year, time\npaid", "a year, time\nand kit free",
+        f"{years} years,\ntime paid", f"{years} years,\ntime free",
+        f"per {show.volume_unit}\nof oil",
+    )  # fmt: skip
+    yield columns(heads, rows, bold=(0,))
+
+
+def _volumes(scope: Json, show: Numbers) -> Iterator[RenderableType]:
+    rows = []
+    for row in _able(scope):
+        found = row["result"]
+        volumes = (found[key] for key in ("oil_used", "thinner", "blend", "fuel_left"))
+        rows.append(
+            (_name(row), *(f"{volume:,.0f}" for volume in volumes),
+             show.cents(found["cost_per_blend"]["cash"]),
+             show.cents(found["cost_per_replaced"]["cash"]))
+        )  # fmt: skip
+    unit = show.volume_unit
+    heads = (
+        f"{unit} a year; cash cost", "oil\nburned", "thinner\nbought", "blend", "pump fuel\nleft",
+        f"cost per\n{unit} blend", f"per {unit}\nreplaced",
+    )  # fmt: skip
+    yield columns(heads, rows)
+
+
+def _seasons(row: Json) -> list[Json]:
+    return list(row["mixes"][0]["seasons"])
+
+
+def _share(season: Json, show: Numbers) -> str:
+    if season["too_thick"]:
+        return "too thick"
+    return show.percent(season["thinner_share"])
+
+
+def _parts(season: Json) -> str:
+    parts = season["oil_parts_to_one_of_thinner"]
+    if season["too_thick"]:
+        return "none"
+    return "oil alone" if parts is None else f"1 to {parts:.1f}"
+
+
+def _thickness(season: Json) -> str:
+    band = season["viscosity_40"]
+    if season["too_thick"]:
+        return "none"
+    return f"{band['likely']:.1f} ({band['low']:.1f}-{band['high']:.1f})"
+
+
+def _season_name(season: Json, count: int) -> str:
+    if count == 1:
+        return ""
+    return "winter" if season["season"] == "winter" else "else"
+
+
+def _mixes(scope: Json, show: Numbers) -> Iterator[RenderableType]:
+    rows = []
+    for row in scope["rows"]:
+        seasons = _seasons(row)
+        for k, season in enumerate(seasons):
+            energy = season["energy_against_diesel"]
+            rows.append(
+                (_name(row) if k == 0 else "", _season_name(season, len(seasons)),
+                 _share(season, show), _parts(season), _thickness(season),
+                 "none" if energy is None else show.percent(energy))
+            )  # fmt: skip
+    heads = (
+        "The mix", "", "thinner", "thinner\nto oil", "cSt at 40 °C\n(by the rules)",
+        "heat,\ndiesel 100 %",
+    )  # fmt: skip
+    yield columns(heads, rows, left=(0, 1))
+
+
+def _dangers(scope: Json, show: Numbers) -> Iterator[RenderableType]:
+    rows = []
+    for row in scope["rows"]:
+        seasons = [season for season in _seasons(row) if not season["too_thick"]]
+        if not seasons:
+            continue
+        flashes = [season["flash"] for season in seasons]
+        worst = min(seasons, key=lambda s: -1e9 if s["flash"] is None else s["flash"])
+        flash = "as gasoline" if None in flashes else f"about {_degrees(worst['flash'], show)}"
+        colds = " / ".join(_degrees(season["cold_limit"], show) for season in seasons)
+        fee = row["mixes"][0]["entry_fee_per_oil"]
+        rows.append((_name(row), flash, str(worst["fire_label"]), colds, show.cents(fee)))
+    heads = (
+        "Beside thickness", "flash (estimate)", "fire class", "too thick\nbelow",
+        f"fee per {show.volume_unit}\nof oil",
+    )  # fmt: skip
+    yield columns(heads, rows, left=(0, 1, 2))
+
+
+def _ties(scope: Json, show: Numbers) -> Iterator[RenderableType]:
+    """Give the price of each offer at which it ties with the best and with pump fuel."""
+    best, pump = scope["best"], [row["thinner"] for row in scope["rows"] if row["is_pump_fuel"]]
+    prices = {(tie["moved"], tie["against"]): tie for tie in scope["ties"]}
+
+    def at(moved: str, against: str | None) -> str:
+        if moved == against:
+            return "itself"
+        tie = prices.get((moved, against))
+        if tie is None:
+            return "none"
+        return "never" if tie["price"] is None else show.price(tie["price"])
+
+    rows = [
+        (_name(row), show.price(row["price"]), at(row["thinner"], best),
+         at(row["thinner"], pump[0] if pump else None), at(row["thinner"], None))
+        for row in _able(scope)
+        if row["listed"]
+    ]  # fmt: skip
+    if not rows or not scope["ties"]:
+        return
+    none = "no plan" if scope["machine"] is None else "no blend"
+    heads = ("Price at which it ties", "now", f"with\n{best}", "with\npump fuel", f"with\n{none}")
+    yield columns(heads, rows)
+
+
+def _job(scope: Json, show: Numbers) -> str:
+    job = scope["job"]
+    mild, cold = job["viscosity"], job["viscosity_winter"]
+    warm = _degrees(job["temperature"], show)
+    if job["set_by"] == "viscosity_limit":
+        cool = _degrees(job["temperature_winter"], show)
+        return f"The job: {mild:.1f} cSt at the fuel's {warm}, in winter {cool}."
+    words = f"The job: {mild:.1f} cSt at {warm}"
+    if round(mild, 1) != round(cold, 1):
+        words += f", {cold:.1f} in winter"
+    return words + ", as its own thinner and share make it now."
+
+
+def _notes(scope: Json) -> Iterator[RenderableType]:
+    for row in scope["rows"]:
+        if row["refused"]:
+            yield bullet(f"{row['thinner']}: {row['refused']}.")
+        if row["set_aside"]:
+            yield bullet(f"{row['thinner']}: not put forward, {row['set_aside']}.", mark="!")
+        for note in row["notes"]:
+            yield bullet(f"{row['thinner']}: {note}")
+        covered = row["result"]["covered"] if row["result"] else 1.0
+        if covered < 0.9995:
+            yield bullet(
+                f"{row['thinner']}: what is to be had a month covers {Numbers.percent(covered)}"
+                " of the need."
+            )
+
+
+def _held_back(scope: Json) -> Iterator[RenderableType]:
+    best = row_of(scope, scope["best"])
+    if best is None:
+        return
+    held = best["result"]["months_held_back_by"]
+    parts = [
+        f"{BOTTLENECKS[key]} in {len(months)} months"
+        for key, months in held.items()
+        if key != "need"
+    ]
+    words = "; ".join(parts) if parts else "nothing: all that is wanted is made"
+    yield paragraph(f"With {best['thinner']} the farm is held back by: {words}.")
+
+
+def _limit_note(scope: Json) -> str:
+    mix = scope["rows"][0]["mixes"][0]
+    of = "its class's usual limit" if mix["viscosity_limit_is_usual"] else "its limit"
+    return (
+        f"Too thick below: the fuel temperature under which the blend passes"
+        f" {mix['viscosity_limit']:g} cSt, {of} (winter last). Wax and gel come on top."
+    )
+
+
+def _scope(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
+    yield heading(scope["machine"] or "The whole farm, one thinner in every machine")
+    if scope["job"]:
+        yield paragraph(_job(scope, show))
+    if not scope["oil_reaches_it"]:
+        yield paragraph("No oil is left for it: the farm's oil earns more in other machines.")
+    elif _able(scope):
+        yield from _money(scope, show, years)
+        yield from _volumes(scope, show)
+    if scope["machine"]:
+        yield from _mixes(scope, show)
+        yield from _dangers(scope, show)
+        yield paragraph(_limit_note(scope))
+    yield from _ties(scope, show)
+    yield from _notes(scope)
+    if scope["machine"] is None:
+        yield from _held_back(scope)
+
+
+def _concerns(doc: Json) -> Iterator[RenderableType]:
+    """Give what each thinner asks to look out for, each once."""
+    yield heading("What to look out for, apart from thickness")
+    found: dict[str, dict[str, None]] = {}
+    rules: dict[str, str] = {}
+    cetane: dict[str, str] = {}
+    for scope in doc["scopes"]:
+        for row in scope["rows"]:
+            cetane[row["thinner"]] = row["cetane_of_thinner"]
+            for mix in row["mixes"]:
+                found.setdefault(row["thinner"], {}).update(dict.fromkeys(mix["concerns"]))
+                rules[mix["rule_text"]] = mix["rule_label"]
+    for name, concerns in found.items():
+        words = " ".join([f"cetane {cetane[name]}.", *concerns])
+        yield bullet(f"{name}: {words}")
+    yield paragraph(
+        "Cetane is the thinner's; the oil's is not rated. Flash figures are estimates by the index"
+        " method, not tests: only a closed-cup test (ASTM D93) counts. Fire classes are those of US"
+        " OSHA 29 CFR 1910.106(a)(19)."
+    )
+    for text in rules:
+        yield bullet(f"Used-oil rules (US): {text}")
+    yield paragraph("Your state or country may be stricter: ask before you mix.")
+
+
+def _heat(doc: Json, show: Numbers) -> str:
+    heat, unit = doc["heat"], "Btu/gal" if show.units == "us" else "MJ/L"
+    digits = ",.0f" if show.units == "us" else ",.1f"
+
+    def of(key: str) -> str:
+        return f"{heat[key]:{digits}}"
+
+    return (
+        f"Heat: used oil and No. 2 diesel hold {of('used_oil_gross')} and {of('diesel_gross')}"
+        f" {unit} gross (40 CFR 98, table C-1). Net, diesel holds {of('diesel_net')} (US DOE, AFDC)"
+        f" and this farm's oil is taken at {of('own_oil_net')},"
+        f" {Numbers.percent(heat['own_oil_against_diesel'])} of it. By volume they differ by a few"
+        " per cent; a claim of a third more heat has no support in published values."
+    )
+
+
+def render(doc: Json) -> RenderableType:
+    """Give the thinner comparison as a page for the terminal.
+
+    Parameters
+    ----------
+    doc : dict
+        From `thinners_document`.
+
+    Returns
+    -------
+    RenderableType
+        At most 80 columns wide.
+    """
+    show = Numbers(doc["units"], doc["currency"])
+    parts: list[RenderableType] = [
+        paragraph(doc["title"], indent=0, style="bold"),
+        paragraph(
+            "Each thinner does the same job: the share that gives the same thickness. The model is"
+            " run for each; machines are served in the farm's own order. Figures are most likely"
+            " values for the whole farm's typical year, ranked by what it keeps after your time.",
+            indent=0,
+        ),
+    ]
+    for scope in doc["scopes"]:
+        parts += _scope(scope, show, doc["years"])
+    for left in doc["left_out"]:
+        parts.append(bullet(f"{left['machine']} {left['why']}"))
+    if doc["scopes"]:
+        parts += _concerns(doc)
+        parts.append(paragraph(_heat(doc, show)))
+        parts.append(paragraph(CLOSING, indent=0))
+        parts.append(heading("Which one, in which machine, until which price"))
+        parts += [bullet(sentence(scope, show)) for scope in doc["scopes"]]
+    else:
+        parts.append(paragraph("No machine burns a blend with a thinner: nothing to compare."))
+    return page(parts)
