@@ -56,7 +56,7 @@ class Row:
     present: bool
     """Whether the file has it so."""
     mixes: tuple[Mix, ...]
-    """One for each machine of the scope."""
+    """One for each machine of the scope, as the model is run: its own where it keeps that."""
     inputs: Inputs
     """The farm with this offer."""
     result: Result | None
@@ -225,15 +225,16 @@ def _pump_months(inputs: Inputs, mixes: tuple[Mix, ...]) -> list[str]:
 
 def _row(inputs: Inputs, machines: tuple[int, ...], offer: Offer) -> Row:
     """Try one offer."""
-    tried = with_thinners(inputs, offer.thinner_of)
-    mixes = tuple(mix_of(tried, k) for k in machines)
     present = all(inputs.machines[k].thinner == offer.thinner_of[k] for k in machines)
     kept = _kept_back(inputs, offer)
     if len(kept) == len(machines):
+        tried = with_thinners(inputs, offer.thinner_of)
+        mixes = tuple(mix_of(tried, k) for k in machines)
         return Row(offer, present, mixes, tried, None, next(iter(kept.values())), (), None)
     # Gasoline never goes into a burner: it keeps its own thinner while the others change.
     served = {k: j for k, j in offer.thinner_of.items() if k not in kept}
     swapped = with_thinners(inputs, served)
+    mixes = tuple(mix_of(swapped, k) for k in machines)
     outcome = evaluate(swapped)
     result = _result(machines, outcome, _covered(swapped, outcome, offer))
     notes = [f"{inputs.machines[k].name} keeps its own thinner: {why}." for k, why in kept.items()]
@@ -243,15 +244,18 @@ def _row(inputs: Inputs, machines: tuple[int, ...], offer: Offer) -> Row:
     return Row(offer, present, mixes, swapped, result, None, tuple(notes), set_aside)
 
 
-def _rank(row: Row) -> float:
-    return -np.inf if row.result is None else float(row.result.saving)
+def _rank(row: Row) -> tuple[float, bool]:
+    """Put the most money first; of equals, to the cent, those that the file lists."""
+    if row.result is None:
+        return np.inf, row.offer.listed is None
+    return -round(float(row.result.saving), 2), row.offer.listed is None
 
 
 def _scope(
     inputs: Inputs, machine: int | None, machines: tuple[int, ...], found: tuple[Offer, ...]
 ) -> Scope:
     """Try every offer in one scope."""
-    rows = sorted((_row(inputs, machines, offer) for offer in found), key=_rank, reverse=True)
+    rows = sorted((_row(inputs, machines, offer) for offer in found), key=_rank)
     if machine is None:
         return Scope(None, machines, tuple(rows), None, _ZERO)
     idle = replace(

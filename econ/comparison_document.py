@@ -5,10 +5,13 @@ from typing import Any
 import numpy as np
 
 from econ.band import Band
+from econ.cautions import Farm, cautions
+from econ.cautions.farm import Place
 from econ.comparison import Comparison, Result, Row, Scope, compare
 from econ.document import number
 from econ.equal_job import job_of
 from econ.errors import Problem, ScenarioError
+from econ.evaluate import evaluate
 from econ.faults import near
 from econ.hazard import fire_class, flash_text
 from econ.inputs import Inputs
@@ -116,6 +119,8 @@ def _mix(mix: Mix, inputs: Inputs, write: _Writer) -> Json:
         kept = write.price(kept_per_oil(terms, shares[0], thinner.price))
     return {
         "machine": machine.name,
+        "thinner": thinner.name,
+        "cetane_of_thinner": THINNERS[thinner.kind].cetane,
         "seasons": [_season(season, write) for season in mix.seasons],
         "viscosity_limit": number(mix.limit),
         "viscosity_limit_is_usual": mix.usual_limit,
@@ -125,6 +130,7 @@ def _mix(mix: Mix, inputs: Inputs, write: _Writer) -> Json:
         "rule_label": mix.rules.label,
         "rule_text": mix.rules.text,
         "concerns": list(mix.concerns),
+        "machine_concern": mix.machine_concern,
     }
 
 
@@ -161,7 +167,6 @@ def _row(row: Row, average: float | None, write: _Writer) -> Json:
     return {
         "thinner": row.offer.name,
         "kind": row.offer.kind,
-        "cetane_of_thinner": THINNERS[row.offer.kind].cetane,
         "price": None if entry is None else write.price(entry.price),
         "tied_to": None if entry is None else entry.tied_to,
         "listed": row.offer.listed is not None,
@@ -233,6 +238,17 @@ def _heat(inputs: Inputs, write: _Writer) -> Json:
     }
 
 
+def _cautions(scenario: Scenario, inputs: Inputs, outcome: Outcome, place: Place) -> list[Json]:
+    """Give the cautions that stand where this decision is made, for the farm as it is."""
+    header = scenario.scenario
+    shown = cautions(Farm(header.units, header.currency, inputs, outcome))
+    return [
+        {"key": found.key, "severity": found.severity, "text": found.text, "basis": found.basis}
+        for found in shown
+        if place in found.where
+    ]
+
+
 def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
     """Compare every thinner of a farm and give the JSON document.
 
@@ -274,6 +290,7 @@ def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
             if only in (None, k)
         ],
         "heat": _heat(likely, write),
+        "cautions": _cautions(scenario, likely, evaluate(likely), "thinners"),
     }
 
 
@@ -342,8 +359,10 @@ def oils_document(scenario: Scenario) -> Json:
         "currency": header.currency,
         "drum": write.volume(np.asarray(DRUM)),
         "wage": number(inputs.labour.wage),
+        "hired_share": number(inputs.labour.hired_share),
         "saving": number(found.outcome.typical.savings["after_labour"]),
         "pool_viscosity_40": number(found.pool_viscosity),
         "months_held_back_by": _held_back(found.outcome),
         "sources": [_source(source, inputs, write) for source in found.sources],
+        "cautions": _cautions(scenario, inputs, found.outcome, "oils"),
     }

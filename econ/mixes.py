@@ -14,8 +14,7 @@ from econ.substances import DIESEL_HEATING_VALUE, GASOLINES, THINNERS, USUAL_LIM
 from econ.units import Floats
 
 _DRY_IN_ROTARY = (
-    "This pump's only lubricant is the fuel, and gasoline is a dry one: the machine comes under"
-    " caution."
+    "this rotary pump's only lubricant is the fuel, and gasoline is a dry one: under caution"
 )
 
 
@@ -55,6 +54,9 @@ class Mix:
     """Whether the limit is its class's."""
     rules: RuleClass
     concerns: tuple[str, ...]
+    """What the thinner asks to look out for in any machine."""
+    machine_concern: str | None
+    """What it asks of this machine."""
 
     @property
     def possible(self) -> bool:
@@ -164,12 +166,12 @@ def mix_of(inputs: Inputs, index: int) -> Mix:
     shares = [float(s.share) for s in seasons if not s.too_thick]
     used = kind if any(share > 0.0 for share in shares) else None
     concerns = THINNERS[kind].concerns if used else ()
-    if used in GASOLINES and machine.engine == "rotary pump":
-        concerns = (_DRY_IN_ROTARY, *concerns)
+    dry = used in GASOLINES and machine.engine == "rotary pump"
     limit, usual = limit_of(inputs, index)
     rules = rule_class(
         all_own=all(oil.own for oil in bringing_oil(inputs)),
         engine=machine.engine != "burner",
         kind=used,
     )
-    return Mix(index, machine.thinner, seasons, limit, usual, rules, concerns)
+    own = _DRY_IN_ROTARY if dry else None
+    return Mix(index, machine.thinner, seasons, limit, usual, rules, concerns, own)

@@ -41,6 +41,10 @@ def has_gasoline(row: Json) -> bool:
     )
 
 
+# A lower price than this share of today's is not worth a word.
+_FAR_BELOW = 1.0 / 3.0
+
+
 def until(scope: Json) -> Until:
     """Read from the ties how far the best offer's price may move."""
     set_aside = {row["thinner"] for row in scope["rows"] if row["set_aside"]}
@@ -52,7 +56,11 @@ def until(scope: Json) -> Until:
         and tie["against"] not in set_aside
     ]
     above = [t for t in ties if t["price"] >= t["now"] and t["keeps_more_below"]]
-    below = [t for t in ties if t["price"] <= t["now"] and not t["keeps_more_below"]]
+    below = [
+        t
+        for t in ties
+        if _FAR_BELOW * t["now"] <= t["price"] <= t["now"] and not t["keeps_more_below"]
+    ]
     upper = min(above, key=lambda tie: tie["price"], default=None)
     lower = max(below, key=lambda tie: tie["price"], default=None)
     return Until(
@@ -66,36 +74,38 @@ def until(scope: Json) -> Until:
 def _rival(name: str | None, *, farm: bool) -> str:
     if name is not None:
         return f"{name} keeps more"
-    return "no plan at all keeps more" if farm else "it does better on pump fuel"
+    return "no plan keeps more" if farm else "it does better on pump fuel"
+
+
+def _moved(best: Json) -> str:
+    return FUELS[best["tied_to"]] if best["tied_to"] else "it"
 
 
 def _price_words(scope: Json, best: Json, show: Numbers) -> str:
-    """Say until which price the best offer stays the best."""
-    farm, limits = scope["machine"] is None, until(scope)
-    what = FUELS[best["tied_to"]] if best["tied_to"] else "it"
-    now = f"now {show.price(best['price'])}"
+    """Say until which price the best offer stays the best, after its lead."""
     if not best["listed"]:
-        return " Its price is that of the fuel it replaces."
-    if limits.upper is None and limits.lower is None:
-        return f" At no price looked at does that change ({now})."
+        return "; its price is that of the fuel it replaces."
+    farm, limits, what = scope["machine"] is None, until(scope), _moved(best)
+    now = f"(now {show.price(best['price'])})"
     parts = []
     if limits.upper is not None:
         rival = _rival(limits.upper_rival, farm=farm)
-        parts.append(f"above {show.price(limits.upper)} {rival}")
+        parts.append(f"until {what} costs {show.price(limits.upper)} {now}; above that {rival}")
     if limits.lower is not None:
         rival = _rival(limits.lower_rival, farm=farm)
-        parts.append(f"below {show.price(limits.lower)} {rival}")
-    return f" So long as {what} costs what it does ({now}): {', '.join(parts)}."
+        at = show.price(limits.lower)
+        parts.append(f"as long as {what} stays above {at} {now}; below that {rival}")
+    return f", {'; and '.join(parts)}." if parts else f", at any price looked at {now}."
 
 
 def _lead(best: Json, others: list[Json], show: Numbers) -> str:
     """Say by how much the best leads the next."""
     if not others:
-        return f"{best['thinner']} is the only one that does the job."
+        return f"{best['thinner']}, the only one listed that does the job"
     gap = saving(best) - saving(others[0])
     if round(gap) == 0:
-        return f"{best['thinner']}; {others[0]['thinner']} keeps as much."
-    return f"{best['thinner']}, {show.money(gap)} a year ahead of {others[0]['thinner']}."
+        return f"{best['thinner']}, level with {others[0]['thinner']}"
+    return f"{best['thinner']}, {show.money(gap)} a year ahead of {others[0]['thinner']}"
 
 
 def _safety(best: Json, others: list[Json], show: Numbers) -> str:
@@ -110,19 +120,32 @@ def _safety(best: Json, others: list[Json], show: Numbers) -> str:
     return f"{text} {other['thinner']} spares you that for {cost} a year."
 
 
+def _begins(scope: Json, best: Json, show: Numbers) -> str:
+    """Say at which price the best offer would begin to pay."""
+    for tie in scope["ties"]:
+        if tie["moved"] != best["thinner"] or tie["against"] is not None or tie["price"] is None:
+            continue
+        side = "below" if tie["keeps_more_below"] else "above"
+        if (tie["price"] < tie["now"]) == tie["keeps_more_below"]:
+            what = _moved(best) if best["tied_to"] else "its price"
+            return f" It would pay with {what} {side} {show.price(tie['price'])}."
+    return ""
+
+
 def _nothing_pays(scope: Json, best: Json, show: Numbers) -> str | None:
     """Say so where even the best offer does worse than no blend."""
     gap = saving(best) - float(scope["saving_without"])
     if gap > 0.0:
         return None
+    begins = _begins(scope, best, show)
     if scope["machine"] is None:
         return (
-            f"No thinner makes the plan pay for your time: with the best, {best['thinner']}, it"
-            f" loses {show.money(-gap)} a year."
+            f"no thinner makes the plan pay for your time; with the best, {best['thinner']}, it"
+            f" loses {show.money(-gap)} a year.{begins}"
         )
     return (
-        f"Leave it on pump fuel: with the best, {best['thinner']}, the farm keeps"
-        f" {show.money(-gap)} a year less."
+        f"leave it on pump fuel. With the best, {best['thinner']}, the farm keeps"
+        f" {show.money(-gap)} a year less.{begins}"
     )
 
 
@@ -141,16 +164,18 @@ def sentence(scope: Json, show: Numbers) -> str:
     str
     """
     name = scope["machine"] or "Whole farm"
-    if not scope["oil_reaches_it"]:
-        return f"{name}: no oil is left for it, so no thinner matters."
     fit = _fit(scope)
     if not fit:
         return f"{name}: no thinner listed does the job."
+    if not scope["oil_reaches_it"]:
+        return f"{name}: no oil is left for it, so its thinner does not matter."
     best, others = fit[0], fit[1:]
     verdict = _nothing_pays(scope, best, show)
-    if verdict is None or scope["machine"] is None:
-        lead = _lead(best, others, show) + _price_words(scope, best, show)
-        verdict = f"{verdict} {lead}" if verdict else lead
+    if verdict is None:
+        verdict = _lead(best, others, show) + _price_words(scope, best, show)
+        verdict += _safety(best, others, show)
+    elif scope["machine"] is None:
+        verdict += f" Of them: {_lead(best, others, show)}{_price_words(scope, best, show)}"
         verdict += _safety(best, others, show)
     average = scope["best_on_average_values"]
     if average is not None and average != best["thinner"]:

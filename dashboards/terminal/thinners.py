@@ -6,8 +6,8 @@ from rich.console import RenderableType
 
 from dashboards.terminal.buying import row_of, saving, sentence
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
+from dashboards.terminal.notices import cautions
 from dashboards.terminal.numbers import Numbers
-from econ.cautions import CLOSING
 from econ.comparison_document import Json
 from econ.labels import BOTTLENECKS
 
@@ -40,7 +40,8 @@ def _money(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
         f"{years} years,\ntime paid", f"{years} years,\ntime free",
         f"per {show.volume_unit}\nof oil",
     )  # fmt: skip
-    yield columns(heads, rows, bold=(0,))
+    best = [k for k, row in enumerate(_able(scope)) if row["thinner"] == scope["best"]]
+    yield columns(heads, rows, bold=best)
 
 
 def _volumes(scope: Json, show: Numbers) -> Iterator[RenderableType]:
@@ -88,7 +89,7 @@ def _thickness(season: Json) -> str:
 def _season_name(season: Json, count: int) -> str:
     if count == 1:
         return ""
-    return "winter" if season["season"] == "winter" else "else"
+    return "winter" if season["season"] == "winter" else "warm"
 
 
 def _mixes(scope: Json, show: Numbers) -> Iterator[RenderableType]:
@@ -102,8 +103,9 @@ def _mixes(scope: Json, show: Numbers) -> Iterator[RenderableType]:
                  _share(season, show), _parts(season), _thickness(season),
                  "none" if energy is None else show.percent(energy))
             )  # fmt: skip
+    at = _degrees(104.0 if show.units == "us" else 40.0, show)
     heads = (
-        "The mix", "", "thinner", "thinner\nto oil", "cSt at 40 °C\n(by the rules)",
+        "The mix", "", "thinner", "thinner\nto oil", f"cSt at {at}\n(rules' range)",
         "heat,\ndiesel 100 %",
     )  # fmt: skip
     yield columns(heads, rows, left=(0, 1))
@@ -152,6 +154,11 @@ def _ties(scope: Json, show: Numbers) -> Iterator[RenderableType]:
     none = "no plan" if scope["machine"] is None else "no blend"
     heads = ("Price at which it ties", "now", f"with\n{best}", "with\npump fuel", f"with\n{none}")
     yield columns(heads, rows)
+    tied = [row["thinner"] for row in _able(scope) if row["listed"] and row["tied_to"]]
+    if tied:
+        yield paragraph(
+            f"{' and '.join(tied)}: tied to a fuel's price, so the fuel you replace moves with it."
+        )
 
 
 def _job(scope: Json, show: Numbers) -> str:
@@ -175,6 +182,9 @@ def _notes(scope: Json) -> Iterator[RenderableType]:
             yield bullet(f"{row['thinner']}: not put forward, {row['set_aside']}.", mark="!")
         for note in row["notes"]:
             yield bullet(f"{row['thinner']}: {note}")
+        concern = row["mixes"][0]["machine_concern"] if scope["machine"] else None
+        if concern:
+            yield bullet(f"{row['thinner']}: {concern}.", mark="!")
         covered = row["result"]["covered"] if row["result"] else 1.0
         if covered < 0.9995:
             yield bullet(
@@ -200,9 +210,10 @@ def _held_back(scope: Json) -> Iterator[RenderableType]:
 def _limit_note(scope: Json) -> str:
     mix = scope["rows"][0]["mixes"][0]
     of = "its class's usual limit" if mix["viscosity_limit_is_usual"] else "its limit"
+    last = " (winter last)" if len(mix["seasons"]) > 1 else ""
     return (
         f"Too thick below: the fuel temperature under which the blend passes"
-        f" {mix['viscosity_limit']:g} cSt, {of} (winter last). Wax and gel come on top."
+        f" {mix['viscosity_limit']:g} cSt, {of}{last}. Wax and gel come on top."
     )
 
 
@@ -226,27 +237,25 @@ def _scope(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
 
 
 def _concerns(doc: Json) -> Iterator[RenderableType]:
-    """Give what each thinner asks to look out for, each once."""
+    """Give what each thinner asks to look out for and its used-oil class, each once."""
     yield heading("What to look out for, apart from thickness")
     found: dict[str, dict[str, None]] = {}
-    rules: dict[str, str] = {}
-    cetane: dict[str, str] = {}
-    for scope in doc["scopes"]:
-        for row in scope["rows"]:
-            cetane[row["thinner"]] = row["cetane_of_thinner"]
-            for mix in row["mixes"]:
-                found.setdefault(row["thinner"], {}).update(dict.fromkeys(mix["concerns"]))
-                rules[mix["rule_text"]] = mix["rule_label"]
+    rules: dict[str, dict[str, None]] = {}
+    mixes = [mix for scope in doc["scopes"] for row in scope["rows"] for mix in row["mixes"]]
+    for mix in mixes:
+        words = (f"cetane {mix['cetane_of_thinner']}.", *mix["concerns"])
+        found.setdefault(mix["thinner"], {}).update(dict.fromkeys(words))
+        rules.setdefault(mix["rule_text"], {})[f"{mix['thinner']} in {mix['machine']}"] = None
     for name, concerns in found.items():
-        words = " ".join([f"cetane {cetane[name]}.", *concerns])
-        yield bullet(f"{name}: {words}")
+        yield bullet(f"{name}: {' '.join(concerns)}")
     yield paragraph(
         "Cetane is the thinner's; the oil's is not rated. Flash figures are estimates by the index"
         " method, not tests: only a closed-cup test (ASTM D93) counts. Fire classes are those of US"
         " OSHA 29 CFR 1910.106(a)(19)."
     )
-    for text in rules:
-        yield bullet(f"Used-oil rules (US): {text}")
+    for text, where in rules.items():
+        of = "" if len(rules) == 1 else f", {'; '.join(where)}"
+        yield bullet(f"Used-oil rules (US){of}: {text}")
     yield paragraph("Your state or country may be stricter: ask before you mix.")
 
 
@@ -291,14 +300,16 @@ def render(doc: Json) -> RenderableType:
     ]
     for scope in doc["scopes"]:
         parts += _scope(scope, show, doc["years"])
+    if doc["left_out"]:
+        parts.append(heading("Not compared"))
     for left in doc["left_out"]:
         parts.append(bullet(f"{left['machine']} {left['why']}"))
     if doc["scopes"]:
         parts += _concerns(doc)
         parts.append(paragraph(_heat(doc, show)))
-        parts.append(paragraph(CLOSING, indent=0))
+        parts += cautions(doc)
         parts.append(heading("Which one, in which machine, until which price"))
         parts += [bullet(sentence(scope, show)) for scope in doc["scopes"]]
     else:
-        parts.append(paragraph("No machine burns a blend with a thinner: nothing to compare."))
+        parts.append(paragraph("Nothing to compare: no blend with a thinner is burned here."))
     return page(parts)

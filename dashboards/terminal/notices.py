@@ -1,0 +1,19 @@
+"""Cautions of a document that stand where its decision is made."""
+
+from collections.abc import Iterator
+
+from rich.console import RenderableType
+
+from dashboards.terminal.layout import bullet, heading, paragraph
+from econ.cautions import CLOSING
+from econ.comparison_document import Json
+
+
+def cautions(doc: Json) -> Iterator[RenderableType]:
+    """Give a document's cautions with their basis, and what holds for all of them."""
+    if doc["cautions"]:
+        yield heading("Before you do any of it")
+    for caution in doc["cautions"]:
+        yield bullet(caution["text"], mark="!")
+        yield paragraph(f"Basis: {caution['basis']}", indent=4, style="dim")
+    yield paragraph(CLOSING, indent=0)

@@ -1,0 +1,187 @@
+"""What each source of oil is worth, on a terminal. Reads only the document."""
+
+from collections.abc import Iterator
+
+from rich.console import RenderableType
+
+from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
+from dashboards.terminal.notices import cautions
+from dashboards.terminal.numbers import Numbers
+from econ.comparison_document import Json
+from econ.labels import BOTTLENECKS
+
+# Less of a year than this is a rounding of the drum, not money.
+_NOTHING = 0.5
+
+
+def _distance(value: float | None, show: Numbers) -> str:
+    if value is None:
+        return "none"
+    return f"{value:,.0f} {'miles' if show.units == 'us' else 'km'}"
+
+
+def _money(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+    rows = [
+        (source["name"], f"{source['taken']:,.0f}", f"{source['trips']:.1f}",
+         show.money(source["kept"]["after_labour"]), show.cents(source["kept_per_volume"]),
+         show.money(source["kept_per_trip"]), show.cents(source["kept_per_hour"]))
+        for source in doc["sources"]
+    ]  # fmt: skip
+    heads = (
+        "What the farm keeps by it", f"{show.volume_unit}\na year", "trips\na year",
+        "a year,\ntime paid", f"per\n{show.volume_unit}", "per\ntrip", "per hour\nit takes",
+    )  # fmt: skip
+    yield columns(heads, rows)
+    hour = f"before your own hours are paid for, beside your wage of {show.cents(doc['wage'])}."
+    if doc["hired_share"] == 1.0:
+        hour = "left after the hands you hire are paid."
+    yield paragraph(f"The typical year with the source less the year without it. Per hour: {hour}")
+
+
+def _farthest(source: Json, show: Numbers) -> str:
+    """Write the farthest round trip that pays, and nothing for oil that needs no trip."""
+    if not source["round_trip"]:
+        return "no drive"
+    if source["pays_at_any_distance"]:
+        return "any"
+    if source["farthest_round_trip"] is None:
+        return "not next door"
+    return _distance(source["farthest_round_trip"], show)
+
+
+def _drums(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+    rows = [
+        (source["name"], show.money(source["drum_at_gate"]["after_labour"]),
+         show.money(source["drum_at_gate"]["before_labour"]),
+         show.money(source["drum_fetched"]["after_labour"]),
+         _distance(source["round_trip"], show) if source["round_trip"] else "no drive",
+         _farthest(source, show))
+        for source in doc["sources"]
+    ]  # fmt: skip
+    heads = (
+        f"One more drum, {show.volume(doc['drum'])}", "at the gate,\ntime paid",
+        "at the gate,\ntime free", "fetched,\ntime paid", "round\ntrip", "farthest\nthat pays",
+    )  # fmt: skip
+    yield columns(heads, rows)
+    faster = "40 mph" if show.units == "us" else "64 km/h"
+    yield paragraph(
+        "At the gate: what a drum of such oil brought to you free adds to the year; more than that"
+        " never pay for one. Farthest: the round trip at which the source keeps nothing for you,"
+        f" each mile or kilometre more driven at {faster} (common practice, no source)."
+    )
+
+
+def _thickness(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+    rows = []
+    for source in doc["sources"]:
+        effect = source["thinner_shares"][0] if source["thinner_shares"] else None
+        without = "only oil" if source["pool_viscosity_40_without"] is None else (
+            f"{source['pool_viscosity_40_without']:.0f} cSt"
+        )  # fmt: skip
+        shares = ("none", "none")
+        if effect:
+            needed = effect["without"]
+            shares = (
+                f"{100 * effect['with']:.1f} %",
+                "too thick" if needed is None else f"{100 * needed:.1f} %",
+            )
+        rows.append((source["name"], f"{source['viscosity_40']:.0f} cSt", without, *shares))
+    at = "104 °F" if show.units == "us" else "40 °C"
+    heads = (f"Thickness at {at}", "this oil", "all oil\nwithout it", "thinner\nwith it",
+             "thinner\nwithout it")  # fmt: skip
+    yield columns(heads, rows)
+    names = {
+        source["thinner_shares"][0]["machine"]
+        for source in doc["sources"]
+        if source["thinner_shares"]
+    }
+    words = f"All oil together: {doc['pool_viscosity_40']:.0f} cSt."
+    for name in sorted(names):
+        words += f" Thinner shares are those of {name}, doing the same job either way."
+    words += " Used oils measured in print run from 27 to 66 cSt: measure yours with a cup."
+    yield paragraph(words)
+
+
+def _held_back(doc: Json) -> str:
+    held = doc["months_held_back_by"]
+    months = len(held.get("oil", []))
+    others = {key: len(m) for key, m in held.items() if key not in ("oil", "need")}
+    words = f"Oil is what holds the farm back in {months} months of the year"
+    if not months:
+        words = "Oil is never what holds the farm back"
+    for key, count in others.items():
+        words += f"; {BOTTLENECKS[key]} in {count}"
+    return words + "."
+
+
+def _verdict(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+    """Give the sentences that decide: which to fetch first, which to leave, a drum's worth."""
+    yield heading("Which oil to fetch, and what a drum is worth")
+    yield bullet(_held_back(doc))
+    fetched = [source for source in doc["sources"] if source["round_trip"]]
+    pays = [source for source in fetched if source["kept"]["after_labour"] > _NOTHING]
+    pays.sort(key=lambda source: -(source["kept_per_hour"] or 0.0))
+    if pays:
+        first = pays[0]
+        yield bullet(
+            f"Fetch first: {first['name']}, {show.money(first['kept_per_trip'])} a trip after your"
+            f" time, and {show.cents(first['kept_per_hour'])} for each hour it takes."
+        )
+    for source in doc["sources"]:
+        kept = source["kept"]["after_labour"]
+        if source["taken"] <= 0.0:
+            yield bullet(f"{source['name']}: nothing of it is taken.")
+        elif kept <= _NOTHING:
+            yield bullet(
+                f"Leave: {source['name']}. Without it the farm keeps {show.money(-kept)} a year"
+                " more."
+                if kept < -_NOTHING
+                else f"Leave: {source['name']}. Without it the farm keeps as much."
+            )
+    yield bullet(_drum_sentence(doc, show))
+
+
+def _drum_sentence(doc: Json, show: Numbers) -> str:
+    worths = [source["drum_at_gate"]["after_labour"] for source in doc["sources"]]
+    free = [source["drum_at_gate"]["before_labour"] for source in doc["sources"]]
+    drum = f"A drum more at your gate, {show.volume(doc['drum'])},"
+    if max(worths) <= _NOTHING:
+        words = f"{drum} is worth nothing to you after your time"
+        if max(free) > _NOTHING:
+            words += f", and at most {show.money(max(free))} if your time is free"
+        return words + ": do not pay for one."
+    low, high = show.money(min(worths)), show.money(max(worths))
+    spread = low if low == high else f"{low} to {high} by its kind"
+    return f"{drum} is worth {spread} after your time: pay no more for one."
+
+
+def render(doc: Json) -> RenderableType:
+    """Give the worth of every oil source as a page for the terminal.
+
+    Parameters
+    ----------
+    doc : dict
+        From `oils_document`.
+
+    Returns
+    -------
+    RenderableType
+        At most 80 columns wide.
+    """
+    show = Numbers(doc["units"], doc["currency"])
+    return page(
+        [
+            paragraph(doc["title"], indent=0, style="bold"),
+            paragraph(
+                "The model is run with each source and without it, and with a drum more. Figures"
+                " are most likely values for a typical year; the kit stays as it is.",
+                indent=0,
+            ),
+            heading("Sources, the one that keeps most first"),
+            *_money(doc, show),
+            *_drums(doc, show),
+            *_thickness(doc, show),
+            *cautions(doc),
+            *_verdict(doc, show),
+        ]
+    )
