@@ -16,6 +16,7 @@ from econ.money import (
     mirr,
     present_value,
     recovery_factor,
+    running_sum,
     stays_reached,
 )
 from econ.outcome import Ledger
@@ -78,7 +79,7 @@ def _running(ledger: Ledger, *, discounted: bool) -> Floats:
         for y in range(1, ledger.years + 1):
             factor = factor / (1.0 + ledger.rate)
             amounts[y] = amounts[y] * factor
-    return np.cumsum(amounts, axis=0)
+    return running_sum(amounts)
 
 
 def _payback(ledger: Ledger, *, discounted: bool) -> Floats:
@@ -141,7 +142,7 @@ def lost_if_stopped(ledger: Ledger) -> Floats:
     ndarray, shape (up to 3, ...)
         Undiscounted, at that year's prices; 0 where nothing is lost. [currency]
     """
-    kept = np.cumsum(ledger.savings - ledger.bought + ledger.resale, axis=0)
+    kept = running_sum(ledger.savings - ledger.bought + ledger.resale)
     rows = []
     for y in range(1, min(3, ledger.years) + 1):
         swapped = ledger.bought[y] - ledger.resale[y]
@@ -163,7 +164,7 @@ def running_balance(ledger: Ledger) -> Floats:
     ndarray, shape (years + 1, ...)
         [currency]
     """
-    return np.cumsum(ledger.flows, axis=0)
+    return running_sum(ledger.flows)
 
 
 MEASURES = (

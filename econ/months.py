@@ -25,6 +25,14 @@ _UNMET = 1e-3
 _GREW = 1e-6
 
 
+_ZERO: Floats = np.zeros(())
+
+
+def _total(values: list[Floats]) -> Floats:
+    """Add arrays, which may be none."""
+    return sum(values, _ZERO)
+
+
 @dataclass(frozen=True, slots=True)
 class _Supply:
     """What one month's promise brings, the same every month."""
@@ -32,6 +40,12 @@ class _Supply:
     usable: tuple[Floats, ...]
     hours_per_litre: tuple[Floats, ...]
     trips_per_litre: tuple[Floats, ...]
+    total: Floats
+    """All that is usable."""
+    hours: Floats
+    """Hauling hours when all of it is taken."""
+    order: tuple[int, ...]
+    """Own oils first, then the others, in file order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +123,14 @@ def _supply(inputs: Inputs) -> _Supply:
         safe = np.where(whole > 0.0, whole, 1.0)
         scale = np.where(whole > 0.0, np.minimum(1.0, limit / safe), 1.0)
         usable = [u * scale for u in usable]
-    return _Supply(tuple(usable), tuple(hours), tuple(trips))
+    return _Supply(
+        usable=tuple(usable),
+        hours_per_litre=tuple(hours),
+        trips_per_litre=tuple(trips),
+        total=_total(usable),
+        hours=_total([u * h for u, h in zip(usable, hours, strict=True)]),
+        order=tuple(sorted(range(len(usable)), key=lambda k: not inputs.oils[k].own)),
+    )
 
 
 def _demands(
@@ -179,15 +200,16 @@ def _collect(
     inputs: Inputs, supply: _Supply, raw: Floats
 ) -> tuple[tuple[Floats, ...], Floats, Floats]:
     """Fill the raw store, own oils first; give volumes by source, hauling hours, raw oil."""
-    taken: list[Floats] = [np.zeros(())] * len(inputs.oils)
     room = np.maximum(0.0, inputs.process.raw_storage - raw)
-    hours: Floats = np.zeros(())
-    for k in sorted(range(len(inputs.oils)), key=lambda k: not inputs.oils[k].own):
+    if np.all(supply.total <= room):
+        # Nothing is cut, in any draw: the usual case, and the same sums as below.
+        return supply.usable, supply.hours, raw + supply.total
+    taken: list[Floats] = [_ZERO] * len(inputs.oils)
+    for k in supply.order:
         taken[k] = np.minimum(supply.usable[k], room)
         room = room - taken[k]
-        hours = hours + taken[k] * supply.hours_per_litre[k]
-        raw = raw + taken[k]
-    return tuple(taken), hours, raw
+    hours = _total([t * h for t, h in zip(taken, supply.hours_per_litre, strict=True)])
+    return tuple(taken), hours, raw + _total(taken)
 
 
 def _step(inputs: Inputs, supply: _Supply, demand: _Demand, raw: Floats, clean: Floats) -> _Step:
@@ -210,11 +232,6 @@ def _step(inputs: Inputs, supply: _Supply, demand: _Demand, raw: Floats, clean: 
         clean_end=np.maximum(0.0, clean - burned.total),
         burned=burned,
     )
-
-
-def _total(values: list[Floats]) -> Floats:
-    """Add arrays, which may be none."""
-    return sum(values, np.zeros(()))
 
 
 def _flows(
@@ -255,7 +272,7 @@ def _flows(
 
 def _bottlenecks(supply: _Supply, demands: tuple[_Demand, ...], steps: list[_Step]) -> list[Codes]:
     """Name what holds each month of a year back."""
-    promised = _total(list(supply.usable))
+    promised = supply.total
     codes, cut = [], []
     for demand, step in zip(demands, steps, strict=True):
         unmet = demand.wanted - step.burned.total > _UNMET * demand.wanted
