@@ -318,3 +318,39 @@ def to_metric(document: Document) -> Document:
             found[table] = _metric_table(table, value)
     found["scenario"] = {**found["scenario"], "units": "metric"}
     return found
+
+
+# --- the same farm as a file ---------------------------------------------------------------
+
+
+def _value(value: Any) -> str:
+    """Write a value of TOML; an estimate goes in one line."""
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {_value(v)}" for key, v in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(_value(v) for v in value) + "]"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return f'"{value}"' if isinstance(value, str) else repr(value)
+
+
+def _table(heading: str, table: Document) -> list[str]:
+    rows = table.get("wear", [])
+    plain = {key: value for key, value in table.items() if key != "wear" or not rows}
+    lines = [heading, *(f"{key} = {_value(value)}" for key, value in plain.items())]
+    for row in rows:
+        lines += _table("[[machines.wear]]", row)
+    return [*lines, ""]
+
+
+def to_toml(document: Document) -> str:
+    """Write a farm as the text of its file; names must need no escapes."""
+    # A bare list is a key of the whole file, so it must stand before the first table.
+    lines = [f"{key} = []" for key, value in document.items() if value == []]
+    for key, value in document.items():
+        if isinstance(value, list):
+            for entry in value:
+                lines += _table(f"[[{key}]]", entry)
+        else:
+            lines += _table(f"[{key}]", value)
+    return "\n".join(lines)
