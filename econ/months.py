@@ -276,7 +276,8 @@ def _bottlenecks(supply: _Supply, demands: tuple[_Demand, ...], steps: list[_Ste
     codes, cut = [], []
     for demand, step in zip(demands, steps, strict=True):
         unmet = demand.wanted - step.burned.total > _UNMET * demand.wanted
-        code = np.where(step.capacity < step.raw, _CAPACITY, _OIL)
+        held = step.capacity < step.raw * (1.0 - _NOTHING)
+        code = np.where(held, _CAPACITY, _OIL)
         code = np.where(step.burned.thinner_short, _THINNER, code)
         codes.append(np.where(unmet, code, _NEED))
         cut.append(_total(list(step.collected)) < promised * (1.0 - _NOTHING))
