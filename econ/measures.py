@@ -100,7 +100,11 @@ def _stays_paid(ledger: Ledger) -> Floats:
     """Give 1 where the kit stays paid once it is, 0 where not, NaN where it never is."""
     running = _running(ledger, discounted=False)[1:]
     with_kit = stays_reached(running, ledger.kit_cost)
-    without = np.where(np.isnan(_simple_payback(ledger)), np.nan, np.all(running >= 0.0, axis=0))
+    never_below = np.ones(running.shape[1:], dtype=bool)
+    for balance in running:
+        never_below &= balance >= 0.0
+    saves = ledger.savings[min(2, ledger.years)] > 0.0
+    without = np.where(saves, np.where(never_below, 1.0, 0.0), np.nan)
     return np.where(ledger.kit_cost > 0.0, with_kit, without)
 
 
