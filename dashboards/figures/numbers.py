@@ -1,0 +1,24 @@
+"""Numbers as screens write them: the terminal's, and the units that axes name."""
+
+from dashboards.terminal.numbers import Numbers
+from econ.units import currency_sign
+
+
+class ScreenNumbers(Numbers):
+    """How one file's numbers are written on a screen."""
+
+    @property
+    def sign(self) -> str:
+        """Give the sign of the money: "$"."""
+        return currency_sign(self.currency).strip()
+
+    @property
+    def price_unit(self) -> str:
+        """Give the unit of a price for a volume: "$/gal"."""
+        return f"{self.sign}/{self.volume_unit}"
+
+    def round_money(self, amount: float | None) -> str:
+        """Write an amount for a talk: to 10 below 1,000 and to 100 above."""
+        if amount is None:
+            return "none"
+        return self.money(round(amount, -1 if abs(amount) < 1000.0 else -2))

@@ -1,0 +1,54 @@
+"""A year's money, from the fuel not bought down to what is left after one's own time."""
+
+from typing import Any
+
+from dashboards.figures.numbers import ScreenNumbers
+from dashboards.theme import Theme, layout
+from econ.costs import SAVINGS
+
+Json = dict[str, Any]
+
+
+def steps(savings: Json, show: ScreenNumbers, theme: Theme) -> Json:
+    """Draw what is left after each group of costs.
+
+    Parameters
+    ----------
+    savings : dict
+        By key of `econ.costs.SAVINGS`. [currency per year]
+    show : ScreenNumbers
+        How the farm's numbers are written.
+    theme : Theme
+        Colours.
+
+    Returns
+    -------
+    dict
+        A plotly figure.
+    """
+    values = [savings[row.key] for row in SAVINGS]
+    figure: Json = {
+        "data": [
+            {
+                "type": "bar",
+                "orientation": "h",
+                "y": [row.label for row in SAVINGS],
+                "x": values,
+                "marker": {
+                    "color": [theme.other]
+                    + [theme.good if value >= 0.0 else theme.bad for value in values[1:]]
+                },
+                "text": [show.money(value) for value in values],
+                "textposition": "outside",
+                "cliponaxis": False,
+                "hovertext": [row.help for row in SAVINGS],
+                "hovertemplate": "%{y}: %{text} a year<br>%{hovertext}<extra></extra>",
+            }
+        ],
+        "layout": layout(theme, height=260, x_title=f"{show.sign}/year"),
+    }
+    figure["layout"]["yaxis"]["autorange"] = "reversed"
+    low, high = min(0.0, *values), max(0.0, *values)
+    room = 0.3 * max(high - low, 1.0)
+    figure["layout"]["xaxis"]["range"] = [low - (room if low < 0.0 else 0.0), high + room]
+    return figure

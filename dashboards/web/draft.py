@@ -1,0 +1,138 @@
+"""The farm being edited, as the browser holds it; every value that comes back is checked."""
+
+import datetime
+import re
+from dataclasses import asdict
+from typing import Any
+
+from dashboards.web.documents import Opened, Refused, plain
+from econ.errors import Problem
+from econ.levers import LEVERS
+
+Json = dict[str, Any]
+
+# The ones a reader can turn on a screen, in this order; all others stay in the farm's form.
+SHOWN_LEVERS = ("pump_price", "thinner_price", "oil", "hours_per_batch", "wage", "kit")
+LEAST_FACTOR, MOST_FACTOR = 0.25, 2.0
+_DEPTH = 8
+_MOST_VALUES = 20_000
+_PLAIN = re.compile(r"[+-]?(\d+([.]\d*)?|[.]\d+)([eE][+-]?\d{1,3})?", re.ASCII)
+_GROUPED = re.compile(r"[+-]?\d{1,3}(,\d{3})+([.]\d*)?", re.ASCII)
+
+
+def draft_of(opened: Opened, revision: int) -> Json:
+    """Give the draft of an opened farm."""
+    return {
+        "name": opened.name,
+        "stamp": opened.stamp,
+        "document": opened.document,
+        "base": opened.base,
+        "origin": opened.origin,
+        "unread": [asdict(problem) for problem in opened.problems] if not opened.document else [],
+        "revision": revision,
+        "opened": revision,
+    }
+
+
+def _count(value: Any, depth: int = 0) -> int:
+    """Count the values of a document, refusing what no farm has."""
+    if depth > _DEPTH:
+        message = "nested too deeply"
+        raise Refused(message)
+    if isinstance(value, dict):
+        return 1 + sum(_count(inner, depth + 1) for inner in value.values())
+    if isinstance(value, list):
+        return 1 + sum(_count(inner, depth + 1) for inner in value)
+    return 1
+
+
+def checked(value: object) -> Json:
+    """Give a draft that came from a browser, or refuse it.
+
+    Parameters
+    ----------
+    value : object
+        Any JSON value.
+
+    Returns
+    -------
+    dict
+
+    Raises
+    ------
+    Refused
+        If it has not the shape of a draft. Its numbers are checked by the model later.
+    """
+    if not isinstance(value, dict) or not isinstance(value.get("document"), dict):
+        message = "no farm is open"
+        raise Refused(message)
+    if _count(value["document"]) > _MOST_VALUES:
+        message = "too many values for a farm"
+        raise Refused(message)
+    for key, kinds in (("name", (str, type(None))), ("stamp", (str,)), ("base", (dict,)),
+                       ("origin", (dict,)), ("unread", (list,)), ("revision", (int,)),
+                       ("opened", (int,))):  # fmt: skip
+        if not isinstance(value.get(key), kinds):
+            message = f"a draft has no such {key}"
+            raise Refused(message)
+    return value
+
+
+def unread(draft: Json) -> tuple[Problem, ...]:
+    """Give the faults of a file that could not be read at all."""
+    found = []
+    for row in draft["unread"]:
+        if isinstance(row, dict):
+            file, message = str(row.get("file", "")), str(row.get("message", ""))
+            found.append(Problem(file, str(row.get("where", "")), None, message))
+    return tuple(found)
+
+
+def factors(value: object) -> dict[str, float]:
+    """Give the levers' factors that came from a browser; those at one are left out.
+
+    Raises
+    ------
+    Refused
+        If they are no factors of levers.
+    """
+    if value is None:
+        return {}
+    if not isinstance(value, dict):
+        message = "levers are a table of factors"
+        raise Refused(message)
+    known = {lever.key for lever in LEVERS} & set(SHOWN_LEVERS)
+    found = {}
+    for key, factor in value.items():
+        number = isinstance(factor, int | float) and not isinstance(factor, bool)
+        if key not in known or not number or not LEAST_FACTOR <= factor <= MOST_FACTOR:
+            message = f"a lever runs from {LEAST_FACTOR:g} to {MOST_FACTOR:g}"
+            raise Refused(message)
+        if factor != 1.0:
+            found[key] = float(factor)
+    return found
+
+
+def number_of(text: str) -> Any:
+    """Read a number as people type it; what is none stays text, which the model refuses.
+
+    Examples
+    --------
+    >>> number_of("1,500"), number_of(" 0.5 "), number_of("3,5")
+    (1500, 0.5, '3,5')
+    """
+    plain_text = text.strip()
+    if _GROUPED.fullmatch(plain_text):
+        plain_text = plain_text.replace(",", "")
+    if not _PLAIN.fullmatch(plain_text):
+        return text
+    value = float(plain_text)
+    return plain(int(value) if value.is_integer() and "." not in plain_text else value)
+
+
+def day_of(text: str) -> str:
+    """Read a day; what is none stays as typed."""
+    try:
+        return datetime.date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        return text

@@ -1,0 +1,66 @@
+"""Every component id, once."""
+
+URL = "url"
+DRAFT = "draft"
+REVISION = "revision"
+LEVERS = "levers"
+SCHEME = "scheme"
+SCHEME_SWITCH = "scheme-switch"
+HISTORY = "history"
+PROBLEMS = "problems"
+PAINTED = "painted"
+
+NAV = "nav"
+PAGE = "page"
+HEADLINE = "headline"
+FAULTS = "faults"
+MOVED = "moved"
+LOST = "lost"
+
+FILE = "file"
+NEW_US = "new-us"
+NEW_METRIC = "new-metric"
+SAVE = "save"
+SAVE_OVER = "save-over"
+REOPEN = "reopen"
+SAVE_AS = "save-as"
+SAVE_NAME = "save-name"
+UNDO = "undo"
+SAID = "said"
+CONFLICT = "conflict"
+SECTION = "section"
+ENTRY = "entry"
+FORM = "form"
+STATE = "state"
+
+PER = "per"
+DECIDE_TOP = "decide-top"
+DECIDE_REST = "decide-rest"
+LADDER = "ladder-figure"
+STEPS = "steps-figure"
+BALANCE = "balance-figure"
+OIL_MONTHS = "oil-months-figure"
+HOURS_MONTHS = "hours-months-figure"
+BACK = "back"
+
+THINNER_SCOPE = "thinner-scope"
+THINNER_BODY = "thinner-body"
+THINNER_TIES = "thinner-ties"
+
+PRESENT_BODY = "present-body"
+PRINT = "print"
+
+
+def field(path: str) -> dict[str, str]:
+    """Give the id of a form field's input."""
+    return {"type": "v", "path": path}
+
+
+def lever(key: str) -> dict[str, str]:
+    """Give the id of a lever."""
+    return {"type": "lever", "path": key}
+
+
+def action(what: str, path: str) -> dict[str, str]:
+    """Give the id of a button that adds, copies or removes."""
+    return {"type": "do", "what": what, "path": path}

@@ -1,0 +1,1 @@
+"""One question each: Decide, Thinners, Present, and the farm behind them."""

@@ -1,0 +1,163 @@
+"""Pieces that pages are built of: cards, tables, explanations, figures with words beside them."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from econ.cautions import CLOSING
+
+Json = dict[str, Any]
+Part = Component | str | list[Any] | None
+
+_CONFIG = {"displayModeBar": False, "responsive": True, "scrollZoom": False, "doubleClick": False}
+
+
+def card(title: str, *parts: Part, wide: bool = False, name: str = "") -> Component:
+    """Give a titled part of a page."""
+    return html.Section(
+        [html.H2(title), *parts], className=f"card{' wide' if wide else ''} {name}".strip()
+    )
+
+
+def explain(*parts: Part, title: str = "How this comes about") -> Component:
+    """Give words and inputs behind a figure, opened on a click or by the keyboard."""
+    return html.Details([html.Summary(title), html.Div(list(parts), className="explained")])
+
+
+def figure(ident: str, spoken: str) -> Component:
+    """Give the place of a chart, with what it shows in words for those who do not see it.
+
+    Parameters
+    ----------
+    ident : str
+        The chart's id.
+    spoken : str
+        What it shows; its numbers stand in a table beside it.
+    """
+    return html.Div(
+        dcc.Graph(id=ident, config=_CONFIG, figure=_EMPTY),
+        role="img",
+        className="chart",
+        **{"aria-label": spoken},
+    )
+
+
+_EMPTY: Json = {"data": [], "layout": {"height": 220, "xaxis": {"visible": False},
+                                       "yaxis": {"visible": False}}}  # fmt: skip
+
+
+def drawn(found: Json, ident: str, spoken: str) -> Component:
+    """Give a chart that is drawn at once."""
+    return html.Div(
+        dcc.Graph(id=ident, config=_CONFIG, figure=found),
+        role="img",
+        className="chart",
+        **{"aria-label": spoken},
+    )
+
+
+def table(
+    heads: Sequence[str],
+    rows: Iterable[Sequence[Any]],
+    *,
+    caption: str = "",
+    left: Sequence[int] = (0,),
+    strong: Sequence[int] = (),
+) -> Component:
+    """Give a table that scrolls sideways on its own where the screen is narrow.
+
+    Parameters
+    ----------
+    heads : sequence of str
+        Column heads.
+    rows : iterable of sequences
+        Cells; the first of each row heads it.
+    caption : str
+        What the table shows.
+    left : sequence of int
+        Columns of words.
+    strong : sequence of int
+        Rows in bold.
+    """
+
+    def cell(k: int, value: Any, *, strongly: bool) -> Component:
+        words = "words" if k in left else "figures"
+        if k == 0:
+            return html.Th(value, scope="row", className=words)
+        return html.Td(html.Strong(value) if strongly else value, className=words)
+
+    body = [
+        html.Tr([cell(k, value, strongly=n in strong) for k, value in enumerate(row)])
+        for n, row in enumerate(rows)
+    ]
+    head = html.Tr(
+        [
+            html.Th(head, scope="col", className="words" if k in left else "figures")
+            if head
+            else html.Td("")
+            for k, head in enumerate(heads)
+        ]
+    )
+    parts: list[Any] = [html.Caption(caption)] if caption else []
+    inner = html.Table([*parts, html.Thead(head), html.Tbody(body)])
+    return html.Div(
+        inner, className="scroll", tabIndex=0, role="region",
+        **{"aria-label": caption or " ".join(heads)},
+    )  # fmt: skip
+
+
+def big(label: str, value: str, note: str = "", *, title: str = "", tone: str = "") -> Component:
+    """Give one large figure with its label and its formula in words on hover."""
+    return html.Div(
+        [
+            html.Div(label, className="label"),
+            html.Div(value, className="value"),
+            html.Div(note, className="note"),
+        ],
+        className=f"big {tone}".strip(),
+        title=title or None,
+    )
+
+
+def term(label: str, standard: str) -> Component:
+    """Give a plain label with the field's own term behind it."""
+    return html.Abbr(label, title=standard)
+
+
+def cautions(rows: Iterable[Json], title: str) -> Component | None:
+    """Give cautions, the gravest open and the others behind a click; never a wall.
+
+    Parameters
+    ----------
+    rows : iterable of dict
+        Those of the document that belong at this place.
+    title : str
+        What to call them together.
+    """
+    found = list(rows)
+    if not found:
+        return None
+
+    def item(row: Json) -> Component:
+        return html.Li(
+            [html.Span(row["text"]), html.Span(f" Basis: {row['basis']}", className="basis")]
+        )
+
+    first, rest = found[:2], found[2:]
+    more = (
+        html.Details(
+            [
+                html.Summary(f"{len(rest)} more to know before you do it"),
+                html.Ul([item(row) for row in rest]),
+            ]
+        )
+        if rest
+        else None
+    )
+    return html.Div(
+        [html.H3(title), html.Ul([item(row) for row in first]), more,
+         html.P(CLOSING, className="basis")],
+        className="cautions",
+    )  # fmt: skip

@@ -1,0 +1,173 @@
+"""From a farm being edited, and levers turned, to the model's answer; once for each farm."""
+
+import json
+import threading
+from collections import OrderedDict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from dashboards.figures.numbers import ScreenNumbers
+from dashboards.web.documents import typed
+from dashboards.web.draft import SHOWN_LEVERS, unread
+from econ.document import Answer, to_json
+from econ.errors import Problem, ScenarioError
+from econ.evaluate import evaluate
+from econ.files import from_document
+from econ.inputs import Inputs
+from econ.levers import LEVERS, Lever
+from econ.measures import running_balance
+from econ.prepare import prepare
+from econ.schema import Scenario
+from econ.units import from_canonical, unit_label
+from econ.verdict import Case, advise
+from econ.wording import Wording
+
+Json = dict[str, Any]
+_KEPT = 32
+
+
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """One lever as a screen shows it."""
+
+    key: str
+    label: str
+    factor: float
+    shown: str
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """All that pages read of one farm."""
+
+    answer: Answer
+    inputs: Inputs
+    """At likely values, levers turned."""
+    document: Json
+    balance: dict[str, list[float]]
+    """Running balance by ledger, years 0..N. [currency]"""
+    wage: float
+    years: int
+    pump_price: float | None
+    """Mean price of the fuel replaced, in the file's units."""
+    levers: tuple[Turned, ...]
+
+    @property
+    def show(self) -> ScreenNumbers:
+        """Give how this farm's numbers are written."""
+        return ScreenNumbers(self.document["units"], self.document["currency"])
+
+    @property
+    def scenario(self) -> Scenario:
+        """Give the farm as validated."""
+        return self.answer.scenario
+
+
+def turn(inputs: Inputs, factors: Mapping[str, float]) -> Inputs:
+    """Turn levers on inputs."""
+    for lever in LEVERS:
+        if lever.key in factors:
+            inputs = lever.turn(inputs, np.asarray(factors[lever.key]))
+    return inputs
+
+
+def answer_at(scenario: Scenario, factors: Mapping[str, float]) -> Answer:
+    """Work a farm through with levers turned, at likely and at expected values."""
+    likely = evaluate(turn(prepare(scenario), factors))
+    expected = evaluate(turn(prepare(scenario, at="expected"), factors))
+    wording = Wording(scenario.scenario.units, scenario.scenario.currency)
+    return Answer(scenario, likely, expected, advise(Case(expected, None, wording)), wording)
+
+
+def gathered(found: Answer, factors: Mapping[str, float]) -> Results:
+    """Gather what pages read of an answer."""
+    header = found.scenario.scenario
+    ledger = found.likely.ledgers["time_paid"].ledger
+    price = float(from_canonical(ledger.mean_price, "price_per_volume", header.units))
+    return Results(
+        answer=found,
+        inputs=found.likely.inputs,
+        document=to_json(found),
+        balance={
+            key: [float(value) for value in running_balance(result.ledger)]
+            for key, result in found.likely.ledgers.items()
+        },
+        wage=float(found.likely.inputs.labour.wage),
+        years=found.likely.inputs.finance.years,
+        pump_price=price if np.isfinite(price) else None,
+        levers=tuple(_turned(lever, found, factors) for lever in _shown_levers()),
+    )
+
+
+def _shown_levers() -> list[Lever]:
+    known = {lever.key: lever for lever in LEVERS}
+    return [known[key] for key in SHOWN_LEVERS]
+
+
+def _turned(lever: Lever, found: Answer, factors: Mapping[str, float]) -> Turned:
+    """Say where a lever stands, in the farm's units."""
+    header = found.scenario.scenario
+    value = float(
+        from_canonical(lever.present(found.likely.inputs), lever.dimension, header.units)
+    )
+    label = lever.label.removeprefix("the ")
+    label = label[0].upper() + label[1:]
+    if not np.isfinite(value):
+        return Turned(lever.key, label, factors.get(lever.key, 1.0), "none on this farm")
+    unit = unit_label(lever.dimension, header.units, header.currency)
+    money = unit.startswith(sign := unit_label("money", header.units, header.currency))
+    amount = f"{value:,.2f}" if abs(value) < 100.0 else f"{value:,.0f}"
+    shown = f"{sign}{amount}{unit[len(sign):]}" if money else f"{amount} {unit}"
+    return Turned(lever.key, label, factors.get(lever.key, 1.0), shown)
+
+
+class _Kept:
+    """The last few farms worked through."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._found: OrderedDict[str, Results | tuple[Problem, ...]] = OrderedDict()
+
+    def of(self, draft: Json, factors: Mapping[str, float]) -> Results | tuple[Problem, ...]:
+        """Give a farm's results, worked out at most once, or its faults."""
+        key = json.dumps([draft["document"], draft["name"], sorted(factors.items())])
+        with self._lock:
+            if key not in self._found:
+                self._found[key] = _worked(draft, factors)
+                if len(self._found) > _KEPT:
+                    self._found.popitem(last=False)
+            return self._found[key]
+
+
+def _worked(draft: Json, factors: Mapping[str, float]) -> Results | tuple[Problem, ...]:
+    if draft["unread"]:
+        return unread(draft)
+    try:
+        scenario = from_document(typed(draft["document"]), draft["name"] or "your farm")
+        return gathered(answer_at(scenario, factors), factors)
+    except ScenarioError as error:
+        return error.problems
+
+
+_KEPT_RESULTS = _Kept()
+
+
+def results(draft: Json, factors: Mapping[str, float]) -> Results | tuple[Problem, ...]:
+    """Work a farm being edited through.
+
+    Parameters
+    ----------
+    draft : dict
+        Checked.
+    factors : mapping of str to float
+        Of the levers that are turned.
+
+    Returns
+    -------
+    Results or tuple of Problem
+        The model's own messages where the farm has faults.
+    """
+    return _KEPT_RESULTS.of(draft, factors)
