@@ -9,6 +9,7 @@ import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 
+from dashboards import commands_compare
 from dashboards.progress import drawing
 from econ.errors import DrumworthError, Problem, ScenarioError
 
@@ -133,6 +134,8 @@ def _parser() -> argparse.ArgumentParser:
     odds.add_argument("--seed", type=_seed, help="the same seed gives the same draws")
     odds.add_argument("--json", action="store_true", help="print one JSON object")
     odds.set_defaults(run=_chances)
+
+    commands_compare.add(commands)
 
     check = commands.add_parser("check", help="say what is wrong, assumed or odd in a farm")
     check.add_argument("files", type=Path, nargs="+", metavar="file")
