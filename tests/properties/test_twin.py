@@ -17,6 +17,8 @@ from econ.errors import ScenarioError
 from econ.files import from_document, load
 from econ.schema import Scenario
 
+# On farms 128 and 139 driving leaves too few hours for the oil already in store.
+SEEDS = (*range(120), 128, 139)
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 
 
@@ -81,7 +83,7 @@ def test_every_demo_farm_equals_its_second_reading(path: Path) -> None:
     assert list(differences(document(load(path)), twin, "", gross(twin))) == []
 
 
-@pytest.mark.parametrize("seed", range(120))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_a_dense_farm_read_from_its_file_equals_its_second_reading(
     seed: int, tmp_path: Path
 ) -> None:
@@ -99,7 +101,7 @@ def test_a_dense_farm_read_from_its_file_equals_its_second_reading(
 
 def test_the_dense_farms_meet_every_rule_the_comparison_is_for() -> None:
     met: Counter[str] = Counter()
-    for seed in range(120):
+    for seed in SEEDS:
         twin = reference.evaluate(seeded.farm(seed))
         ledger = twin["ledgers"]["time_free"]
         met.update(row["bottleneck"] for row in twin["months"])
