@@ -99,6 +99,8 @@ class Comparison:
 
     inputs: Inputs
     """With the pump fuels added to the thinners where the file does not list them."""
+    present: Outcome
+    """As the file has it."""
     scopes: tuple[Scope, ...]
     left_out: tuple[tuple[int, str], ...]
     """Machines that take no part, and why."""
@@ -295,6 +297,7 @@ def compare(inputs: Inputs, *, only: int | None = None) -> Comparison:
     scopes += [(k, (k,)) for k in taking if only in (None, k)]
     return Comparison(
         inputs=extended,
+        present=evaluate(inputs),
         scopes=tuple(
             _scope(extended, machine, ks, offers(extended, ks, listed, pumps))
             for machine, ks in scopes

@@ -11,7 +11,6 @@ from econ.comparison import Comparison, Result, Row, Scope, compare
 from econ.document import number
 from econ.equal_job import job_of
 from econ.errors import Problem, ScenarioError
-from econ.evaluate import evaluate
 from econ.faults import near
 from econ.hazard import fire_class, flash_text
 from econ.inputs import Inputs
@@ -278,6 +277,7 @@ def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
         "units": header.units,
         "currency": header.currency,
         "years": scenario.finance.years,
+        "saving_now": number(found.present.typical.savings["after_labour"]),
         "burn_order": [likely.machines[k].name for k in likely.burn_order or ()],
         "tie_prices_looked_at": f"from nothing to {REACH:.0f} times the dearest price",
         "scopes": [
@@ -290,7 +290,7 @@ def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
             if only in (None, k)
         ],
         "heat": _heat(likely, write),
-        "cautions": _cautions(scenario, likely, evaluate(likely), "thinners"),
+        "cautions": _cautions(scenario, likely, found.present, "thinners"),
     }
 
 

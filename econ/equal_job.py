@@ -25,12 +25,17 @@ _FAR_TEMPERATURE = 100.0
 class Job:
     """The thickness one machine's blend must have, outside winter and in winter."""
 
-    viscosity: tuple[Floats, Floats]
-    """[cSt]"""
+    w: tuple[Floats, Floats]
+    """log10 log10 Z. [-]"""
     temperature: tuple[Floats, Floats]
     """Of the fuel at which it must have it. [°C]"""
     by_limit: bool
     """Whether a viscosity limit sets it, else the machine's own thinner and share."""
+
+    @property
+    def viscosity(self) -> tuple[Floats, Floats]:
+        """Give the thickness to show. [cSt]"""
+        return viscosity_of(self.w[0]), viscosity_of(self.w[1])
 
 
 def pool_part(inputs: Inputs) -> Part:
@@ -76,14 +81,14 @@ def job_of(inputs: Inputs, index: int) -> Job | None:
     if machine.thinner is None:
         return None
     if machine.viscosity_limit is not None:
-        limit = machine.viscosity_limit
+        limit = w_of(machine.viscosity_limit)
         warmth = (inputs.fuel_temperature, inputs.fuel_temperature_winter)
         return Job((limit, limit), warmth, by_limit=True)
     oil, own = pool_part(inputs), thinner_part(inputs.thinners[machine.thinner])
     reached = []
     for blend in machine_blends(inputs, oil_pool(inputs))[index]:
         x = blend.thinner_share
-        reached.append(viscosity_of(w_at(blend_line((1.0 - x, x), (oil, own)), JOB_TEMPERATURE)))
+        reached.append(w_at(blend_line((1.0 - x, x), (oil, own)), JOB_TEMPERATURE))
     at = np.asarray(JOB_TEMPERATURE)
     return Job((reached[0], reached[1]), (at, at), by_limit=False)
 
@@ -112,7 +117,7 @@ def share_for_job(inputs: Inputs, job: Job, thinner: ThinnerInputs, *, winter: b
     season = 1 if winter else 0
     temperature = job.temperature[season]
     return thinner_share_for(
-        limit_w=w_of(job.viscosity[season]),
+        limit_w=job.w[season],
         oil_w=w_at(oil.line, temperature),
         thinner_w=w_at(thinner.line, temperature),
         oil_density=oil.density,

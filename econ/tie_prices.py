@@ -19,7 +19,7 @@ from econ.units import Floats
 
 # Prices are tried from nothing to this many times the dearest of today.
 REACH = 10.0
-_POINTS = 17
+_POINTS = 9
 _STEPS = 60
 # A zero is found when it is this small beside the largest value on the grid.
 _CLOSE = 1e-13

@@ -61,8 +61,9 @@ def until(scope: Json) -> Until:
         for t in ties
         if _FAR_BELOW * t["now"] <= t["price"] <= t["now"] and not t["keeps_more_below"]
     ]
-    upper = min(above, key=lambda tie: tie["price"], default=None)
-    lower = max(below, key=lambda tie: tie["price"], default=None)
+    # Rounded, so that of equals the first stands: offers that the file lists come first.
+    upper = min(above, key=lambda tie: round(tie["price"], 6), default=None)
+    lower = max(below, key=lambda tie: round(tie["price"], 6), default=None)
     return Until(
         upper["price"] if upper else None,
         upper["against"] if upper else None,
@@ -116,8 +117,10 @@ def _safety(best: Json, others: list[Json], show: Numbers) -> str:
     other = next((row for row in others if not has_gasoline(row)), None)
     if other is None:
         return text
-    cost = show.money(saving(best) - saving(other))
-    return f"{text} {other['thinner']} spares you that for {cost} a year."
+    cost = saving(best) - saving(other)
+    if round(cost) == 0:
+        return f"{text} {other['thinner']} keeps as much without it."
+    return f"{text} {other['thinner']} spares you that for {show.money(cost)} a year."
 
 
 def _begins(scope: Json, best: Json, show: Numbers) -> str:

@@ -300,6 +300,13 @@ def render(doc: Json) -> RenderableType:
     ]
     for scope in doc["scopes"]:
         parts += _scope(scope, show, doc["years"])
+        if scope["machine"] is None:
+            now = show.money(doc["saving_now"])
+            parts.append(
+                paragraph(
+                    f"As the file has it, each machine with its own: {now} a year, time paid."
+                )
+            )
     if doc["left_out"]:
         parts.append(heading("Not compared"))
     for left in doc["left_out"]:

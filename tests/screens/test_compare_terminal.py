@@ -1,0 +1,173 @@
+"""The commands `thinners` and `oils` on every demo farm: width, words, JSON."""
+
+import argparse
+import io
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from rich.console import Console
+
+from dashboards.commands_compare import add
+from dashboards.terminal import oils, thinners
+from econ.comparison_document import oils_document, thinners_document
+from econ.errors import ScenarioError
+from econ.files import load
+
+SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
+IDS = [path.stem for path in SCENARIOS]
+
+
+def run(*words: str) -> int:
+    parser = argparse.ArgumentParser(prog="drumworth")
+    add(parser.add_subparsers())
+    arguments = parser.parse_args(words)
+    return int(arguments.run(arguments))
+
+
+def page_of(renderable: Any) -> str:
+    console = Console(width=80, record=True, highlight=False, file=io.StringIO())
+    console.print(renderable)
+    return console.export_text()
+
+
+@pytest.fixture(scope="module")
+def documents() -> dict[str, tuple[dict[str, Any], dict[str, Any]]]:
+    found = {}
+    for path in SCENARIOS:
+        scenario = load(path)
+        found[path.stem] = (thinners_document(scenario), oils_document(scenario))
+    return found
+
+
+def words_of(text: str) -> str:
+    return re.sub(r"\s+", " ", text)
+
+
+def test_there_are_demo_farms() -> None:
+    assert len(SCENARIOS) >= 10
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_both_pages_fit_80_columns_with_nothing_cut(
+    name: str, documents: dict[str, tuple[dict[str, Any], dict[str, Any]]]
+) -> None:
+    for document, renderer in zip(documents[name], (thinners.render, oils.render), strict=True):
+        text = page_of(renderer(document))
+        assert max(len(line) for line in text.splitlines()) <= 80
+        assert "…" not in text
+        assert "nan" not in words_of(text).lower().split()
+        assert "None" not in text
+        assert not re.search(r"\b(legal|illegal)\b|✓|✔", text)
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_both_documents_are_json_without_nan(
+    name: str, documents: dict[str, tuple[dict[str, Any], dict[str, Any]]]
+) -> None:
+    for document in documents[name]:
+        assert json.loads(json.dumps(document, allow_nan=False)) == document
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_a_page_ends_with_a_sentence_for_the_farm_and_each_machine(
+    name: str, documents: dict[str, tuple[dict[str, Any], dict[str, Any]]]
+) -> None:
+    document = documents[name][0]
+    text = page_of(thinners.render(document))
+    last = words_of(text.split("Which one, in which machine, until which price")[1])
+
+    for scope in document["scopes"]:
+        assert f"{scope['machine'] or 'Whole farm'}: " in last
+
+
+def test_the_page_says_that_oil_holds_no_third_more_heat(
+    documents: dict[str, tuple[dict[str, Any], dict[str, Any]]],
+) -> None:
+    # 40 CFR 98 table C-1 and AFDC.
+    us = words_of(page_of(thinners.render(documents["quillmere"][0])))
+    metric = words_of(page_of(thinners.render(documents["kurrabee-downs"][0])))
+
+    assert "138,000 and 138,000 Btu/gal gross (40 CFR 98, table C-1)" in us
+    assert "diesel holds 128,488 (US DOE, AFDC)" in us
+    assert "38.5 and 38.5 MJ/L" in metric
+    for text in (us, metric):
+        assert "differ by a few per cent; a claim of a third more heat has no support" in text
+
+
+def test_gasoline_shows_no_flash_number_and_a_price_for_doing_without(
+    documents: dict[str, tuple[dict[str, Any], dict[str, Any]]],
+) -> None:
+    document = documents["quillmere"][0]
+    text = words_of(page_of(thinners.render(document)))
+
+    assert "treat the whole blend as gasoline. Dyed diesel spares you that for $279 a year" in text
+    for scope in document["scopes"]:
+        for row in scope["rows"]:
+            for mix in row["mixes"]:
+                if "asoline" in mix["thinner"]:
+                    assert all(season["flash"] is None for season in mix["seasons"])
+
+
+def test_one_machine_only(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("thinners", str(SCENARIOS[IDS.index("quillmere")]), "--json",
+               "--machine", "Hay tractor") == 0  # fmt: skip
+    document = json.loads(capsys.readouterr().out)
+
+    assert [scope["machine"] for scope in document["scopes"]] == ["Hay tractor"]
+
+
+def test_both_commands_print(capsys: pytest.CaptureFixture[str]) -> None:
+    farm = str(SCENARIOS[IDS.index("stonebark-own-oil")])
+
+    assert run("thinners", farm) == 0
+    assert "until which price" in capsys.readouterr().out
+    assert run("oils", farm) == 0
+    assert "A drum more at your gate" in capsys.readouterr().out
+    assert run("oils", farm, "--json") == 0
+    assert json.loads(capsys.readouterr().out)["drum"] == pytest.approx(55.0)
+
+
+def test_an_unknown_machine_is_an_error_that_names_the_machines() -> None:
+    with pytest.raises(ScenarioError, match=r'did you mean Hay tractor.*there are "Tillage'):
+        run("thinners", str(SCENARIOS[IDS.index("quillmere")]), "--machine", "Hay tracter")
+
+
+def test_a_machine_that_takes_no_part_says_why(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("thinners", str(SCENARIOS[IDS.index("kurrabee-downs")]),
+               "--machine", "Farm ute, newest") == 0  # fmt: skip
+
+    text = words_of(capsys.readouterr().out)
+    assert "Farm ute, newest stays on pump fuel. Late common rail" in text
+    assert "Nothing to compare" in text
+
+
+def test_a_share_of_one_is_refused_before_any_sum(tmp_path: Path) -> None:
+    farm = tmp_path / "farm.toml"
+    base = SCENARIOS[IDS.index("quillmere")]
+    farm.write_text(
+        f'[scenario]\nextends = "{base}"\n[[machines]]\nname = "Hay tractor"\n'
+        "thinner_share = 1.0\n",
+        encoding="utf-8",
+    )
+
+    with pytest.raises(ScenarioError, match=r'"Hay tractor": thinner_share = 1\.0'):
+        run("thinners", str(farm))
+
+
+def test_a_thinner_not_to_be_had_is_said_on_the_page(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    farm = tmp_path / "farm.toml"
+    base = SCENARIOS[IDS.index("quillmere")]
+    farm.write_text(
+        f'[scenario]\nextends = "{base}"\n[[thinners]]\nname = "Bulk kerosene"\n'
+        "available_per_month = 0\n",
+        encoding="utf-8",
+    )
+
+    assert run("thinners", str(farm), "--machine", "Tillage tractor") == 0
+    text = words_of(capsys.readouterr().out)
+    assert "Bulk kerosene: none to be had (available_per_month = 0)" in text
