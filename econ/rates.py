@@ -27,24 +27,34 @@ _CLOSE = 1e-11
 _Whole = NDArray[np.intp]
 
 
+def _binomials(degree: int) -> Floats:
+    return np.array([float(comb(degree, k)) for k in range(degree + 1)])
+
+
 @lru_cache(maxsize=128)
 def _bernstein(degree: int, low: float, high: float) -> Floats:
-    """Give the matrix from coefficients of powers to Bernstein coefficients over an interval."""
-    matrix = np.empty((degree + 1, degree + 1))
-    for k in range(degree + 1):
-        for power in range(degree + 1):
-            matrix[k, power] = sum(
-                comb(k, j) * comb(degree - k, power - j) * high**j * low ** (power - j)
-                for j in range(max(0, power - degree + k), min(k, power) + 1)
-            ) / comb(degree, power)
-    return matrix
+    """Give the matrix from coefficients of powers to Bernstein coefficients over an interval.
+
+    Row k holds the coefficients of (1 + low x)^(degree - k) (1 + high x)^k, each divided by its
+    binomial coefficient. All are positive, so none loses digits.
+    """
+    powers = np.arange(degree + 1)
+    rows = [
+        np.convolve(
+            _binomials(degree - k) * low ** powers[: degree - k + 1],
+            _binomials(k) * high ** powers[: k + 1],
+        )
+        for k in range(degree + 1)
+    ]
+    return np.stack(rows) / _binomials(degree)
 
 
 @lru_cache(maxsize=64)
 def _halves(degree: int) -> tuple[Floats, Floats]:
     """Give the matrices from Bernstein coefficients to those over either half."""
-    size = range(degree + 1)
-    left = np.array([[comb(k, j) / 2.0**k for j in size] for k in size])
+    left = np.zeros((degree + 1, degree + 1))
+    for k in range(degree + 1):
+        left[k, : k + 1] = _binomials(k) / 2.0**k
     return left, left[::-1, ::-1]
 
 
