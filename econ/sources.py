@@ -1,33 +1,33 @@
 """The bibliography: key -> publisher, document, table. Everything that cites uses these keys."""
 
 SOURCES = {
-    "afdc": "US Department of Energy, Alternative Fuels Data Center, Properties of Fuels and"
-    " Gasoline and Diesel Gallon Equivalency Methodology (GREET 2013)",
-    "asae_ep496": "ASAE EP496.3, Agricultural Machinery Management, 6.3.2.1, quoted by R. Grisso,"
-    " Virginia Cooperative Extension",
-    "astm_d341": "ASTM D341, Viscosity-Temperature Equations and Charts for Liquid Petroleum or"
-    " Hydrocarbon Products, equations 1 to 3",
-    "astm_d6448": "ASTM D6448, Specification for Industrial Burner Fuels from Used Lubricating"
-    " Oils, 1.1",
+    "afdc": "US Department of Energy, Alternative Fuels Data Center, Properties of Fuels and "
+    "Gasoline and Diesel Gallon Equivalency Methodology (GREET 2013)",
+    "asae_ep496": "ASAE EP496.3, Agricultural Machinery Management, 6.3.2.1, quoted by R. "
+    "Grisso, Virginia Cooperative Extension",
+    "astm_d341": "ASTM D341, Viscosity-Temperature Equations and Charts for Liquid Petroleum "
+    "or Hydrocarbon Products, equations 1 to 3",
+    "astm_d6448": "ASTM D6448, Specification for Industrial Burner Fuels from Used "
+    "Lubricating Oils, 1.1",
     "astm_d7152": "ASTM D7152, Calculating Viscosity of a Blend of Petroleum Products, 5.3-5.4",
     "astm_d93": "ASTM D93, Flash Point by Pensky-Martens Closed Cup Tester",
     "astm_d975": "ASTM D975, Specification for Diesel Fuel, table 1",
-    "astm_e1057": "ASTM E1057, Measuring Internal Rate of Return and Adjusted Internal Rate of"
-    " Return to Investments in Buildings",
+    "astm_e1057": "ASTM E1057, Measuring Internal Rate of Return and Adjusted Internal Rate "
+    "of Return to Investments in Buildings",
     "astm_e1121": "ASTM E1121, Measuring Payback for Investments in Buildings, 5.2-5.3",
     "astm_e964": "ASTM E964, Measuring Benefit-to-Cost and Savings-to-Investment Ratios, 1.3",
-    "ato_recycled": "Australian Taxation Office, Excise on recycled petroleum products; ATO ID"
-    " 2011/68",
-    "canada_used_oil": "Environment and Climate Change Canada, Follow-up report on used"
-    " crankcase oils, chapter 4",
+    "ato_recycled": "Australian Taxation Office, Excise on recycled petroleum products; ATO "
+    "ID 2011/68",
+    "canada_used_oil": "Environment and Climate Change Canada, Follow-up report on used "
+    "crankcase oils, chapter 4",
     "cfr_1090_305": "40 CFR 1090.305, ULSD standards: at most 15 ppm sulfur",
     "cfr_112_1": "40 CFR 112.1(d)(2)(ii), Oil Pollution Prevention, general applicability",
-    "cfr_279_10": "40 CFR 279.10, used oil management standards, applicability; (b)(1) halogens,"
-    " (d) mixtures with fuel",
+    "cfr_279_10": "40 CFR 279.10, used oil management standards, applicability; (b)(1) "
+    "halogens, (d) mixtures with fuel",
     "cfr_279_11": "40 CFR 279.11, used oil specifications, table 1",
     "cfr_279_12": "40 CFR 279.12, prohibitions on use of used oil",
-    "cfr_279_20": "40 CFR 279.20(a), used oil generators: (3) mixtures with diesel fuel, (4)"
-    " farmers",
+    "cfr_279_20": "40 CFR 279.20(a), used oil generators: (3) mixtures with diesel fuel, (4) "
+    "farmers",
     "cfr_279_22": "40 CFR 279.22, used oil storage by generators",
     "cfr_279_23": "40 CFR 279.23, on-site burning in space heaters",
     "cfr_279_24": "40 CFR 279.24, off-site shipments of used oil",
@@ -43,39 +43,57 @@ SOURCES = {
     "epa_mixing": "US EPA, What are Used Oil Mixing Requirements?, fact sheet, July 1997",
     "excel_mirr": "Definition of the modified internal rate of return, worksheet function MIRR",
     "from_memory": "from memory",
-    "hu_burns_1970": "Hu and Burns, New method predicts cloud, pour, flash points of distillate"
-    " blends, as tabulated in refinery practice",
+    "hu_burns_1970": "Hu and Burns, New method predicts cloud, pour, flash points of "
+    "distillate blends, as tabulated in refinery practice",
     "irs_pub946": "IRS Publication 946, How To Depreciate Property, table A-1 (half-year)",
+    "iso_3448": "ISO 3448, Industrial liquid lubricants, viscosity classification: VG 46 is "
+    "41.4 to 50.6 cSt at 40 °C",
     "isu_a3_29": "Iowa State University Extension, A3-29, Estimating Farm Machinery Costs",
-    "joe_kuo_2008": "S. Joe and F. Y. Kuo, Constructing Sobol sequences with better"
-    " two-dimensional projections, SIAM J. Sci. Comput. 30 (2008) 2635-2654",
-    "ljubas_flash": "Ljubas, Krpan and Matanović, Influence of engine oils dilution by fuels on"
-    " their viscosity, flash point and fire point, abstract",
+    "janon_2014": "Janon and others, Asymptotic normality and efficiency of two Sobol index "
+    "estimators, ESAIM: Probability and Statistics 18 (2014) 342-364",
+    "joe_kuo_2008": "S. Joe and F. Y. Kuo, Constructing Sobol sequences with better two-"
+    "dimensional projections, SIAM J. Sci. Comput. 30 (2008) 2635-2654",
+    "kerosene_table": "Kerosene safety data sheet (2004) and table of kinematic viscosities: "
+    "2.4 cSt at 20 °C, 0.804 kg/L",
+    "ljubas_flash": "Ljubas, Krpan and Matanović, Influence of engine oils dilution by fuels "
+    "on their viscosity, flash point and fire point, abstract",
     "mowrer_1989": "Mowrer et al., Heavy Truck Fuel System Safety Study, DOT HS 807 484 (1989)",
-    "nbs_mp97": "C. S. Cragoe, Thermal Properties of Petroleum Products, NBS Miscellaneous"
-    " Publication 97 (1929)",
+    "nbs_mp97": "C. S. Cragoe, Thermal Properties of Petroleum Products, NBS Miscellaneous "
+    "Publication 97 (1929)",
     "nfpa_30": "NFPA 30, Flammable and Combustible Liquids Code, as given in the Intermediate"
     " Bulk Containers General Fact Sheet",
-    "nist_hb135": "NIST Handbook 135, Life-Cycle Costing Manual for the Federal Energy"
-    " Management Program",
+    "nist_hb135": "NIST Handbook 135, Life-Cycle Costing Manual for the Federal Energy "
+    "Management Program",
     "nist_sp811": "NIST Special Publication 811, Guide for the Use of the SI, appendix B",
-    "osha_1910_106": "29 CFR 1910.106, Flammable liquids: (a)(19) categories and heated use,"
-    " (e)(6)(ii) bonding",
-    "osha_stoddard": "OSHA, Chemical Sampling Information, Stoddard solvent; NIOSH and ACGIH"
-    " limits there",
+    "noaa_used_oil": "Environment Canada oil catalogue by way of NOAA's oil data set, record "
+    "AD00696, auto engine oil, used",
+    "noaa_virgin_oil": "Environment Canada oil catalogue by way of NOAA's oil data set, "
+    "record AD00697, auto engine oil, virgin",
+    "osha_1910_106": "29 CFR 1910.106, Flammable liquids: (a)(19) categories and heated use, "
+    "(e)(6)(ii) bonding",
+    "osha_stoddard": "OSHA, Chemical Sampling Information, Stoddard solvent; NIOSH and ACGIH "
+    "limits there",
     "ozdalyan_2018": "Özdalyan and Orman, Energies 11 (2018) 1512, abstract",
     "pert": "Modified PERT distribution, shape 4: alpha = 1 + 4 (likely - low)/(high - low)",
-    "unit_injector_window": "One engine maker's guidance on fuel for unit injectors, in a diesel"
-    " mechanics' text: 1.4-20 cSt, at most 66 °C",
-    "usc_26_4041": "26 USC 4041(a)(1) and 4081(a)(2), tax on diesel fuel and special fuels: 24.3"
-    " and 0.1 cents a gallon",
+    "raiffa_schlaifer_1961": "Raiffa and Schlaifer, Applied Statistical Decision Theory "
+    "(1961), chapter 5",
+    "saltelli_2008": "Saltelli and others, Global Sensitivity Analysis: The Primer (2008), "
+    "first-order index",
+    "spirits_sheet": "Mineral spirits safety data sheet: 0.79 at 60 °F, flash above 105 °F "
+    "closed cup",
+    "strong_2014": "Strong, Oakley and Brennan, Estimating multiparameter partial expected "
+    "value of perfect information, Medical Decision Making 34 (2014) 311-326",
+    "unit_injector_window": "One engine maker's guidance on fuel for unit injectors, in a "
+    "diesel mechanics' text: 1.4-20 cSt, at most 66 °C",
+    "usc_26_4041": "26 USC 4041(a)(1) and 4081(a)(2), tax on diesel fuel and special fuels: "
+    "24.3 and 0.1 cents a gallon",
     "usc_26_6715": "26 USC 6715, dyed fuel sold for use or used in taxable use",
     "usc_42_7522": "42 USC 7522(a)(3), Clean Air Act, prohibited acts",
-    "used_mineral_oils": "Roadmap on Carcinogens, fact sheet Used Mineral Oils (2025): IARC"
-    " group 1, skin contact",
+    "used_mineral_oils": "Roadmap on Carcinogens, fact sheet Used Mineral Oils (2025): IARC "
+    "group 1, skin contact",
     "used_oil_ash": "Trade data sheet of used engine oil, ash 0.5 to 1.5 % by mass",
-    "wichura_1988": "M. J. Wichura, Algorithm AS 241: The percentage points of the normal"
-    " distribution, Applied Statistics 37 (1988) 477-484",
-    "wrrda_1049": "Water Resources Reform and Development Act of 2014, section 1049, farms and"
-    " oil spill plans",
+    "wichura_1988": "M. J. Wichura, Algorithm AS 241: The percentage points of the normal "
+    "distribution, Applied Statistics 37 (1988) 477-484",
+    "wrrda_1049": "Water Resources Reform and Development Act of 2014, section 1049, farms "
+    "and oil spill plans",
 }
