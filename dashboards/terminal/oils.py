@@ -39,7 +39,9 @@ def _money(doc: Json, show: Numbers) -> Iterator[RenderableType]:
 
 
 def _farthest(source: Json, show: Numbers) -> str:
-    """Write the farthest round trip that pays, and nothing for oil that needs no trip."""
+    """Write the farthest round trip that pays, in words where there is no figure."""
+    if source["taken"] <= 0.0:
+        return "none taken"
     if not source["round_trip"]:
         return "no drive"
     if source["pays_at_any_distance"]:
@@ -73,7 +75,7 @@ def _drums(doc: Json, show: Numbers) -> Iterator[RenderableType]:
 
 def _thickness(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     rows = []
-    for source in doc["sources"]:
+    for source in (source for source in doc["sources"] if source["taken"] > 0.0):
         effect = source["thinner_shares"][0] if source["thinner_shares"] else None
         without = "only oil" if source["pool_viscosity_40_without"] is None else (
             f"{source['pool_viscosity_40_without']:.0f} cSt"

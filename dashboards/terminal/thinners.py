@@ -249,7 +249,8 @@ def _concerns(doc: Json) -> Iterator[RenderableType]:
     for name, concerns in found.items():
         yield bullet(f"{name}: {' '.join(concerns)}")
     yield paragraph(
-        "Cetane is the thinner's; the oil's is not rated. Flash figures are estimates by the index"
+        "Repairs are counted by the oil burned, alike for every thinner: a dry one can wear a pump"
+        " faster. Cetane is the thinner's; the oil's is not rated. Flash figures are estimates by the index"
         " method, not tests: only a closed-cup test (ASTM D93) counts. Fire classes are those of US"
         " OSHA 29 CFR 1910.106(a)(19)."
     )
@@ -294,7 +295,8 @@ def render(doc: Json) -> RenderableType:
         paragraph(
             "Each thinner does the same job: the share that gives the same thickness. The model is"
             " run for each; machines are served in the farm's own order. Figures are most likely"
-            " values for the whole farm's typical year, ranked by what it keeps after your time.",
+            " values for the whole farm's typical year, ranked by what it keeps after your time."
+            " The kit stays as it is: gasoline needs tanks and pumps rated for it.",
             indent=0,
         ),
     ]
