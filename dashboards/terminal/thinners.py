@@ -250,9 +250,9 @@ def _concerns(doc: Json) -> Iterator[RenderableType]:
         yield bullet(f"{name}: {' '.join(concerns)}")
     yield paragraph(
         "Repairs are counted by the oil burned, alike for every thinner: a dry one can wear a pump"
-        " faster. Cetane is the thinner's; the oil's is not rated. Flash figures are estimates by the index"
-        " method, not tests: only a closed-cup test (ASTM D93) counts. Fire classes are those of US"
-        " OSHA 29 CFR 1910.106(a)(19)."
+        " faster. Cetane is the thinner's; the oil's is not rated. Flash figures are estimates by"
+        " the index method, not tests: only a closed-cup test (ASTM D93) counts. Fire classes are"
+        " those of US OSHA 29 CFR 1910.106(a)(19)."
     )
     for text, where in rules.items():
         of = "" if len(rules) == 1 else f", {'; '.join(where)}"
