@@ -115,7 +115,7 @@ def test_sobol_points_reach_the_ishigami_mean_far_sooner_than_plain_draws() -> N
     assert rms < 3.7208 / np.sqrt(4096) / 50
 
 
-# --- indices ------------------------------------------------------------------------------------
+# --- indices ---
 
 # First-order indices. Ishigami a = 7, b = 0.1: openturns.github.io, use case Ishigami; SALib
 # documentation prints 0.3139, 0.4424, 0.0. Sobol's g function, a = (0, 1, 4.5, 9, 99 x 4):
@@ -157,7 +157,7 @@ def test_a_group_of_two_has_their_joint_index() -> None:
     assert found == pytest.approx(1 - 0.4424, abs=0.01)
 
 
-# --- the copula ---------------------------------------------------------------------------------
+# --- the copula ---
 
 
 @pytest.mark.parametrize(("rho", "other"), [(0.9, 0.9), (0.9, -0.3), (0.5, -0.6)])
@@ -176,7 +176,7 @@ def test_rank_correlation_of_two_scores_has_its_closed_form(rho: float, other: f
     assert found == pytest.approx(6 / np.pi * np.arcsin(a * b / 2), abs=0.01)
 
 
-# --- what learning is worth ------------------------------------------------------------------------
+# --- what learning is worth ---
 
 
 @pytest.mark.parametrize(("mean", "spread"), [(0.0, 100.0), (50.0, 100.0), (-80.0, 60.0)])

@@ -163,7 +163,7 @@ def test_the_ninety_per_cent_band_holds_ninety_per_cent_of_outcomes() -> None:
     assert inside == pytest.approx(0.90, abs=4 * np.sqrt(0.09 / 8192))
 
 
-# --- tipping points and swings ------------------------------------------------------------------------
+# --- tipping points and swings ---
 
 
 def test_tipping_points_re_run_on_the_model_are_worth_nothing() -> None:

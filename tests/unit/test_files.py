@@ -201,7 +201,7 @@ def test_sources_must_name_fields_that_are_there(tmp_path: Path) -> None:
     assert '"weighed"' in told
 
 
-# --- files that are none ---------------------------------------------------------------------
+# --- files that are none ---
 
 
 def test_a_toml_fault_has_its_line_and_column(tmp_path: Path) -> None:
@@ -237,7 +237,7 @@ def test_a_number_of_too_many_digits_is_told(tmp_path: Path) -> None:
     assert "cannot be read" in faults(farm(tmp_path, "x = " + "9" * 6000))
 
 
-# --- extends -----------------------------------------------------------------------------------
+# --- extends ---
 
 
 def child(tmp_path: Path, text: str) -> Path:
@@ -382,7 +382,7 @@ def test_two_entries_of_one_name_are_refused(tmp_path: Path) -> None:
     assert "two entries of one name" in faults(farm(tmp_path, text))
 
 
-# --- in memory, usual wear, writing --------------------------------------------------------------
+# --- in memory, usual wear, writing ---
 
 
 def test_a_farm_in_memory_is_checked_as_a_file_is(tmp_path: Path) -> None:
