@@ -6,7 +6,6 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from itertools import accumulate
 
-
 # Longest name shown, in ordinary letters.
 NAME = 44
 
