@@ -337,7 +337,10 @@ def hints(detail: About, units: str, currency: str) -> str:
     found = detail.usual_in(units)
     if not found:
         return ""
-    unit = unit_label(detail.dimension, units, currency)
+    # The ranges are of the United States; on another farm they only show the order of size.
+    unit = unit_label(detail.dimension, units, "USD")
+    if currency != "USD" and "$" in unit:
+        unit = f"US{unit}"
     ranges = [
         f"{row.low:.3g} to {row.high:.3g} {unit}{f' ({row.of})' if row.of else ''}"
         for row in found[:3]

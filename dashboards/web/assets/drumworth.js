@@ -104,7 +104,7 @@
         });
       },
 
-      paint: function (problems) {
+      paint: function (form, problems) {
         setTimeout(function () { paint(problems); }, 0);
         setTimeout(function () { paint(problems); }, 150);
         return window.dash_clientside.no_update;

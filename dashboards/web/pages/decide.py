@@ -82,7 +82,7 @@ def layout(found: dict[str, float]) -> Component:
             html.Div(
                 [
                     card(
-                        "What a gallon or litre really costs",
+                        "What your own fuel really costs",
                         switch,
                         figure(ids.LADDER, "Bars: cost of one volume of fuel in five steps, "
                                "beside the pump price. The numbers stand in the table below."),
@@ -304,13 +304,19 @@ def _share(machine: Json, show: ScreenNumbers) -> str:
     return text
 
 
+def _reasons(reasons: list[str]) -> str | Component:
+    if not reasons:
+        return "no rule speaks against trying it"
+    return html.Ul([html.Li(reason) for reason in reasons])
+
+
 def machines(found: Results) -> Component:
     """Give each machine with its fit and reason."""
     doc, show = found.document, found.show
     marks = {"suited": "○", "caution": "△", "excluded": "×"}
     rows = [
         (row["name"], f"{marks[row['fit']]} {FITS[row['fit']]}",
-         "; ".join(row["reasons"]) or "no rule speaks against trying it", _share(row, show),
+         _reasons(row["reasons"]), _share(row, show),
          show.volume(row["fuel_replaced"]), show.money(row["saving"]))
         for row in doc["machines"]
     ]  # fmt: skip

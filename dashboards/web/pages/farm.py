@@ -97,6 +97,7 @@ def layout(folder: Folder) -> Component:
                 ],
                 className="two",
             ),
+            dcc.Store(id=ids.FORM_PAINTED),
         ]
     )  # fmt: skip
 
@@ -285,7 +286,7 @@ def register(app: Dash, folder: Folder) -> None:
     )
     app.clientside_callback(
         ClientsideFunction("drumworth", "paint"),
-        Output(ids.PAINTED, "data"),
-        Input(ids.PROBLEMS, "data"),
+        Output(ids.FORM_PAINTED, "data"),
         Input(ids.FORM, "children"),
+        Input(ids.PROBLEMS, "data"),
     )

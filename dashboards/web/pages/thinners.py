@@ -1,13 +1,350 @@
 """Thinners: which keeps most money a year, how much of each, in which machine."""
 
-from dash import Dash, html
+from typing import Any
+
+from dash import Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
+
+from dashboards.figures.numbers import ScreenNumbers
+from dashboards.figures.thinners import energy, kept, lines, shares
+from dashboards.theme import Theme, theme_of
+from dashboards.web import ids
+from dashboards.web.draft import checked
+from dashboards.web.parts import card, cautions, drawn, explain, table
+from dashboards.web.results import Results, results
+from dashboards.web.thinner_view import ThinnerView, grid, moved, temperatures, view_of
+from econ.errors import ScenarioError
+
+Json = dict[str, Any]
 
 
 def layout() -> Component:
     """Give the page."""
-    return html.Div()
+    return html.Div(
+        [
+            html.Section(
+                [
+                    html.H1("Which thinner?"),
+                    html.P(
+                        "A thinner is an entry fee: it makes the oil usable. Each is given the"
+                        " share that does the same job (the same thickness at the pump), and the"
+                        " whole farm is worked through with it. Figures are at your most likely"
+                        " values; what-if sliders do not reach this page."
+                    ),
+                    dcc.RadioItems(id=ids.THINNER_SCOPE, options=[], value=0, className="entries"),
+                ],
+                className="card wide",
+            ),
+            html.Div(id=ids.THINNER_BODY),
+            html.Section(
+                [
+                    html.H2("When two thinners change places"),
+                    dcc.RadioItems(id=ids.THINNER_MOVED, options=[], className="switch"),
+                    html.Div(id=ids.THINNER_TIES),
+                ],
+                className="card wide",
+            ),
+        ]
+    )
+
+
+def _able(scope: Json) -> list[Json]:
+    return [row for row in scope["rows"] if row["result"]]
+
+
+def degrees(value: float | None, show: ScreenNumbers) -> str:
+    """Write a temperature in the file's unit."""
+    return "none" if value is None else f"{value:.0f} °{'F' if show.units == 'us' else 'C'}"
+
+
+def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
+    """Give the offers by money kept a year."""
+    rows = _able(scope)
+    if not rows or not scope["oil_reaches_it"]:
+        return card("Money kept in a year", html.P("No oil is left for it, or no thinner can do"
+                    " the job."), wide=True)  # fmt: skip
+    cells = []
+    for row in rows:
+        found = row["result"]
+        cells.append(
+            (row["thinner"] + (" (now)" if row["present"] else ""),
+             show.money(found["savings"]["after_labour"]),
+             show.money(row["saving_on_average_values"]),
+             f"{show.cents(found['kept_per_oil'])}/{show.volume_unit}",
+             show.price(found["cost_per_replaced"]["cash"]),
+             show.price(found["cost_per_replaced"]["full"]),
+             show.volume(found["thinner"]),
+             show.percent(found["covered"]))
+        )  # fmt: skip
+    heads = ("", "kept a year", "on average values", "kept per volume of oil burned",
+             "out of pocket per volume replaced", "everything, per volume replaced",
+             "thinner bought", "need covered")  # fmt: skip
+    best = scope["best"]
+    first = (
+        f"{best} keeps most of those put forward." if best else "None can be put forward."
+    )
+    return card(
+        "Money kept in a year",
+        html.P(first, className="binding"),
+        drawn(kept(rows, show, theme), "kept-figure",
+              "Bars: money the farm keeps in a year with each thinner; numbers in the table."),
+        table(heads, cells, caption="Offers, best first",
+              strong=tuple(k for k, row in enumerate(rows) if row["thinner"] == best)),
+        _apart(scope),
+        explain(
+            html.P("Kept a year: fuel not bought, less all costs, the kit's yearly cost and your"
+                   " hours at your wage, with this thinner in the machines named above."),
+            html.P("Kept per volume of oil burned: fuel not bought less thinner, additives, road"
+                   " tax and repairs, divided by the oil. Never by the blend: a bigger blend made"
+                   " of bought thinner is no gain."),
+            html.P("Need covered: how much of the thinner needed is to be had under the limit you"
+                   " gave a month. One thinner to a tank: two are never mixed here. Bulk or jugs:"
+                   " enter each as a thinner with its own price and compare."),
+        ),
+        wide=True,
+    )  # fmt: skip
+
+
+def _apart(scope: Json) -> Component | None:
+    """Say what is refused or not put forward, and why."""
+    words = []
+    for row in scope["rows"]:
+        if row["refused"]:
+            words.append(f"{row['thinner']}: {row['refused']}.")
+        if row["set_aside"]:
+            words.append(f"{row['thinner']}, not put forward: {row['set_aside']}.")
+        words += [f"{row['thinner']}: {note}" for note in row["notes"]]
+    return html.Ul([html.Li(word) for word in words]) if words else None
+
+
+def _share(season: Json, show: ScreenNumbers) -> str:
+    if season["too_thick"]:
+        return "too thick: pump fuel"
+    parts = season["oil_parts_to_one_of_thinner"]
+    share = f"{show.percent(season['thinner_share'])}"
+    return share + (f", 1 part to {parts:.1f} of oil" if parts is not None else "")
+
+
+def _band(season: Json, limit: float) -> str:
+    if season["too_thick"]:
+        return "none"
+    band = season["viscosity_40"]
+    return f"{band['likely']:.1f} cSt ({band['low']:.1f} to {band['high']:.1f}); limit {limit:g}"
+
+
+def mixes(scope: Json, show: ScreenNumbers) -> Component:
+    """Give what each thinner makes of the blend: share, thickness, heat, fire, rules."""
+    cells = []
+    for row in scope["rows"]:
+        for mix in row["mixes"]:
+            for season in mix["seasons"]:
+                heat = season["energy_against_diesel"]
+                fee = mix["entry_fee_per_oil"]
+                cells.append(
+                    (f"{row['thinner']}, {mix['machine']}", season["season"],
+                     _share(season, show), _band(season, mix["viscosity_limit"]),
+                     degrees(season["cold_limit"], show),
+                     "none" if heat is None else show.percent(heat),
+                     f"{season['flash_text'] or 'none'}; fire class: {season['fire_label'] or 'none'}",
+                     mix["rule_label"],
+                     f"{mix['cetane_of_thinner']}",
+                     "none" if fee is None else f"{show.cents(fee)}/{show.volume_unit}")
+                )  # fmt: skip
+    at = degrees(104.0 if show.units == "us" else 40.0, show)
+    heads = ("", "season", "thinner in the mix", f"thickness at {at} (rules' range)",
+             "too thick below", "heat, diesel = 100 %", "flash (estimate)", "US used-oil rules",
+             "cetane of the thinner (diesel: 40 at least)", "entry fee per volume of oil")  # fmt: skip
+    concerns = sorted(
+        {concern for row in scope["rows"] for mix in row["mixes"] for concern in mix["concerns"]}
+        | {mix["machine_concern"] for row in scope["rows"] for mix in row["mixes"]
+           if mix["machine_concern"]}
+    )  # fmt: skip
+    rules = {mix["rule_text"] for row in scope["rows"] for mix in row["mixes"]}
+    return card(
+        "What goes into the tank",
+        table(heads, cells, caption="Mixes, summer and winter", left=(0, 1, 2, 3, 6, 7)),
+        html.P("The thickness is an estimate; the range is what rules in print give. Check with a"
+               " cup at your fuel's temperature before it goes near a pump. The flash figure is an"
+               " estimate too: under 100 °F (38 °C) treat it as gasoline."),
+        html.Ul([html.Li(word) for word in concerns]),
+        explain(
+            html.P("Thinner in the mix: the share at which oil and thinner together have the"
+                   " job's thickness (blending rule of ASTM D7152)."),
+            html.P("Entry fee: what the thinner costs more than the pump fuel it stands for, for"
+                   " each volume of oil it makes usable; below zero it earns by itself."),
+            *[html.P(text) for text in sorted(rules)],
+        ),
+        wide=True,
+    )  # fmt: skip
+
+
+def _heat_rows(scope: Json) -> list[tuple[str, float]]:
+    rows = []
+    for row in scope["rows"]:
+        heats = [s["energy_against_diesel"] for mix in row["mixes"] for s in mix["seasons"]]
+        known = [heat for heat in heats if heat is not None]
+        if known:
+            rows.append((row["thinner"], known[0]))
+    return rows
+
+
+def curves(view: ThinnerView, scope: int, theme: Theme, show: ScreenNumbers) -> Component:
+    """Give share against temperature, and energy."""
+    found = temperatures(view, scope)
+    unit = "°F" if show.units == "us" else "°C"
+    of = "its class's usual limit" if found["usual"] else "the limit you gave"
+    rows = _heat_rows(view.document["scopes"][scope])
+    return html.Div(
+        [
+            card(
+                "Does warming the fuel save thinner?",
+                drawn(shares(found["temperatures"], found["curves"], unit, theme), "shares-figure",
+                      "Lines: thinner share needed against the fuel's temperature."),
+                html.P(f"{found['machine']}: {found['limit']:g} cSt, {of}. A line ends where the"
+                       " thinner itself is too thick."),
+                explain(html.P("At each temperature, the share at which the blend just has the"
+                               " limit's thickness.")),
+            ),
+            card(
+                "Heat in a volume, against diesel",
+                drawn(energy(rows, theme), "energy-figure",
+                      "Bars: heat in a volume of each blend against diesel."),
+                explain(html.P("Oil and thinner each bring their heat by volume. Less heat means"
+                               " more fuel for the same work, and the figures above count it."
+                               " Gasoline with ethanol (E10) has less heat and draws water.")),
+            ),
+        ],
+        className="grid",
+    )  # fmt: skip
+
+
+def together(found: Results) -> Component:
+    """Give the two-way table of pump price and thinner price."""
+    show, made = found.show, grid(found.inputs)
+    heads = ("pump price", *(f"thinner {100 * f - 100:+.0f} %" for f in made["factors"]))
+    rows = [
+        (f"{100 * factor - 100:+.0f} %", *(show.money(value) for value in row))
+        for factor, row in zip(made["factors"], made["savings"], strict=True)
+    ]
+    return card(
+        "If pump and thinner prices move",
+        table(heads, rows, caption="Left in a year after everything, with the thinners you have"
+              " now"),
+        explain(html.P("Bought thinner moves by the column; pump fuel, and any thinner tied to its"
+                       " price, by the row. The diagonal is both moving together.")),
+        wide=True,
+    )  # fmt: skip
+
+
+def body(found: Results, view: ThinnerView, scope: int, theme: Theme) -> list[Component | None]:
+    """Give one scope's comparison."""
+    show = found.show
+    chosen = view.document["scopes"][scope]
+    out = [f"{row['machine']} {row['why']}" for row in view.document["left_out"]]
+    return [
+        ranking(chosen, show, theme),
+        cautions(view.document["cautions"], "Before you buy any thinner"),
+        mixes(chosen, show),
+        curves(view, scope, theme, show),
+        together(found),
+        card("Takes no part", html.Ul([html.Li(word) for word in out]), wide=True) if out else None,
+    ]
+
+
+def _opened(draft: Any) -> tuple[Results, ThinnerView] | None:
+    """Give a farm's results and comparison; None where it has faults."""
+    found = results(checked(draft), {})
+    if not isinstance(found, Results):
+        return None
+    try:
+        return found, view_of(found.scenario)
+    except ScenarioError:
+        return None
+
+
+def _at(view: ThinnerView, scope: object) -> int | None:
+    """Give a scope's index that came from a browser; None without any scope."""
+    count = len(view.comparison.scopes)
+    if not count:
+        return None
+    return scope if type(scope) is int and 0 <= scope < count else 0
 
 
 def register(app: Dash) -> None:
     """Register the page's callbacks."""
+
+    @app.callback(
+        Output(ids.THINNER_SCOPE, "options"),
+        Output(ids.THINNER_MOVED, "options"),
+        Output(ids.THINNER_MOVED, "value"),
+        Input(ids.DRAFT, "data"),
+        State(ids.THINNER_MOVED, "value"),
+    )
+    def _choices(draft: Any, moving: Any) -> Any:
+        opened = None if draft is None else _opened(draft)
+        if opened is None or not opened[1].comparison.scopes:
+            return [], [], None
+        scopes = opened[1].document["scopes"]
+        names = [row["thinner"] for row in scopes[0]["rows"] if row["listed"]]
+        return (
+            [{"label": s["machine"] or "The whole farm", "value": k} for k, s in enumerate(scopes)],
+            [{"label": f"move the price of {name}", "value": name} for name in names],
+            moving if moving in names else next(iter(names), None),
+        )
+
+    @app.callback(
+        Output(ids.THINNER_BODY, "children"),
+        Input(ids.DRAFT, "data"),
+        Input(ids.THINNER_SCOPE, "value"),
+        Input(ids.SCHEME, "data"),
+    )
+    def _body(draft: Any, scope: Any, scheme: Any) -> Any:
+        if draft is None:
+            return no_update
+        opened = _opened(draft)
+        if opened is None:
+            return html.P("Mend the faults above to see the comparison.")
+        at = _at(opened[1], scope)
+        if at is None:
+            out = [f"{r['machine']} {r['why']}" for r in opened[1].document["left_out"]]
+            return card("No machine here takes a thinner", html.Ul([html.Li(w) for w in out]))
+        return body(*opened, at, theme_of(scheme))
+
+    @app.callback(
+        Output(ids.THINNER_TIES, "children"),
+        Input(ids.DRAFT, "data"),
+        Input(ids.THINNER_SCOPE, "value"),
+        Input(ids.THINNER_MOVED, "value"),
+        Input(ids.SCHEME, "data"),
+    )
+    def _ties(draft: Any, scope: Any, name: Any, scheme: Any) -> Any:
+        opened = None if draft is None else _opened(draft)
+        at = None if opened is None else _at(opened[1], scope)
+        if opened is None or at is None or not isinstance(name, str):
+            return None
+        return ties(opened[0].show, opened[1], at, name, theme_of(scheme))
+
+
+def ties(show: ScreenNumbers, view: ThinnerView, scope: int, name: str, theme: Theme) -> Component:
+    """Give the chart of one thinner's price, and its ties in words."""
+    made = moved(view, scope, name)
+    rows = [
+        (tie["against"] or "no blend at all",
+         "never" if tie["price"] is None else show.price(tie["price"]),
+         f"{name} keeps more {'below' if tie['keeps_more_below'] else 'above'} it")
+        for tie in view.document["scopes"][scope]["ties"]
+        if tie["moved"] == name
+    ]  # fmt: skip
+    if made is None:
+        return html.P("It cannot do the job here, or has no price of its own to move.")
+    return html.Div(
+        [
+            drawn(lines(made["prices"], made["savings"], made["ties"], made["now"], show, theme),
+                  "ties-figure", "Lines: the year's saving with each thinner as one price moves."),
+            table(("", f"price of {name} at which they tie", ""), rows, left=(0, 2),
+                  caption=f"Now {show.price(made['now'])}"),
+            explain(html.P("Only this one price moves (a thinner tied to a fuel moves that fuel"
+                           " too). Each line is the whole farm worked through with that thinner;"
+                           " where two lines cross, the two keep the same money.")),
+        ]
+    )  # fmt: skip

@@ -1,0 +1,210 @@
+"""Thinners compared: money kept a year, tie prices, share against temperature, energy."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from dashboards.figures.numbers import ScreenNumbers
+from dashboards.theme import Theme, layout
+
+Json = dict[str, Any]
+
+_DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")
+_SYMBOLS = ("circle", "square", "diamond", "triangle-up", "x", "star")
+
+
+def _hues(theme: Theme) -> tuple[str, ...]:
+    return (theme.other, theme.bad, theme.good, theme.cost, theme.ink, theme.calm)
+
+
+def kept(rows: Sequence[Json], show: ScreenNumbers, theme: Theme) -> Json:
+    """Draw what the farm keeps in a year with each thinner, best first.
+
+    Parameters
+    ----------
+    rows : sequence of dict
+        Rows of one scope of the thinners' document that have a result.
+    show : ScreenNumbers
+        How the farm's numbers are written.
+    theme : Theme
+        Colours; offers set aside are grey.
+
+    Returns
+    -------
+    dict
+        A plotly figure.
+    """
+    values = [row["result"]["savings"]["after_labour"] for row in rows]
+    free = [row["result"]["savings"]["after_wear"] for row in rows]
+    names = [row["thinner"] + (" (now)" if row["present"] else "") for row in rows]
+    low, high = min(0.0, *values, *free), max(0.0, *values, *free)
+    room = 0.25 * max(high - low, 1.0)
+    figure: Json = {
+        "data": [
+            {
+                "type": "bar", "orientation": "h", "name": label, "y": names, "x": amounts,
+                "marker": {"color": [theme.calm if row["set_aside"] else hue for row in rows],
+                           "pattern": {"shape": shape}},
+                "text": [show.money(value) for value in amounts],
+                "textposition": "outside", "cliponaxis": False,
+                "hovertemplate": "%{y}, %{fullData.name}: %{text} a year<extra></extra>",
+            }
+            for label, amounts, hue, shape in (
+                ("after kit and your time", values, theme.other, ""),
+                ("after repairs, time and kit free", free, theme.good, "/"),
+            )
+        ],
+        "layout": layout(theme, height=110 + 62 * len(rows), x_title=f"{show.sign}/year"),
+    }  # fmt: skip
+    figure["layout"]["yaxis"]["autorange"] = "reversed"
+    figure["layout"]["xaxis"]["range"] = [low - (room if low < 0 else 0.0), high + room]
+    return figure
+
+
+def lines(
+    prices: Sequence[float],
+    savings: Sequence[tuple[str, Sequence[float | None]]],
+    ties: Sequence[tuple[float, float, str]],
+    now: float | None,
+    show: ScreenNumbers,
+    theme: Theme,
+) -> Json:
+    """Draw the year's saving with each offer as one thinner's price moves.
+
+    Parameters
+    ----------
+    prices : sequence of float
+        Of the thinner that is moved. [currency per volume]
+    savings : sequence of (name, values)
+        Year's saving after one's own time, by offer. [currency per year]
+    ties : sequence of (price, saving, words)
+        Crossings to mark.
+    now : float or None
+        Today's price. [currency per volume]
+    show : ScreenNumbers
+        How the farm's numbers are written.
+    theme : Theme
+        Colours.
+
+    Returns
+    -------
+    dict
+        A plotly figure.
+    """
+    hues = _hues(theme)
+    data: list[Json] = [
+        {
+            "type": "scatter", "mode": "lines", "name": name, "x": list(prices),
+            "y": list(values),
+            "line": {"color": hues[k % len(hues)], "dash": _DASHES[k % len(_DASHES)], "width": 3},
+            "hovertemplate": f"{name} at {show.sign}%{{x:.2f}}/{show.volume_unit}: "
+            f"{show.sign}%{{y:,.0f}} a year<extra></extra>",
+        }
+        for k, (name, values) in enumerate(savings)
+    ]  # fmt: skip
+    if ties:
+        data.append(
+            {
+                "type": "scatter", "mode": "markers", "name": "change places",
+                "x": [tie[0] for tie in ties], "y": [tie[1] for tie in ties],
+                "text": [tie[2] for tie in ties],
+                "marker": {"symbol": "circle-open", "size": 15, "color": theme.ink,
+                           "line": {"width": 3}},
+                "hovertemplate": "%{text}<extra></extra>",
+            }
+        )  # fmt: skip
+    figure: Json = {
+        "data": data,
+        "layout": layout(theme, height=380, x_title=show.price_unit, y_title=f"{show.sign}/year"),
+    }
+    if now is not None:
+        figure["layout"]["shapes"] = [
+            {"type": "line", "x0": now, "x1": now, "yref": "paper", "y0": 0, "y1": 1,
+             "line": {"color": theme.faint, "dash": "dot"}}
+        ]  # fmt: skip
+        figure["layout"]["annotations"] = [
+            {"x": now, "yref": "paper", "y": 0, "yanchor": "bottom", "showarrow": False,
+             "text": f"now {show.price(now)}", "xanchor": "left"}
+        ]  # fmt: skip
+    return figure
+
+
+def shares(
+    temperatures: Sequence[float],
+    curves: Sequence[tuple[str, Sequence[float | None]]],
+    unit: str,
+    theme: Theme,
+) -> Json:
+    """Draw the thinner share needed against the fuel's temperature.
+
+    Parameters
+    ----------
+    temperatures : sequence of float
+        In the file's unit.
+    curves : sequence of (name, shares)
+        None where the thinner itself is too thick. [-]
+    unit : str
+        "°F" or "°C".
+    theme : Theme
+        Colours.
+
+    Returns
+    -------
+    dict
+        A plotly figure.
+    """
+    hues = _hues(theme)
+    figure: Json = {
+        "data": [
+            {
+                "type": "scatter", "mode": "lines+markers", "name": name,
+                "x": list(temperatures),
+                "y": [None if value is None else 100.0 * value for value in values],
+                "line": {"color": hues[k % len(hues)], "dash": _DASHES[k % len(_DASHES)]},
+                "marker": {"symbol": _SYMBOLS[k % len(_SYMBOLS)], "size": 7},
+                "hovertemplate": f"{name} at %{{x:.0f}} {unit}: %{{y:.0f}} % thinner"
+                "<extra></extra>",
+            }
+            for k, (name, values) in enumerate(curves)
+        ],
+        "layout": layout(
+            theme, height=340, x_title=f"fuel temperature at the pump, {unit}",
+            y_title="thinner in the mix, %",
+        ),
+    }  # fmt: skip
+    figure["layout"]["yaxis"]["rangemode"] = "tozero"
+    return figure
+
+
+def energy(rows: Sequence[tuple[str, float]], theme: Theme) -> Json:
+    """Draw the heat in a volume of each blend against diesel's.
+
+    Parameters
+    ----------
+    rows : sequence of (name, ratio)
+        Heat against diesel's. [-]
+    theme : Theme
+        Colours.
+
+    Returns
+    -------
+    dict
+        A plotly figure.
+    """
+    figure: Json = {
+        "data": [
+            {
+                "type": "bar", "orientation": "h", "y": [name for name, _ in rows],
+                "x": [100.0 * value for _, value in rows], "marker": {"color": theme.cost},
+                "text": [f"{100.0 * value:.1f} %" for _, value in rows],
+                "textposition": "inside", "insidetextanchor": "end",
+                "hovertemplate": "%{y}: %{text} of diesel's heat a volume<extra></extra>",
+            }
+        ],
+        "layout": layout(theme, height=90 + 42 * max(len(rows), 1), x_title="diesel = 100 %"),
+    }  # fmt: skip
+    figure["layout"]["yaxis"]["autorange"] = "reversed"
+    figure["layout"]["shapes"] = [
+        {"type": "line", "x0": 100, "x1": 100, "yref": "paper", "y0": 0, "y1": 1,
+         "line": {"color": theme.other, "dash": "dot", "width": 2}}
+    ]  # fmt: skip
+    return figure

@@ -1,0 +1,170 @@
+"""What the thinners' page reads of the model: the comparison, and curves beside it."""
+
+import json
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from econ.band import share_at
+from econ.comparison import Comparison, Row, Scope, compare
+from econ.comparison_document import thinners_document
+from econ.equal_job import pool_part, thinner_part
+from econ.evaluate import evaluate
+from econ.inputs import Inputs
+from econ.levers import LEVERS
+from econ.mixes import limit_of
+from econ.prepare import prepare
+from econ.schema import Scenario
+from econ.tie_prices import saving_at
+from econ.units import Floats, from_canonical
+
+Json = dict[str, Any]
+_POINTS = 41
+_STEPS = (0.8, 0.9, 1.0, 1.1, 1.2)
+
+
+@dataclass(frozen=True, slots=True)
+class ThinnerView:
+    """A farm's comparison: the document, and the model's own records for curves."""
+
+    document: Json
+    comparison: Comparison
+    units: str
+
+
+def _looked_at(scenario: Scenario) -> ThinnerView:
+    return ThinnerView(
+        thinners_document(scenario), compare(prepare(scenario)), scenario.scenario.units
+    )
+
+
+_LOCK = threading.Lock()
+_KEPT: OrderedDict[str, ThinnerView] = OrderedDict()
+
+
+def view_of(scenario: Scenario) -> ThinnerView:
+    """Give a farm's comparison, worked out at most once while it is looked at."""
+    key = json.dumps(scenario.merged, default=str, sort_keys=True)
+    with _LOCK:
+        if key not in _KEPT:
+            _KEPT[key] = _looked_at(scenario)
+            if len(_KEPT) > 4:
+                _KEPT.popitem(last=False)
+        return _KEPT[key]
+
+
+def _able(scope: Scope) -> list[Row]:
+    return [row for row in scope.rows if row.result is not None]
+
+
+def _saving(inputs: Inputs) -> Floats:
+    return evaluate(inputs, by_month=False).typical.savings["after_labour"]
+
+
+def moved(view: ThinnerView, scope: int, name: str) -> Json | None:
+    """Give the year's saving of each offer as the price of one of them moves.
+
+    Parameters
+    ----------
+    view : ThinnerView
+        Of the farm.
+    scope : int
+        Which scope.
+    name : str
+        The thinner whose price moves.
+
+    Returns
+    -------
+    dict or None
+        Prices, savings by offer, crossings and today's price, in the file's units; None where
+        that thinner has no price of its own to move.
+    """
+    found = view.comparison.scopes[scope]
+    rows = _able(found)
+    at = next((row.offer.listed for row in rows if row.offer.name == name), None)
+    if at is None:
+        return None
+    now = float(np.asarray(rows[0].inputs.thinners[at].price))
+    points = np.linspace(0.0, 2.5 * max(now, 0.1), _POINTS)
+
+    def curve(inputs: Inputs, prices: Floats) -> Floats:
+        return saving_at(inputs, np.full(prices.shape, at), prices)
+
+    ties = []
+    for tie in view.document["scopes"][scope]["ties"]:
+        price = tie["price"]
+        if tie["moved"] != name or price is None or tie["against"] is None:
+            continue
+        per_litre = price / float(from_canonical(1.0, "price_per_volume", view.units))
+        if per_litre > points[-1]:
+            continue
+        row = next(row for row in rows if row.offer.name == name)
+        saving = float(curve(row.inputs, np.asarray([per_litre]))[0])
+        ties.append((price, saving, f"{name} and {tie['against']} keep the same"))
+    return {
+        "prices": [float(from_canonical(p, "price_per_volume", view.units)) for p in points],
+        "now": float(from_canonical(now, "price_per_volume", view.units)),
+        "savings": [
+            (row.offer.name, [float(v) for v in curve(row.inputs, points)]) for row in rows
+        ],
+        "ties": ties,
+    }
+
+
+def temperatures(view: ThinnerView, scope: int) -> Json:
+    """Give the share each thinner needs against the fuel's temperature, for one machine.
+
+    Parameters
+    ----------
+    view : ThinnerView
+        Of the farm.
+    scope : int
+        Which scope; the whole farm shows the first machine it serves.
+
+    Returns
+    -------
+    dict
+        Machine, limit [cSt], temperatures in the file's unit, and curves.
+    """
+    found = view.comparison.scopes[scope]
+    inputs, index = view.comparison.inputs, found.machines[0]
+    limit, usual = limit_of(inputs, index)
+    celsius = np.linspace(-20.0, 90.0, 23)
+    oil = pool_part(inputs)
+    curves = []
+    for thinner in inputs.thinners:
+        shares = share_at(celsius, limit, oil, thinner_part(thinner))
+        curves.append(
+            (thinner.name, [float(v) if np.isfinite(v) else None for v in np.asarray(shares)])
+        )
+    return {
+        "machine": inputs.machines[index].name,
+        "limit": float(limit),
+        "usual": usual,
+        "temperatures": [float(from_canonical(t, "temperature", view.units)) for t in celsius],
+        "curves": curves,
+    }
+
+
+def grid(inputs: Inputs) -> Json:
+    """Give the year's saving where pump price and thinner price move together or apart.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm at likely values.
+
+    Returns
+    -------
+    dict
+        Factors, and savings by pump price (rows) and thinner price. [currency per year]
+    """
+    turns = {lever.key: lever.turn for lever in LEVERS}
+    steps = np.asarray(_STEPS)
+    pump, thinner = np.repeat(steps, steps.size), np.tile(steps, steps.size)
+    both = turns["thinner_price"](turns["pump_price"](inputs, pump), thinner)
+    saving = np.broadcast_to(_saving(both), pump.shape).reshape(steps.size, steps.size)
+    return {"factors": list(_STEPS), "savings": [[float(v) for v in row] for row in saving]}
