@@ -216,7 +216,7 @@ RETURNS = (
         EXCEL_IRR,
         lambda: irr(series(-70_000, 12_000, 15_000)),
         -0.444,
-        6e-4,
+        5e-4,
     ),
     Printed(
         "wanted by issue 44",
@@ -328,22 +328,15 @@ RETURNS = (
     ),
     Printed("design A", USC, lambda: irr(level(150, 115 - 70, 10)), 0.2732, 5e-5),
     Printed("design B", USC, lambda: irr(level(220, 125 - 65, 10)), 0.2413, 5e-5),
-    Printed(
-        # Printed 28.33; it is 28.334, and the source cuts off.
-        "design D",
-        USC,
-        lambda: irr(level(340, 185 - 80, 10)),
-        0.2833,
-        1e-4,
-    ),
+    Printed("design D", USC, lambda: irr(level(340, 185 - 80, 10)), 0.2833, 5e-5),
     Printed("thermal windows", f"{FINANCING}, example 15", lambda: irr(WINDOWS), 0.20, 5e-3),
     Printed(
-        # "just over 15 %"
+        # "just over 15 %": read as up to half a percent above.
         "a factor of 5 over 10 years",
         "G. Masters, Renewable and Efficient Electric Power Systems, page 245",
         lambda: irr(level(5, 1, 10)),
-        0.151,
-        5e-4,
+        0.1525,
+        2.5e-3,
     ),
     Printed(
         # "between 19 % and 21 %"
@@ -407,12 +400,11 @@ MODIFIED = (
         1e-12,
     ),
     Printed(
-        # A calculator's 2.28 %; it is 2.285, and the source cuts off.
         "131,000 for 25,000 a year, 12 % and 8 %",
         "worked exercise on the modified rate, 119,000 and 12,000 of costs",
         lambda: mirr(level(131_000, 25_000, 5), 0.12, 0.08),
         0.0228,
-        1e-4,
+        5e-5,
     ),
 )
 
