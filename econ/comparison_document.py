@@ -4,19 +4,19 @@ from typing import Any
 
 import numpy as np
 
-from econ.band import Band
+from econ.band import Band, share_at
 from econ.cautions import Farm, cautions
 from econ.cautions.farm import Place
 from econ.comparison import Comparison, Result, Row, Scope, compare
 from econ.document import number
-from econ.equal_job import job_of
+from econ.equal_job import job_of, pool_part, thinner_part
 from econ.errors import Problem, ScenarioError
 from econ.faults import near
 from econ.hazard import fire_class, flash_text
 from econ.inputs import Inputs
 from econ.labels import MONTHS
 from econ.ledger import LEDGERS
-from econ.mixes import Mix, Season
+from econ.mixes import Mix, Season, limit_of
 from econ.months import BOTTLENECKS
 from econ.oil_money import entry_fee, kept_per_oil, oil_terms
 from econ.oil_worth import DRUM, Kept, SourceWorth, oil_worth
@@ -33,6 +33,8 @@ Json = dict[str, Any]
 
 # Gross heat of used oil and of distillate No. 2, cfr_98_c1; net heat of diesel, afdc. [Btu/gal]
 _PUBLISHED_HEAT = {"used_oil_gross": 138_000, "diesel_gross": 138_000, "diesel_net": 128_488}
+# Fuel temperatures at which shares are shown, from a cold tank to a warmed one. [°C]
+_WARMTH = (-10.0, 0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0)
 
 
 class _Writer:
@@ -204,6 +206,25 @@ def _job(scope: Scope, inputs: Inputs, write: _Writer) -> Json | None:
     }
 
 
+def _warmth(scope: Scope, found: Comparison, write: _Writer) -> Json | None:
+    """Give each thinner's share by the fuel's temperature, for the machine's limit."""
+    if scope.machine is None:
+        return None
+    limit, usual = limit_of(found.inputs, scope.machine)
+    oil = pool_part(found.inputs)
+    shares = {}
+    for row in scope.rows:
+        thinner = thinner_part(found.inputs.thinners[row.offer.thinner_of[scope.machine]])
+        values = share_at(np.asarray(_WARMTH), limit, oil, thinner)
+        shares[row.offer.name] = [number(value) for value in values]
+    return {
+        "viscosity_limit": number(limit),
+        "viscosity_limit_is_usual": usual,
+        "fuel_temperatures": [write.of("temperature", value) for value in _WARMTH],
+        "thinner_shares": shares,
+    }
+
+
 def _scope(scope: Scope, average: Scope, found: Comparison, write: _Writer) -> Json:
     means = {
         row.offer.name: None if row.result is None else number(row.result.saving)
@@ -218,6 +239,7 @@ def _scope(scope: Scope, average: Scope, found: Comparison, write: _Writer) -> J
         "best_on_average_values": None if average.best is None else average.best.offer.name,
         "oil_reaches_it": scope.reached,
         "saving_without": number(scope.saving_without),
+        "by_fuel_temperature": _warmth(scope, found, write),
         "rows": [_row(row, means.get(row.offer.name), write) for row in scope.rows],
         "ties": [_tie(tie, write) for tie in tie_prices(scope)],
     }
