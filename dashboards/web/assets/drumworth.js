@@ -150,13 +150,15 @@
       if (printing) {
         plot.dataset.height = plot.layout.height || "";
         window.Plotly.relayout(plot, {
-          width: holder.closest(".half") ? 330 : 660,
-          height: Math.min(200, plot.layout.height || 200),
+          width: holder.closest(".asks") ? 220 : 660,
+          height: holder.closest(".asks") ? 105 : Math.min(220, plot.layout.height || 220),
+          "font.size": holder.closest(".asks") ? 7 : 11,
           "font.color": "#1d2a2f",
         });
       } else {
         window.Plotly.relayout(plot, {
           width: null, height: Number(plot.dataset.height) || null, autosize: true,
+          "font.size": 13,
         });
       }
     });

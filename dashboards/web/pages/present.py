@@ -1,13 +1,312 @@
-"""Present: the page to turn the laptop round with."""
+"""Present: the page to turn the laptop round with, in the order the other one asks."""
 
-from dash import Dash, html
+from typing import Any
+
+from dash import ClientsideFunction, Dash, Input, Output, html, no_update
 from dash.development.base_component import Component
+
+from dashboards.figures.months import hours_by_month
+from dashboards.figures.numbers import ScreenNumbers
+from dashboards.theme import Theme, theme_of
+from dashboards.web import ids
+from dashboards.web.draft import checked, factors
+from dashboards.web.parts import drawn, table
+from dashboards.web.present_view import CHEAP, Talk, talk
+from dashboards.web.results import Results, results
+from econ.cautions import CLOSING
+from econ.labels import FUELS
+from econ.outcome import Outcome
+from econ.units import from_canonical
+from econ.verdict import KINDS
+
+Json = dict[str, Any]
+
+# What the other one asks of law, tax, insurance and fire: the cautions that answer, first first.
+_TOPICS = (
+    ("Rules", ("processor", "own_oil_with_diesel", "off_specification", "australia",
+               "ask_locally", "stays_used_oil")),
+    ("Tax", ("untaxed_fuel_on_road", "dyed_fuel_on_road", "road_tax", "road_tax_elsewhere")),
+    ("Insurance", ("insurance",)),
+    ("Fire", ("gasoline_vapour", "heated_near_flash", "flash_estimated")),
+    ("Skin and smoke", ("skin",)),
+)  # fmt: skip
 
 
 def layout() -> Component:
     """Give the page."""
-    return html.Div()
+    return html.Div(
+        [
+            html.Button("Print this page", id=ids.PRINT, n_clicks=0, className="main"),
+            html.Div(html.P("Working it out ...", className="waiting"), id=ids.PRESENT_BODY),
+        ],
+        className="present",
+    )
+
+
+def _ask(question: str, *parts: Any) -> Component:
+    return html.Section([html.H2(question), *parts], className="ask")
+
+
+def _says(text: str) -> Component:
+    return html.P(text, className="plain")
+
+
+def _volume(found: Results, litres: float) -> str:
+    units = found.document["units"]
+    return found.show.volume(float(from_canonical(litres, "volume", units)))
+
+
+def money_in(found: Results) -> Component:
+    """Say what comes into the account in a month."""
+    doc, show = found.document, found.show
+    free, paid = doc["savings"]["after_wear"], doc["savings"]["after_labour"]
+    return _ask(
+        "What does this put in our account?",
+        html.P(f"{show.round_money(free / 12)} a month", className="huge"),
+        _says(f"after bills and repairs ({show.round_money(free)} a year), before the kit and"
+              " with the time unpaid."),
+        _says(f"With the kit and the hours at {show.cents(found.wage)}/h paid as well:"
+              f" {show.round_money(paid / 12)} a month ({show.round_money(paid)} a year)."),
+    )  # fmt: skip
+
+
+def up_front(found: Results) -> Component:
+    """Say what it takes to begin, and what is spent already."""
+    doc, show = found.document, found.show
+    spent = doc["kit_cost"] - doc["kit_to_buy"]
+    rows = [
+        (item.name, "already there" if item.owned else "to buy", show.money(float(item.cost)))
+        for item in found.inputs.kit
+    ]
+    return _ask(
+        "How much up front?",
+        html.P(show.round_money(doc["kit_to_buy"]), className="huge"),
+        _says(f"to buy. Already there: {show.round_money(spent)}. Paid back in"
+              f" {show.years(doc['ledgers']['time_free']['simple_payback'])} if the time is free,"
+              f" {show.years(doc['ledgers']['time_paid']['simple_payback'])} if it is paid."),
+        html.Details([html.Summary("The kit, piece by piece"),
+                      table(("", "", "price"), rows, left=(0, 1), caption="Kit")]),
+    )  # fmt: skip
+
+
+def most_lost(found: Results) -> Component:
+    """Say what stopping loses."""
+    doc, show = found.document, found.show
+    free, paid = (doc["ledgers"][key]["lost_if_stopped"] for key in ("time_free", "time_paid"))
+    rows = [
+        (f"Stop after year {year}", show.round_money(a), show.round_money(b))
+        for year, (a, b) in enumerate(zip(free, paid, strict=True), start=1)
+    ]
+    return _ask(
+        "What can we lose if you get sick or bored?",
+        table(("", "time unpaid", "time paid"), rows, caption="Lost by stopping"),
+        _says("Kit sold for what it fetches, tanks emptied and cleaned up, savings so far"
+              " counted."),
+    )  # fmt: skip
+
+
+def hours(found: Results, theme: Theme) -> Component:
+    """Give the hours, month by month."""
+    doc, show = found.document, found.show
+    return _ask(
+        "How many hours, and when?",
+        _says(f"{show.hours(doc['fuel']['hours'])} a year, about"
+              f" {show.hours(doc['fuel']['hours'] / 12)} a month."),
+        drawn(hours_by_month(doc["months"], theme, height=190), "present-hours",
+              "Bars by month: hours of hauling and batches: "
+              + ", ".join(f"{month['hours']:.0f}" for month in doc["months"])),
+    )  # fmt: skip
+
+
+def breaks(found: Results, made: Talk) -> Component:
+    """Say what breaks, what it costs and how often."""
+    show = found.show
+    rows = [
+        _says(f"{row.part} on {row.machine}: {show.round_money(row.cost)},"
+              f" {_often(row.years_between)}.")
+        for row in made.repairs
+    ]  # fmt: skip
+    worth = found.document["costs"]["wear"]
+    end = _says(f"In an average year {show.round_money(worth)} in all, but it comes as bills."
+                " Whose machine it is should be said before it burns any.")  # fmt: skip
+    return _ask("What breaks, and what does it cost?", *(rows or [_says("No repair is given.")]),
+                end if rows else None)  # fmt: skip
+
+
+def _often(years: float) -> str:
+    if years < 1.5:
+        return f"about {1.0 / years:.0f} a year" if years <= 0.67 else "about once a year"
+    return f"about once in {years:,.0f} years"
+
+
+def _left(outcome: Outcome, show: ScreenNumbers) -> str:
+    free, paid = (float(outcome.typical.savings[key]) for key in ("after_wear", "after_labour"))
+    return f"{show.round_money(free)} a year, {show.round_money(paid)} with kit and time paid"
+
+
+def if_changed(found: Results, made: Talk) -> Component:
+    """Say what happens when the source dries up, or diesel gets cheap."""
+    show, now = found.show, _left(found.answer.likely, found.show)
+    lost = made.oil_lost
+    floors = [
+        f"{FUELS[fuel]} must stay above {show.price(price)}"
+        for fuel, price in found.document["ledgers"]["time_free"]["break_even_by_fuel"].items()
+        if price is not None
+    ]
+    return _ask(
+        "What if things change?",
+        _says(f"As planned: {now}."),
+        None if lost is None else _says(
+            f"Without the oil from {lost.name}: {show.round_money(lost.after_wear)} a year,"
+            f" {show.round_money(lost.lost)} less."),
+        _says(f"If pump fuel falls by {100 * (1 - CHEAP):.0f} %: {_left(made.cheap, show)}."),
+        _says(f"To pay at all, time unpaid: {'; '.join(floors)}.") if floors else
+        _says("At no fuel price does it pay, even with the time unpaid."),
+    )  # fmt: skip
+
+
+def smaller(found: Results, made: Talk) -> Component:
+    """Set the smaller plan beside this one."""
+    show, own = found.show, made.own_only
+    if own is None:
+        return _ask("Why not smaller?", _says("This is the small plan: there is no one else's"
+                    " oil in it, or none of our own."))  # fmt: skip
+    full = found.answer.likely
+
+    def row(label: str, key: str) -> tuple[str, ...]:
+        return (label, *(show.round_money(float(o.typical.savings[key])) for o in (full, own)))
+
+    rows = [
+        ("Fuel replaced a year",
+         *(_volume(found, float(o.typical.fuel["fuel_replaced"])) for o in (full, own))),
+        ("Hours a year", *(show.hours(float(o.typical.fuel["hours"])) for o in (full, own))),
+        row("Left after repairs", "after_wear"),
+        row("Left after kit and time", "after_labour"),
+    ]  # fmt: skip
+    return _ask(
+        "Why not smaller?",
+        table(("", "this plan", "our own oil only"), rows, caption="Side by side"),
+        _says("Same kit in both; a smaller plan can do with less of it, and needs no one else's"
+              " oil hauled or handled."),
+    )  # fmt: skip
+
+
+def law(found: Results) -> Component:
+    """Give the plain lines on law, tax, insurance and fire, each with its basis."""
+    texts = {row["key"]: row for row in found.document["cautions"]}
+    rows = []
+    for topic, keys in _TOPICS:
+        row = next((texts[key] for key in keys if key in texts), None)
+        if row is not None:
+            rows.append(html.Li([html.Strong(f"{topic}: "), row["text"],
+                                 html.Span(f" Basis: {row['basis']}.", className="basis")]))  # fmt: skip
+    more = len(texts) - len(rows)
+    return html.Section(
+        [
+            html.H2("Rules, tax, insurance, fire: who must be asked"),
+            html.Ul(rows),
+            html.P(f"{more} more cautions stand on the Decide page; read them before buying."
+                   f" {CLOSING}", className="basis"),
+        ],
+        className="ask whole",
+    )  # fmt: skip
+
+
+def stop(found: Results, made: Talk) -> Component:
+    """Give the stop rules, with figures."""
+    doc, show, rule = found.document, found.show, made.stop_rule
+    rows = []
+    if rule is not None:
+        rows.append(
+            f"After {rule.months} months less than {_volume(found, rule.oil)} of used oil has come"
+            f" in: sell the kit; about {show.round_money(rule.lost)} is lost by then, time unpaid."
+        )
+    for fuel, price in doc["ledgers"]["time_free"]["break_even_by_fuel"].items():
+        if price is not None:
+            rows.append(f"{FUELS[fuel].capitalize()} below {show.price(price)} for three months.")
+    rows += [
+        f"More than {show.hours(1.5 * doc['fuel']['hours'] / 12)} a month for three months.",
+        "Fuel filters last half as long, hard starting, or rising oil in the sump: that machine"
+        " goes back to pump fuel.",
+        "The insurer or an office says no. Money already spent is no reason to go on.",
+    ]
+    return _ask("What would make us stop?", html.Ul([html.Li(row) for row in rows]))
+
+
+def known(found: Results, made: Talk) -> Component:
+    """Say how much rests on guesses, and what else the money could do."""
+    show, finance = found.show, found.inputs.finance
+    kinds = ", ".join(
+        f"{show.percent(share)} {kind}" for kind, share in made.provenance.by_kind.items()
+        if share >= 0.005
+    )  # fmt: skip
+    worth = found.document["ledgers"]["time_paid"]["npv"]
+    return _ask(
+        "How do we know, and compared with what?",
+        _says(f"{show.percent(made.provenance.guessed)} of what moves the saving rests on guesses"
+              f" or numbers whose source is not said ({kinds})."),
+        _says(f"Against leaving the kit money at {100 * float(finance.discount_rate):.1f} % a year"
+              f" and working the hours at {show.cents(found.wage)}/h, the whole plan is worth"
+              f" {show.round_money(worth)} in today's money."),
+    )  # fmt: skip
+
+
+def head(found: Results) -> Component:
+    """Give the advice, the worst honest figure beside it, and the day of the prices."""
+    doc, show = found.document, found.show
+    label = next(kind.label for kind in KINDS if kind.key == doc["advice"]["key"])
+    dated = found.scenario.scenario.priced_on
+    prices = ", ".join(
+        f"{FUELS[fuel]} {show.price(float(from_canonical(price, 'price_per_volume', doc['units'])))}"
+        for fuel, price in found.inputs.prices.items()
+    )
+    return html.Section(
+        [
+            html.P(doc["title"], className="basis"),
+            html.H1([html.Span(label, className="verdict"), f" {doc['advice']['reasons'][0]}"]),
+            html.P(f"Prices{f' of {dated.isoformat()}' if dated else ', not dated'}: {prices}."
+                   + (" Some what-if sliders are moved." if any(
+                       row.factor != 1.0 for row in found.levers) else ""), className="basis"),
+        ],
+        className="ask whole",
+    )  # fmt: skip
+
+
+def body(found: Results, made: Talk, theme: Theme) -> list[Component]:
+    """Give the whole page, in the order the other one asks."""
+    return [
+        head(found),
+        html.Div(
+            [
+                money_in(found), up_front(found), most_lost(found), hours(found, theme),
+                breaks(found, made), if_changed(found, made), smaller(found, made),
+                known(found, made), stop(found, made),
+            ],
+            className="asks",
+        ),
+        law(found),
+    ]  # fmt: skip
 
 
 def register(app: Dash) -> None:
     """Register the page's callbacks."""
+
+    @app.callback(
+        Output(ids.PRESENT_BODY, "children"),
+        Input(ids.DRAFT, "data"),
+        Input(ids.LEVERS, "data"),
+        Input(ids.SCHEME, "data"),
+    )
+    def _show(draft: Any, levers: Any, scheme: Any) -> Any:
+        if draft is None:
+            return no_update
+        found = results(checked(draft), factors(levers))
+        if not isinstance(found, Results):
+            return html.P("Mend the faults above to see this page.")
+        return body(found, talk(found), theme_of(scheme))
+
+    app.clientside_callback(
+        ClientsideFunction("drumworth", "print"),
+        Output(ids.PRINT, "title"),
+        Input(ids.PRINT, "n_clicks"),
+    )

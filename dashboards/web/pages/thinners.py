@@ -35,7 +35,10 @@ def layout() -> Component:
                 ],
                 className="card wide",
             ),
-            html.Div(id=ids.THINNER_BODY),
+            html.Div(
+                html.P("Working the farm through with each thinner ...", className="waiting"),
+                id=ids.THINNER_BODY,
+            ),
             html.Section(
                 [
                     html.H2("When two thinners change places"),
