@@ -11,9 +11,9 @@ from dashboards.web.documents import Folder
 from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
 from dashboards.web.pages import decide, farm, present, thinners
-from dashboards.web.results import Results, results
+from dashboards.web.results import Results, results, settled_of
+from dashboards.web.sure import advice_of, sure_of
 from econ.errors import Problem
-from econ.verdict import KINDS
 
 Json = dict[str, Any]
 
@@ -32,6 +32,7 @@ def _frame(first: str | None) -> Component:
             dcc.Location(id=ids.URL, refresh=False),
             dcc.Store(id=ids.DRAFT),
             dcc.Store(id=ids.LEVERS),
+            dcc.Store(id=ids.SETTLED),
             dcc.Store(id=ids.REVISION),
             dcc.Store(id=ids.PROBLEMS),
             dcc.Store(id=ids.SCHEME, storage_type="local"),
@@ -45,7 +46,11 @@ def _frame(first: str | None) -> Component:
                 ]
             ),
             html.Div(id=ids.LOST, role="alert", className="lost", hidden=True),
-            html.Div(id=ids.HEADLINE, className="headline", role="status"),
+            html.Div(
+                [html.Span(id=ids.HEAD_VERDICT, className="verdict slow"),
+                 html.Div(id=ids.HEADLINE, className="line")],
+                className="headline", role="status",
+            ),
             html.Div(id=ids.FAULTS, className="faults", role="alert"),
             html.Main(id=ids.PAGE, tabIndex=-1),
         ],
@@ -63,7 +68,6 @@ def _links(path: str) -> list[Component]:
 def headline(found: Results, name: str | None) -> list[Component | None]:
     """Give the line that stays on top of every page."""
     doc, show = found.document, found.show
-    label = next(kind.label for kind in KINDS if kind.key == doc["advice"]["key"])
     turned = [row for row in found.levers if row.factor != 1.0]
     moved = (
         html.Span(
@@ -76,7 +80,6 @@ def headline(found: Results, name: str | None) -> list[Component | None]:
     return [
         html.Strong(doc["title"]),
         html.Span(f"in {name}" if name else "not saved in a file yet", className="file"),
-        html.Span(label, className="verdict"),
         html.Span(f"left in a year: {show.money(doc['savings']['after_kit'])} with your time free,"
                   f" {show.money(doc['savings']['after_labour'])} paying you"),
         html.Span("", id="unsaved"),
@@ -103,6 +106,12 @@ def _register(app: Dash, folder: Folder) -> None:
         Output(ids.SCHEME, "data"),
         Input(ids.SCHEME_SWITCH, "n_clicks"),
         State(ids.SCHEME, "data"),
+    )
+    app.clientside_callback(
+        ClientsideFunction("drumworth", "settle"),
+        Output(ids.SETTLED, "data"),
+        Input(ids.DRAFT, "data"),
+        Input(ids.LEVERS, "data"),
     )
     app.clientside_callback(
         ClientsideFunction("drumworth", "remember"),
@@ -141,6 +150,14 @@ def _register(app: Dash, folder: Folder) -> None:
             return headline(found, known["name"]), None, []
         rows = [{"where": p.where, "message": p.message} for p in found]
         return [html.Strong(known["name"] or "Your farm"), html.Span("", id="unsaved")], faults(found), rows
+
+
+    @app.callback(Output(ids.HEAD_VERDICT, "children"), Input(ids.SETTLED, "data"))
+    def _advise(settled: Any) -> Any:
+        state = settled_of(settled)
+        if state is None or not isinstance(state[0], Results):
+            return ""
+        return advice_of(state[0], sure_of(*state)).label
 
 
 def create_app(folder: Path, first: str | None = None) -> Dash:

@@ -11,7 +11,8 @@ import numpy as np
 
 from dashboards.figures.numbers import ScreenNumbers
 from dashboards.web.documents import typed
-from dashboards.web.draft import SHOWN_LEVERS, unread
+from dashboards.web.draft import SHOWN_LEVERS, checked, unread
+from dashboards.web.draft import factors as factors_of
 from econ.document import Answer, to_json
 from econ.errors import Problem, ScenarioError
 from econ.evaluate import evaluate
@@ -171,3 +172,24 @@ def results(draft: Json, factors: Mapping[str, float]) -> Results | tuple[Proble
         The model's own messages where the farm has faults.
     """
     return _KEPT_RESULTS.of(draft, factors)
+
+
+def settled_of(
+    settled: object,
+) -> tuple[Results | tuple[Problem, ...], dict[str, float]] | None:
+    """Give the results of a farm that has stopped changing; None before one is open.
+
+    Parameters
+    ----------
+    settled : object
+        Draft and levers, as the browser sent them.
+
+    Returns
+    -------
+    (Results or tuple of Problem, dict) or None
+        And the levers that are turned.
+    """
+    if not isinstance(settled, dict):
+        return None
+    turned = factors_of(settled.get("levers"))
+    return results(checked(settled.get("draft")), turned), turned

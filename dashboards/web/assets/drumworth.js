@@ -8,6 +8,8 @@
   var saved = null; // JSON of the document as opened or saved
   var opened = null;
   var skip = false;
+  var turns = 0;
+  var shown = null;
 
   function say(text) {
     var holder = document.getElementById("lost");
@@ -93,6 +95,22 @@
           : now === saved ? "" : "changes not saved";
         document.body.dataset.unsaved = text;
         return [draft.revision === revision ? keep : draft.revision, text];
+      },
+
+      // Slow answers wait until the farm stops changing; what they showed is dimmed meanwhile.
+      settle: function (draft, levers) {
+        var turn = ++turns;
+        var keep = window.dash_clientside.no_update;
+        if (!draft) return keep;
+        document.body.classList.add("settling");
+        return new Promise(function (resolve) {
+          setTimeout(function () {
+            if (turn !== turns) return resolve(keep);
+            document.body.classList.remove("settling");
+            resolve({ draft: draft, levers: levers });
+          }, turns === 1 || draft.opened !== shown ? 0 : 350);
+          shown = draft.opened;
+        });
       },
 
       undo: function (clicks, draft) {

@@ -20,12 +20,14 @@ from dashboards.web.draft import (
     factors,
 )
 from dashboards.web.parts import big, card, cautions, explain, figure, table
-from dashboards.web.results import Results, results
+from dashboards.web.pages.deeper import deeper
+from dashboards.web.results import Results, results, settled_of
+from dashboards.web.sure import advice_of, sure_of
 from econ.costs import COST_LINES, RUNGS, SAVINGS
 from econ.labels import BOTTLENECKS, FITS, FUEL, MONTHS
 from econ.ledger import LEDGERS
 from econ.measures import MEASURES
-from econ.verdict import KINDS
+from econ.verdict import Advice
 
 Json = dict[str, Any]
 _LABELS = {
@@ -67,7 +69,17 @@ def layout(found: dict[str, float]) -> Component:
     )
     return html.Div(
         [
-            html.Div(id=ids.DECIDE_TOP),
+            html.Section(
+                [
+                    html.Div(
+                        html.P("Working out the advice ...", className="waiting"),
+                        id=ids.VERDICT,
+                        className="slow",
+                    ),
+                    html.Div(id=ids.DECIDE_TOP),
+                ],
+                className="card wide advice",
+            ),
             html.Section(
                 [
                     html.H2("What if?"),
@@ -116,50 +128,53 @@ def layout(found: dict[str, float]) -> Component:
                 className="grid",
             ),
             html.Div(id=ids.DECIDE_REST),
+            html.Div(
+                html.P("Working out how sure it is ...", className="waiting"),
+                id=ids.SURE,
+                className="slow",
+            ),
         ]
     )  # fmt: skip
 
 
-def top(found: Results) -> list[Component]:
-    """Give the advice with the figures that decide it."""
+def verdict(found: Results, advice: Advice, *, with_chances: bool) -> list[Component | None]:
+    """Give the advice in one sentence, with every reason that speaks for it."""
+    first, *others = advice.reasons
+    chances = "" if with_chances else " With sliders moved, chances are not counted in it."
+    return [
+        html.H1([html.Span(advice.label, className="verdict"), " ", first]),
+        html.Ul([html.Li(reason) for reason in others]) if others else None,
+        html.P(
+            "The advice rests on average values (guesses weighed by their range); the figures"
+            f" below are at your most likely values.{chances}",
+            className="basis",
+        ),
+    ]
+
+
+def top(found: Results) -> Component:
+    """Give the figures that decide it."""
     doc, show = found.document, found.show
-    label = next(kind.label for kind in KINDS if kind.key == doc["advice"]["key"])
-    first, *others = doc["advice"]["reasons"]
     pay = doc["savings"]["pay_per_hour"]
     paid = [doc["ledgers"][kind.key]["simple_payback"] for kind in LEDGERS]
-    return [
-        html.Section(
-            [
-                html.H1([html.Span(label, className="verdict"), " ", first]),
-                html.Ul([html.Li(reason) for reason in others]) if others else None,
-                html.P(
-                    "The advice rests on average values (guesses weighed by their range); the"
-                    " figures below are at your most likely values.",
-                    className="basis",
-                ),
-                html.Div(
-                    [
-                        big("Left in a year, your time free", show.money(doc["savings"]["after_kit"]),
-                            "after fuel, repairs and kit", title=_help("after_kit")),
-                        big("Left in a year, your time paid",
-                            show.money(doc["savings"]["after_labour"]), f"at {show.cents(found.wage)}/h",
-                            title=_help("after_labour")),
-                        big("Pay for an hour of yours",
-                            "no own hours" if pay is None else f"{show.cents(pay)}/h",
-                            f"your wage: {show.cents(found.wage)}/h",
-                            title="Left after the kit, divided by your own hours."),
-                        big("Your hours in a year", show.hours(doc["fuel"]["own_hours"]),
-                            "hauling, batches and upkeep"),
-                        big("Kit paid back in", show.years(paid[0]),
-                            f"paying you for your time: {show.years(paid[1])}",
-                            title=_measure_help("simple_payback")),
-                    ],
-                    className="bigs",
-                ),
-            ],
-            className="card wide advice",
-        )
-    ]  # fmt: skip
+    return html.Div(
+        [
+            big("Left in a year, your time free", show.money(doc["savings"]["after_kit"]),
+                "after fuel, repairs and kit", title=_help("after_kit")),
+            big("Left in a year, your time paid", show.money(doc["savings"]["after_labour"]),
+                f"at {show.cents(found.wage)}/h", title=_help("after_labour")),
+            big("Pay for an hour of yours",
+                "no own hours" if pay is None else f"{show.cents(pay)}/h",
+                f"your wage: {show.cents(found.wage)}/h",
+                title="Left after the kit, divided by your own hours."),
+            big("Your hours in a year", show.hours(doc["fuel"]["own_hours"]),
+                "hauling, batches and upkeep", title="Hours that nobody else is paid for."),
+            big("Kit paid back in", show.years(paid[0]),
+                f"paying you for your time: {show.years(paid[1])}",
+                title=_measure_help("simple_payback")),
+        ],
+        className="bigs",
+    )  # fmt: skip
 
 
 def _help(key: str) -> str:
@@ -395,6 +410,24 @@ def register(app: Dash) -> None:
         return whole(found, scheme, per)
 
 
+    @app.callback(
+        Output(ids.VERDICT, "children"),
+        Output(ids.SURE, "children"),
+        Input(ids.SETTLED, "data"),
+        Input(ids.SCHEME, "data"),
+    )
+    def _sure(settled: Any, scheme: Any) -> Any:
+        state = settled_of(settled)
+        if state is None:
+            return no_update, no_update
+        found, turned = state
+        if not isinstance(found, Results):
+            return None, None
+        sure = sure_of(found, turned)
+        says = verdict(found, advice_of(found, sure), with_chances=sure is not None)
+        return says, None if sure is None else deeper(found, sure, theme_of(scheme))
+
+
 def _factor(value: Any) -> Any:
     """Read a slider: numbers come as text or as numbers."""
     try:
@@ -406,9 +439,8 @@ def _factor(value: Any) -> Any:
 def blank(levers: int) -> list[Any]:
     """Give the page with nothing on it that is no longer true."""
     empty: Json = {"data": [], "layout": {}}
-    note = html.Section(
-        html.P("Some value cannot be used; the faults stand above. Mend them to see the answer."),
-        className="card wide",
+    note = html.P(
+        "Some value cannot be used; the faults stand above. Mend them to see the answer."
     )
     return [note, *[empty] * 5, *[None] * 6, [""] * levers]
 

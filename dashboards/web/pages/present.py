@@ -9,15 +9,15 @@ from dashboards.figures.months import hours_by_month
 from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
-from dashboards.web.draft import checked, factors
 from dashboards.web.parts import drawn, table
 from dashboards.web.present_view import CHEAP, Talk, talk
-from dashboards.web.results import Results, results
+from dashboards.web.results import Results, settled_of
+from dashboards.web.sure import Sure, advice_of, sure_of
 from econ.cautions import CLOSING
 from econ.labels import FUELS
 from econ.outcome import Outcome
 from econ.units import from_canonical
-from econ.verdict import KINDS
+from econ.verdict import Advice
 
 Json = dict[str, Any]
 
@@ -37,7 +37,8 @@ def layout() -> Component:
     return html.Div(
         [
             html.Button("Print this page", id=ids.PRINT, n_clicks=0, className="main"),
-            html.Div(html.P("Working it out ...", className="waiting"), id=ids.PRESENT_BODY),
+            html.Div(html.P("Working it out ...", className="waiting"), id=ids.PRESENT_BODY,
+                     className="slow"),
         ],
         className="present",
     )
@@ -81,9 +82,9 @@ def up_front(found: Results) -> Component:
     return _ask(
         "How much up front?",
         html.P(show.round_money(doc["kit_to_buy"]), className="huge"),
-        _says(f"to buy. Already there: {show.round_money(spent)}. Paid back in"
-              f" {show.years(doc['ledgers']['time_free']['simple_payback'])} if the time is free,"
-              f" {show.years(doc['ledgers']['time_paid']['simple_payback'])} if it is paid."),
+        _says(f"to buy; already there: {show.round_money(spent)}."),
+        _says(f"Paid back, time unpaid: {show.years(doc['ledgers']['time_free']['simple_payback'])};"
+              f" time paid: {show.years(doc['ledgers']['time_paid']['simple_payback'])}."),
         html.Details([html.Summary("The kit, piece by piece"),
                       table(("", "", "price"), rows, left=(0, 1), caption="Kit")]),
     )  # fmt: skip
@@ -251,10 +252,9 @@ def known(found: Results, made: Talk) -> Component:
     )  # fmt: skip
 
 
-def head(found: Results) -> Component:
+def head(found: Results, advice: Advice, sure: Sure | None) -> Component:
     """Give the advice, the worst honest figure beside it, and the day of the prices."""
     doc, show = found.document, found.show
-    label = next(kind.label for kind in KINDS if kind.key == doc["advice"]["key"])
     dated = found.scenario.scenario.priced_on
     prices = ", ".join(
         f"{FUELS[fuel]} {show.price(float(from_canonical(price, 'price_per_volume', doc['units'])))}"
@@ -263,7 +263,8 @@ def head(found: Results) -> Component:
     return html.Section(
         [
             html.P(doc["title"], className="basis"),
-            html.H1([html.Span(label, className="verdict"), f" {doc['advice']['reasons'][0]}"]),
+            html.H1([html.Span(advice.label, className="verdict"), f" {advice.reasons[0]}"]),
+            None if sure is None else _says(odds(sure, show)),
             html.P(f"Prices{f' of {dated.isoformat()}' if dated else ', not dated'}: {prices}."
                    + (" Some what-if sliders are moved." if any(
                        row.factor != 1.0 for row in found.levers) else ""), className="basis"),
@@ -272,10 +273,22 @@ def head(found: Results) -> Component:
     )  # fmt: skip
 
 
-def body(found: Results, made: Talk, theme: Theme) -> list[Component]:
+def odds(sure: Sure, show: ScreenNumbers) -> str:
+    """Say how sure it is, the worst honest figure with it."""
+    ahead = sure.chances["ahead"]
+    return (
+        f"In 100 farms like this about {100 * ahead['time_free']:.0f} come out ahead with the time"
+        f" unpaid, {100 * ahead['time_paid']:.0f} with it paid. The worst year in twenty leaves"
+        f" {show.round_money(sure.chances['bad_year'])} or less after repairs."
+    )
+
+
+def body(
+    found: Results, made: Talk, advice: Advice, sure: Sure | None, theme: Theme
+) -> list[Component]:
     """Give the whole page, in the order the other one asks."""
     return [
-        head(found),
+        head(found, advice, sure),
         html.Div(
             [
                 money_in(found), up_front(found), most_lost(found), hours(found, theme),
@@ -293,17 +306,18 @@ def register(app: Dash) -> None:
 
     @app.callback(
         Output(ids.PRESENT_BODY, "children"),
-        Input(ids.DRAFT, "data"),
-        Input(ids.LEVERS, "data"),
+        Input(ids.SETTLED, "data"),
         Input(ids.SCHEME, "data"),
     )
-    def _show(draft: Any, levers: Any, scheme: Any) -> Any:
-        if draft is None:
+    def _show(settled: Any, scheme: Any) -> Any:
+        state = settled_of(settled)
+        if state is None:
             return no_update
-        found = results(checked(draft), factors(levers))
+        found, turned = state
         if not isinstance(found, Results):
             return html.P("Mend the faults above to see this page.")
-        return body(found, talk(found), theme_of(scheme))
+        sure = sure_of(found, turned)
+        return body(found, talk(found), advice_of(found, sure), sure, theme_of(scheme))
 
     app.clientside_callback(
         ClientsideFunction("drumworth", "print"),

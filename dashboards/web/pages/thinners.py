@@ -38,12 +38,13 @@ def layout() -> Component:
             html.Div(
                 html.P("Working the farm through with each thinner ...", className="waiting"),
                 id=ids.THINNER_BODY,
+                className="slow",
             ),
             html.Section(
                 [
                     html.H2("When two thinners change places"),
                     dcc.RadioItems(id=ids.THINNER_MOVED, options=[], className="switch"),
-                    html.Div(id=ids.THINNER_TIES),
+                    html.Div(id=ids.THINNER_TIES, className="slow"),
                 ],
                 className="card wide",
             ),
@@ -254,9 +255,11 @@ def body(found: Results, view: ThinnerView, scope: int, theme: Theme) -> list[Co
     ]
 
 
-def _opened(draft: Any) -> tuple[Results, ThinnerView] | None:
+def _opened(settled: Any) -> tuple[Results, ThinnerView] | None:
     """Give a farm's results and comparison; None where it has faults."""
-    found = results(checked(draft), {})
+    if not isinstance(settled, dict):
+        return None
+    found = results(checked(settled.get("draft")), {})
     if not isinstance(found, Results):
         return None
     try:
@@ -280,11 +283,11 @@ def register(app: Dash) -> None:
         Output(ids.THINNER_SCOPE, "options"),
         Output(ids.THINNER_MOVED, "options"),
         Output(ids.THINNER_MOVED, "value"),
-        Input(ids.DRAFT, "data"),
+        Input(ids.SETTLED, "data"),
         State(ids.THINNER_MOVED, "value"),
     )
-    def _choices(draft: Any, moving: Any) -> Any:
-        opened = None if draft is None else _opened(draft)
+    def _choices(settled: Any, moving: Any) -> Any:
+        opened = _opened(settled)
         if opened is None or not opened[1].comparison.scopes:
             return [], [], None
         scopes = opened[1].document["scopes"]
@@ -297,14 +300,14 @@ def register(app: Dash) -> None:
 
     @app.callback(
         Output(ids.THINNER_BODY, "children"),
-        Input(ids.DRAFT, "data"),
+        Input(ids.SETTLED, "data"),
         Input(ids.THINNER_SCOPE, "value"),
         Input(ids.SCHEME, "data"),
     )
-    def _body(draft: Any, scope: Any, scheme: Any) -> Any:
-        if draft is None:
+    def _body(settled: Any, scope: Any, scheme: Any) -> Any:
+        if settled is None:
             return no_update
-        opened = _opened(draft)
+        opened = _opened(settled)
         if opened is None:
             return html.P("Mend the faults above to see the comparison.")
         at = _at(opened[1], scope)
@@ -315,13 +318,13 @@ def register(app: Dash) -> None:
 
     @app.callback(
         Output(ids.THINNER_TIES, "children"),
-        Input(ids.DRAFT, "data"),
+        Input(ids.SETTLED, "data"),
         Input(ids.THINNER_SCOPE, "value"),
         Input(ids.THINNER_MOVED, "value"),
         Input(ids.SCHEME, "data"),
     )
-    def _ties(draft: Any, scope: Any, name: Any, scheme: Any) -> Any:
-        opened = None if draft is None else _opened(draft)
+    def _ties(settled: Any, scope: Any, name: Any, scheme: Any) -> Any:
+        opened = _opened(settled)
         at = None if opened is None else _at(opened[1], scope)
         if opened is None or at is None or not isinstance(name, str):
             return None

@@ -1,0 +1,176 @@
+"""Decide, further down: how sure, what matters most, which source, what tank, what was left out."""
+
+from typing import Any
+
+from dash import html
+from dash.development.base_component import Component
+
+from dashboards.figures.numbers import ScreenNumbers
+from dashboards.figures.sure import fan, matters, tanks
+from dashboards.theme import Theme
+from dashboards.web.parts import card, drawn, explain, table
+from dashboards.web.results import Results
+from dashboards.web.sure import Sure
+from econ.ledger import LEDGERS
+
+Json = dict[str, Any]
+_MOST = 7
+
+
+def _chances(found: Results, sure: Sure, theme: Theme) -> Component:
+    show, made = found.show, sure.chances
+    ahead = made["ahead"]
+    names = (
+        ("after_wear", "Left in a year after repairs", show.money),
+        ("after_labour", "Left in a year after everything", show.money),
+        ("pay_per_hour", "Pay for an hour", show.cents),
+        ("full_rung", "Cost of a volume replaced, everything", show.price),
+        ("time_free.npv", "Worth today, time free", show.money),
+        ("time_paid.npv", "Worth today, time paid", show.money),
+    )
+    rows = [(label, *(write(v) for v in made["spreads"][key]["levels"]))
+            for key, label, write in names]  # fmt: skip
+    paid = [
+        (f"within {years} years", *(show.percent(made["payback_within"][kind.key][years])
+                                    for kind in LEDGERS))
+        for years in made["payback_within"]["time_free"]
+    ]  # fmt: skip
+    repair = sure.repair
+    return card(
+        "How sure is it?",
+        html.P(
+            f"In 100 farms like this about {100 * ahead['time_free']:.0f} come out ahead with"
+            f" their time free, {100 * ahead['time_paid']:.0f} with their time paid. The worst"
+            f" year in twenty leaves {show.money(made['bad_year'])} or less after repairs."
+            + ("" if repair is None else
+               f" The largest single bill: {repair.part} on {repair.machine},"
+               f" {show.money(repair.cost)}."),
+            className="binding",
+        ),
+        drawn(fan(made["running_balance"]["time_paid"], show, theme), "fan-figure",
+              "Lines: running balance with your time paid, bad, middle and good case by year."),
+        html.P("Running balance, your time paid.", className="basis"),
+        table(("", "1 in 20 worse", "middle", "1 in 20 better"), rows, caption="Range"),
+        explain(
+            table(("Kit paid back", *(kind.label for kind in LEDGERS)), paid, caption="Chances"),
+            html.P(f"{made['draws']:,} farms are drawn, each guess between its least and most,"
+                   " fuel prices together; the same seed gives the same farms."),
+        ),
+    )  # fmt: skip
+
+
+def _matters(found: Results, sure: Sure, theme: Theme) -> Component:
+    show = found.show
+    rows = [
+        {"name": row.name, "low": row.after_labour[0], "high": row.after_labour[1]}
+        for row in sure.swings[:_MOST]
+        if row.width > 0.0
+    ]
+    base = found.document["savings"]["after_labour"]
+    cells = [
+        (row.name, f"{row.low:g} to {row.high:g}", show.money(row.after_labour[0]),
+         show.money(row.after_labour[1]))
+        for row in sure.swings[:_MOST]
+    ]  # fmt: skip
+    first = [row for row in sure.learning if row.value > 0.0][:5]
+    learn = [(row.name, show.money(row.value)) for row in first]
+    return card(
+        "What matters most",
+        drawn(matters(rows, base, show, theme), "matters-figure",
+              "Bars: what is left in a year at the least and the most of each guess."),
+        explain(
+            table(("", "guess", "at its least", "at its most"), cells, left=(0, 1),
+                  caption="Left in a year after everything"),
+            html.P("Each guess alone is moved to its least and its most, all else as most"
+                   " likely."),
+        ),
+        html.H3("What to measure in the first three months"),
+        html.P("Used oil taken in, water and sludge lost, filters used, hours, fuel an hour; then"
+               " put them in and look again."),
+        table(("", "worth of knowing it first"), learn, caption="Worth finding out before buying")
+        if learn else html.P("No single guess would change the decision if you knew it."),
+    )  # fmt: skip
+
+
+def _sources(found: Results, sure: Sure) -> Component:
+    show = found.show
+    miles = "miles" if show.units == "us" else "km"
+
+    def farthest(row: Json) -> str:
+        if row["farthest_round_trip"] is None:
+            return "any distance" if row["pays_at_any_distance"] else "at no distance"
+        return f"{row['farthest_round_trip']:,.0f} {miles}"
+
+    def money(value: float | None, unit: str = "") -> str:
+        return "none" if value is None else f"{show.money(value)}{unit}"
+
+    rows = [
+        (row["name"], show.volume(row["taken"]), money(row["kept"]["after_labour"]),
+         money(row["kept_per_trip"]), money(row["kept_per_hour"], "/h"),
+         f"{row['round_trip']:,.0f} {miles}", farthest(row))
+        for row in sure.sources["sources"]
+    ]  # fmt: skip
+    return card(
+        "Which oil is worth the drive",
+        table(("", "taken a year", "keeps a year", "a trip", "an hour, before pay", "round trip",
+               "pays up to"), rows, caption="Sources, the one that keeps most first"),
+        explain(html.P("The farm worked through with and without each source: the difference is"
+                       " what it keeps, your time at your wage counted except in the hourly"
+                       " figure.")),
+        wide=True,
+    )  # fmt: skip
+
+
+def _tanks(sure: Sure, show: ScreenNumbers, theme: Theme) -> Component:
+    return card(
+        "What size of tank",
+        drawn(tanks(sure.tanks, sure.room, show, theme), "tanks-figure",
+              "Line: what is left in a year against the room for oil."),
+        explain(
+            html.P(f"Room for raw and clean oil together, {show.volume(sure.room)} now (dotted),"
+                   " both made larger or smaller alike. Where the line is flat, a bigger tank"
+                   " brings nothing; its price is not in the line."),
+            table(("room", "left in a year"),
+                  [(show.volume(room), show.money(value)) for room, value in sure.tanks],
+                  caption="Tank sizes"),
+        ),
+    )  # fmt: skip
+
+
+def _left_out(sure: Sure) -> Component:
+    parts: list[Any] = []
+    for title, notes in sure.notes:
+        if notes:
+            rows = [html.Li(f"{note.where}: {note.text}") for note in notes]
+            parts.append(html.Details([html.Summary(f"{title} ({len(rows)})"), html.Ul(rows)]))
+    return card("What did I leave out?", *(parts or [html.P("Nothing: every field is given.")]))
+
+
+def deeper(found: Results, sure: Sure, theme: Theme) -> list[Component]:
+    """Give what is worked out once the farm stops changing.
+
+    Parameters
+    ----------
+    found : Results
+        Of the farm.
+    sure : Sure
+        How sure it is.
+    theme : Theme
+        Colours.
+
+    Returns
+    -------
+    list of Component
+    """
+    return [
+        html.Div(
+            [
+                _chances(found, sure, theme),
+                _matters(found, sure, theme),
+                _tanks(sure, found.show, theme),
+                _left_out(sure),
+            ],
+            className="grid",
+        ),
+        _sources(found, sure),
+    ]
