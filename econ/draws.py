@@ -15,7 +15,7 @@ import numpy as np
 from econ.errors import Problem, ScenarioError
 from econ.files import usual_wear
 from econ.prepare import Path, Pick
-from econ.quantiles import normal_cumulative, normal_quantile, pert_quantile, pert_table
+from econ.quantiles import normal_cumulative, normal_table, pert_table, table_quantile
 from econ.schema import TABLES, Estimate, Scenario, Wear, about
 from econ.sobol import MOST_DIMENSIONS, MOST_POINTS, Sobol, sobol
 from econ.units import Floats
@@ -179,8 +179,8 @@ class Sampler:
         tied = np.flatnonzero(self.loads)
         found = raw[: len(self.guesses)].copy()
         if tied.size:
-            factor = normal_quantile(raw[-1])
-            own = normal_quantile(raw[tied])
+            factor = table_quantile(raw[-1], normal_table())
+            own = table_quantile(raw[tied], normal_table())
             load = self.loads[tied, None]
             found[tied] = normal_cumulative(load * factor + np.sqrt(1.0 - load**2) * own)
         return found
@@ -214,7 +214,7 @@ class Sampler:
         """
         u = self.tied(raw)
         return {
-            guess.path: guess.low + (guess.high - guess.low) * pert_quantile(u[k], table)
+            guess.path: guess.low + (guess.high - guess.low) * table_quantile(u[k], table)
             for k, (guess, table) in enumerate(zip(self.guesses, self.tables, strict=True))
         }
 

@@ -46,6 +46,8 @@ class _Supply:
     """Hauling hours when all of it is taken."""
     order: tuple[int, ...]
     """Own oils first, then the others, in file order."""
+    capacity: Floats
+    """Raw oil that can be cleaned in a month in which all of it is taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +57,8 @@ class _Demand:
     wants: tuple[tuple[int, Floats, Blend], ...]
     """(machine, clean oil wanted, blend) in burn order, wanting machines only."""
     wanted: Floats
-    burnable: Floats
+    ceiling: Floats
+    """What may be burned and then stand in the clean store: cleaning stops there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,12 +126,14 @@ def _supply(inputs: Inputs) -> _Supply:
         safe = np.where(whole > 0.0, whole, 1.0)
         scale = np.where(whole > 0.0, np.minimum(1.0, limit / safe), 1.0)
         usable = [u * scale for u in usable]
+    hauling = _total([u * h for u, h in zip(usable, hours, strict=True)])
     return _Supply(
         usable=tuple(usable),
         hours_per_litre=tuple(hours),
         trips_per_litre=tuple(trips),
         total=_total(usable),
-        hours=_total([u * h for u, h in zip(usable, hours, strict=True)]),
+        hours=hauling,
+        capacity=_capacity(inputs.process, hauling),
         order=tuple(sorted(range(len(usable)), key=lambda k: not inputs.oils[k].own)),
     )
 
@@ -150,7 +155,8 @@ def _demands(
             wants.append((index, np.where(blend.too_thick, 0.0, want), blend))
         wanted = sum((want for _, want, _ in wants), np.zeros(()))
         unlimited = _burn(inputs, tuple(wants), np.asarray(np.inf))
-        found.append(_Demand(tuple(wants), wanted, unlimited.total))
+        ceiling = unlimited.total + inputs.process.clean_storage
+        found.append(_Demand(tuple(wants), wanted, ceiling))
     return tuple(found)
 
 
@@ -216,9 +222,10 @@ def _step(inputs: Inputs, supply: _Supply, demand: _Demand, raw: Floats, clean: 
     """Run one month from the stores it begins with."""
     process = inputs.process
     collected, hauling_hours, raw = _collect(inputs, supply, raw)
-    capacity = _capacity(process, hauling_hours)
+    full = hauling_hours is supply.hours
+    capacity = supply.capacity if full else _capacity(process, hauling_hours)
     kept = 1.0 - process.loss_share
-    room = np.maximum(0.0, demand.burnable + process.clean_storage - clean) / kept
+    room = np.maximum(0.0, demand.ceiling - clean) / kept
     processed = np.minimum(np.minimum(raw, capacity), room)
     clean = clean + processed * kept
     burned = _burn(inputs, demand.wants, clean)
@@ -234,6 +241,19 @@ def _step(inputs: Inputs, supply: _Supply, demand: _Demand, raw: Floats, clean: 
     )
 
 
+def _burned_by_season(
+    inputs: Inputs, demands: tuple[_Demand, ...], steps: list[_Step]
+) -> dict[tuple[int, bool], tuple[Floats, Blend]]:
+    """Add up the oil each machine burned in winter and outside; its blend is one a season."""
+    found: dict[tuple[int, bool], tuple[Floats, Blend]] = {}
+    for month, (demand, step) in enumerate(zip(demands, steps, strict=True)):
+        for (k, _, mix), taken in zip(demand.wants, step.burned.taken, strict=True):
+            key = (k, inputs.winter_months[month])
+            before = found.get(key)
+            found[key] = (taken if before is None else before[0] + taken, mix)
+    return found
+
+
 def _flows(
     inputs: Inputs,
     supply: _Supply,
@@ -242,16 +262,14 @@ def _flows(
     stores: tuple[Floats, Floats],
 ) -> Flows:
     """Add twelve months up."""
-    zero: Floats = np.zeros(())
-    oil = [zero] * len(inputs.machines)
+    oil = [_ZERO] * len(inputs.machines)
     blend, thinner, replaced = list(oil), list(oil), list(oil)
-    for demand, step in zip(demands, steps, strict=True):
-        for (k, _, mix), taken in zip(demand.wants, step.burned.taken, strict=True):
-            volume = taken / (1.0 - mix.thinner_share)
-            oil[k] = oil[k] + taken
-            blend[k] = blend[k] + volume
-            thinner[k] = thinner[k] + volume * mix.thinner_share
-            replaced[k] = replaced[k] + volume / mix.volume_per_replaced
+    for (k, _), (taken, mix) in _burned_by_season(inputs, demands, steps).items():
+        volume = taken / (1.0 - mix.thinner_share)
+        oil[k] = oil[k] + taken
+        blend[k] = blend[k] + volume
+        thinner[k] = thinner[k] + volume * mix.thinner_share
+        replaced[k] = replaced[k] + volume / mix.volume_per_replaced
     oils = []
     for k, per_litre in enumerate(zip(supply.trips_per_litre, supply.hours_per_litre, strict=True)):
         taken = _total([step.collected[k] for step in steps])

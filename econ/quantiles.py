@@ -17,8 +17,8 @@ from econ.units import Floats
 # Cells per octave of the probability: the top four bits of its mantissa.
 _MANTISSA_BITS = 4
 _SHIFT = 52 - _MANTISSA_BITS
-_OCTAVES = 31
-_LEAST = 2.0**-_OCTAVES
+_LEAST = 2.0**-31
+_OCTAVES = 30
 _CELLS = _OCTAVES << _MANTISSA_BITS
 _FIRST_CELL = int(np.float64(_LEAST).view(np.int64)) >> _SHIFT
 # Modified PERT with shape 4: alpha + beta = 6.
@@ -138,15 +138,29 @@ def pert_table(place: float) -> Floats:
     return np.concatenate([low, high], axis=1)
 
 
-def pert_quantile(probability: Floats, table: Floats) -> Floats:
-    """Give quantiles of a modified PERT on [0, 1].
+@lru_cache(maxsize=1)
+def normal_table() -> Floats:
+    """Give the table of the standard normal distribution, for `table_quantile`.
+
+    Returns
+    -------
+    ndarray, shape (4, 2 * cells)
+        [-]
+    """
+    z = normal_quantile(_nodes())
+    low = _cubics(z, np.sqrt(2.0 * np.pi) * np.exp(0.5 * z * z))
+    return np.concatenate([low, -low], axis=1)
+
+
+def table_quantile(probability: Floats, table: Floats) -> Floats:
+    """Give quantiles from a table: of a modified PERT on [0, 1], or of the normal.
 
     Parameters
     ----------
     probability : ndarray, shape (...,)
         Strictly between 0 and 1. [-]
     table : ndarray
-        From `pert_table`.
+        From `pert_table` or `normal_table`.
 
     Returns
     -------

@@ -8,7 +8,13 @@ from scipy import special, stats
 from scipy.stats import qmc
 
 from econ.draws import BLOCK
-from econ.quantiles import normal_cumulative, normal_quantile, pert_quantile, pert_table
+from econ.quantiles import (
+    normal_cumulative,
+    normal_quantile,
+    normal_table,
+    pert_table,
+    table_quantile,
+)
 from econ.sensitivity import (
     first_order,
     group_index,
@@ -21,7 +27,7 @@ from econ.units import Floats
 
 def pert(probability: Floats, low: float, likely: float, high: float) -> Floats:
     place = (likely - low) / (high - low)
-    return low + (high - low) * pert_quantile(probability, pert_table(place))
+    return low + (high - low) * table_quantile(probability, pert_table(place))
 
 
 def even(count: int) -> Floats:
@@ -40,7 +46,7 @@ QUANTILES = [(0.05, 2.589774), (0.10, 2.899021), (0.50, 4.766723), (0.90, 7.4533
 
 
 @pytest.mark.parametrize(("probability", "expected"), QUANTILES)
-def test_pert_quantiles_are_those_of_its_beta_distribution(
+def test_table_quantiles_are_those_of_its_beta_distribution(
     probability: float, expected: float
 ) -> None:
     assert float(pert(np.asarray(probability), 2, 4, 12)) == pytest.approx(expected, abs=2e-6)
@@ -66,13 +72,14 @@ def test_the_table_is_within_three_in_a_hundred_million_of_scipy(place: float) -
 
     exact = special.betaincinv(1 + 4 * place, 5 - 4 * place, u)
 
-    assert np.abs(pert_quantile(u, pert_table(place)) - exact).max() < 3e-8
+    assert np.abs(table_quantile(u, pert_table(place)) - exact).max() < 3e-8
 
 
 def test_normal_quantile_and_cumulative_equal_scipys() -> None:
     u = np.concatenate([even(20_000), 2.0 ** -np.arange(2, 31.0)])
 
     np.testing.assert_allclose(normal_quantile(u), special.ndtri(u), rtol=1e-13, atol=1e-15)
+    np.testing.assert_allclose(table_quantile(u, normal_table()), special.ndtri(u), atol=1e-6)
     z = np.linspace(-8.5, 8.5, 20_001)
     np.testing.assert_allclose(normal_cumulative(z), special.ndtr(z), atol=1e-12)
 
