@@ -6,10 +6,8 @@ up in any order, so neither chunks nor workers change a result.
 """
 
 from collections.abc import Callable, Iterable
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import partial
-from multiprocessing import get_context
 
 import numpy as np
 from numpy.typing import NDArray
@@ -241,6 +239,10 @@ def _counted(
             yield work(task)
             tell(task)
         return
+    # Only large numbers of draws pay for the import of process pools.
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
+
     with ProcessPoolExecutor(workers, mp_context=get_context("fork")) as pool:
         try:
             for task, counts in zip(tasks, pool.map(work, tasks), strict=True):

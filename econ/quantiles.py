@@ -41,27 +41,27 @@ def _beta(alpha: Floats) -> Floats:
     return np.reshape(flat, np.shape(alpha))
 
 
-def _lower(alpha: Floats, x: Floats) -> Floats:
-    """Give the regularised incomplete beta I_x(alpha, 6 - alpha) by its series, x <= 1/2."""
+def _lower(alpha: Floats, x: Floats, whole: Floats) -> Floats:
+    """Give the regularised incomplete beta by its series, x <= 1/2; `whole` is B(alpha, beta)."""
     beta = 6.0 - alpha
     term = np.ones_like(x)
     total = np.ones_like(x) / alpha
     for n in range(1, _TERMS):
         term = term * x * ((n - beta) / n)
         total = total + term / (alpha + n)
-    return total * x**alpha / _beta(alpha)
+    return total * x**alpha / whole
 
 
-def _cumulative(alpha: Floats, x: Floats) -> Floats:
-    """Give I_x(alpha, 6 - alpha) for any x in (0, 1)."""
+def _cumulative(alpha: Floats, x: Floats, whole: Floats) -> Floats:
+    """Give I_x(alpha, 6 - alpha) for any x in (0, 1); B(alpha, beta) is B(beta, alpha)."""
     low = x <= 0.5
-    part = _lower(np.where(low, alpha, 6.0 - alpha), np.where(low, x, 1.0 - x))
+    part = _lower(np.where(low, alpha, 6.0 - alpha), np.where(low, x, 1.0 - x), whole)
     return np.where(low, part, 1.0 - part)
 
 
-def _density(alpha: Floats, x: Floats) -> Floats:
+def _density(alpha: Floats, x: Floats, whole: Floats) -> Floats:
     """Give the density of beta(alpha, 6 - alpha)."""
-    return x ** (alpha - 1.0) * (1.0 - x) ** (5.0 - alpha) / _beta(alpha)
+    return x ** (alpha - 1.0) * (1.0 - x) ** (5.0 - alpha) / whole
 
 
 def _solve(alpha: Floats, probability: Floats) -> Floats:
@@ -71,11 +71,12 @@ def _solve(alpha: Floats, probability: Floats) -> Floats:
     every step comes nearer from below.
     """
     log_p = np.log(probability)
-    y = (log_p + np.log(alpha * _beta(alpha))) / alpha
+    whole = _beta(alpha)
+    y = (log_p + np.log(alpha * whole)) / alpha
     for _ in range(_NEWTON_STEPS):
         x = np.exp(y)
-        held = _cumulative(alpha, x)
-        y = y - (np.log(held) - log_p) * held / (x * _density(alpha, x))
+        held = _cumulative(alpha, x, whole)
+        y = y - (np.log(held) - log_p) * held / (x * _density(alpha, x, whole))
         y = np.minimum(y, -1e-16)
     return np.exp(y)
 
@@ -87,9 +88,8 @@ def _places() -> tuple[Floats, Floats, Floats]:
     places: Floats = np.asarray(0.5 - 0.5 * np.cos(np.pi * k / (_PLACES - 1)))
     weights: Floats = np.asarray((-1.0) ** k, dtype=np.float64)
     weights[[0, -1]] *= 0.5
-    alpha = np.broadcast_to((1.0 + _SHAPE * places)[:, None], (_PLACES, _CELLS + 1)).copy()
-    nodes = np.broadcast_to(_nodes(), alpha.shape)
-    return places, weights, np.asarray(np.log(_solve(alpha, nodes)))
+    alpha = (1.0 + _SHAPE * places)[:, None]
+    return places, weights, np.asarray(np.log(_solve(alpha, _nodes())))
 
 
 def _half(place: float) -> tuple[Floats, Floats]:
@@ -101,7 +101,8 @@ def _half(place: float) -> tuple[Floats, Floats]:
     else:
         pull = weights / (place - places)
         x = np.minimum(np.exp(pull @ logs / pull.sum()), 1.0)
-    return x, 1.0 / _density(np.asarray(1.0 + _SHAPE * place), x)
+    alpha = np.asarray(1.0 + _SHAPE * place)
+    return x, 1.0 / _density(alpha, x, _beta(alpha))
 
 
 def _cubics(x: Floats, slope: Floats) -> Floats:
