@@ -1,0 +1,145 @@
+"""`drumworth present`: one answer as a page, a PDF, a workbook, tables; figures as decided."""
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+
+from dashboards.output import OutputError, refuse_existing, write_all
+from econ.document import Answer, Json
+
+Made = dict[Path, bytes]
+
+
+def _page(found: Answer, chances: Json, full: bool) -> bytes:
+    from dashboards.page.render import page
+
+    return page(found, chances, full=full).encode()
+
+
+def _pdf(found: Answer, chances: Json, full: bool) -> bytes:
+    from dashboards.page.pdf import pdf
+    from dashboards.page.render import page
+
+    return pdf(page(found, chances, full=full))
+
+
+def _workbook(found: Answer, chances: Json, full: bool) -> bytes:
+    from dashboards.workbook.book import workbook
+
+    return workbook(found)
+
+
+def _long_csv(found: Answer, chances: Json, full: bool) -> bytes:
+    from dashboards.csv_tables import long_csv
+
+    return long_csv(found, chances).encode()
+
+
+RENDERINGS: dict[str, Callable[[Answer, Json, bool], bytes]] = {
+    ".html": _page,
+    ".pdf": _pdf,
+    ".xlsx": _workbook,
+    ".csv": _long_csv,
+}
+
+
+def _targets(to: Path, name: str) -> dict[Path, str]:
+    """Give what is to be written: one file by its ending, or a set in a folder."""
+    if to.is_dir() or not to.suffix:
+        if not to.is_dir():
+            message = f"{to}: there is no such folder; make it first, or name a file"
+            raise OutputError(message)
+        return {to / f"{name}{suffix}": suffix for suffix in RENDERINGS if suffix != ".csv"}
+    suffix = to.suffix.lower()
+    if suffix not in RENDERINGS:
+        message = f"{to}: ends in {to.suffix}; name a folder or a file in {', '.join(RENDERINGS)}"
+        raise OutputError(message)
+    return {to: suffix}
+
+
+def present(found: Answer, chances: Json, to: Path, *, full: bool, force: bool) -> list[Path]:
+    """Write one answer to a file, or the whole set to a folder.
+
+    Parameters
+    ----------
+    found : Answer
+        A farm worked through.
+    chances : dict
+        Its chances as plain numbers.
+    to : Path
+        A folder that is there, or a file in one of `RENDERINGS`.
+    full : bool
+        Whether the page is followed by all assumptions, cautions and months.
+    force : bool
+        Whether files that are there are replaced.
+
+    Returns
+    -------
+    list of Path
+        What was written.
+
+    Raises
+    ------
+    OutputError
+        If anything is in the way, cannot be made or cannot be written; then nothing is.
+    """
+    from dashboards.csv_tables import csv_tables
+
+    name = found.scenario.path.stem
+    targets = _targets(to, name)
+    tables = (
+        {
+            to / f"{name}-{key}.csv": text.encode()
+            for key, text in csv_tables(found, chances).items()
+        }
+        if to.is_dir()
+        else {}
+    )
+    refuse_existing([*targets, *tables], force=force)
+    made: Made = {
+        path: RENDERINGS[suffix](found, chances, full) for path, suffix in targets.items()
+    }
+    write_all({**made, **tables})
+    return [*made, *tables]
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Work a farm through and write what was asked for."""
+    from econ.chances import chances
+    from econ.document import answer
+    from econ.files import load
+    from econ.outlook import chances_json
+
+    scenario = load(arguments.file)
+    drawn = chances(scenario)
+    found = answer(scenario, drawn.odds)
+    odds = chances_json(scenario, drawn)
+    for path in present(found, odds, arguments.to, full=arguments.full, force=arguments.force):
+        print(f"Wrote {path}")  # noqa: T201
+    return 0
+
+
+def add(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command to the others.
+
+    Parameters
+    ----------
+    commands : subparsers action
+        Of the `drumworth` parser.
+    """
+    parser = commands.add_parser(
+        "present", help="lay a farm before a partner: one page, workbook, tables"
+    )
+    parser.add_argument("file", type=Path, help="the farm, a TOML file")
+    parser.add_argument(
+        "--to",
+        type=Path,
+        required=True,
+        metavar="PLACE",
+        help="a folder for the whole set, or FILE.html, .pdf, .xlsx or .csv",
+    )
+    parser.add_argument(
+        "--full", action="store_true", help="add all assumptions, months and cautions to the page"
+    )
+    parser.add_argument("--force", action="store_true", help="replace files that are there")
+    parser.set_defaults(run=run)

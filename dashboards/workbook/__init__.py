@@ -1,0 +1,1 @@
+"""The farm as a spreadsheet whose formulas follow every input."""

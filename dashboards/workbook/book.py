@@ -1,0 +1,161 @@
+"""The whole workbook: a first sheet with figures and charts, then everything behind them."""
+
+from dashboards.workbook.blend import blend_sheet
+from dashboards.workbook.inputs import calendar_sheet, inputs_sheet
+from dashboards.workbook.ledgers import (
+    kit_sheet,
+    ledgers_sheet,
+    rates_sheet,
+    years_sheet,
+)
+from dashboards.workbook.months import months_sheet, plan_sheet
+from dashboards.workbook.sheets import Book, Sheet
+from dashboards.workbook.year import year_sheet
+from econ.cautions import CLOSING
+from econ.document import Answer
+from econ.ledger import LEDGERS
+from econ.units import unit_label
+
+# Rows of the years sheet that the chart of the running balance shows at least.
+_SHOWN_YEARS = 10
+_FIGURES = (
+    ("typical_saving_after_wear", "Left after repairs, time unpaid", "money_per_year"),
+    ("typical_saving_after_labour", "Left after kit and your time", "money_per_year"),
+    ("typical_hours", "Hands-on hours a year", "hours"),
+    ("typical_saving_pay_per_hour", "Pay for an hour of your time", "money_per_hour"),
+    ("time_free_simple_payback", "Kit paid back, time unpaid", "years"),
+    ("time_paid_simple_payback", "Kit paid back, paying you for your time", "years"),
+    ("time_free_npv", "Worth in today's money, time unpaid", "money"),
+    ("time_paid_npv", "Worth in today's money, paying you for your time", "money"),
+    ("typical_fuel_replaced", "Pump fuel replaced a year", "volume"),
+    ("typical_per_replaced_full", "Full cost of fuel replaced", "price_per_volume"),
+)
+
+
+def _style(chart: object, title: str) -> None:
+    chart.set_title({"name": title, "name_font": {"size": 11}})  # type: ignore[attr-defined]
+    chart.set_size({"width": 560, "height": 280})  # type: ignore[attr-defined]
+
+
+def _ladder_chart(book: Book, sheet: Sheet, unit: str) -> None:
+    chart = book.chart({"type": "bar"})
+    chart.add_series(
+        {
+            "name": "Cost of fuel replaced",
+            "categories": "=" + book.names["ladder_per_replaced_labels"],
+            "values": "=" + book.names["ladder_per_replaced"],
+            "fill": {"color": "#8a8a8a"},
+            "border": {"color": "#111111"},
+            "data_labels": {"value": True, "num_format": "0.00"},
+        }
+    )
+    _style(chart, f"What fuel costs, step by step ({unit} replaced)")
+    chart.set_legend({"none": True})
+    chart.set_y_axis({"reverse": True})
+    sheet.raw.insert_chart(2, 5, chart, {"description": "Cost of fuel replaced by rung"})
+
+
+def _first_rows(reference: str, count: int) -> str:
+    """Cut a column's reference to its first cells."""
+    start = reference.split(":")[0]
+    title, cell = start.split("!")
+    _, column, row = cell.split("$")
+    return f"={title}!${column}${row}:${column}${int(row) + count - 1}"
+
+
+def _balance_chart(book: Book, sheet: Sheet, years: int, unit: str) -> None:
+    chart = book.chart({"type": "line"})
+    count = max(years, _SHOWN_YEARS) + 1
+    for kind, dash in zip(LEDGERS, ("solid", "dash"), strict=True):
+        chart.add_series(
+            {
+                "name": kind.label,
+                "categories": _first_rows(book.names["years_year"], count),
+                "values": _first_rows(book.names[f"years_{kind.key}_shown"], count),
+                "line": {"color": "#111111", "width": 2, "dash_type": dash},
+            }
+        )
+    _style(chart, f"Running balance by year ({unit})")
+    chart.set_legend({"position": "bottom"})
+    chart.set_x_axis({"label_position": "low"})
+    sheet.raw.insert_chart(17, 5, chart, {"description": "Running balance by year"})
+
+
+def _months_chart(book: Book, sheet: Sheet, unit: str) -> None:
+    chart = book.chart({"type": "column"})
+    for name, label, colour in (("wanted", "Clean oil wanted", "#ffffff"),
+                                ("oil_used", "Clean oil burned", "#8a8a8a")):  # fmt: skip
+        chart.add_series(
+            {
+                "name": label,
+                "categories": "=Plan!$A$3:$A$14",
+                "values": "=" + book.names[f"typical_months_{name}"],
+                "fill": {"color": colour},
+                "border": {"color": "#111111"},
+            }
+        )
+    _style(chart, f"Typical year by month ({unit})")
+    chart.set_legend({"position": "bottom"})
+    sheet.raw.insert_chart(32, 5, chart, {"description": "Clean oil wanted and burned by month"})
+
+
+def _summary(book: Book, sheet: Sheet, found: Answer) -> None:
+    header = found.scenario.scenario
+
+    def unit(dimension: str) -> str:
+        return unit_label(dimension, header.units, header.currency)
+
+    sheet.text(0, 0, header.title, "title")
+    sheet.heads(2, ("At the values on the sheet Inputs", "", "Unit"))
+    for k, (name, label, dimension) in enumerate(_FIGURES):
+        sheet.text(3 + k, 0, label)
+        sheet.formula(3 + k, 1, name, "figure")
+        sheet.text(3 + k, 2, unit(dimension))
+    row = 5 + len(_FIGURES)
+    priced = f"Prices of {header.priced_on.isoformat()}." if header.priced_on else ""
+    notes = (
+        "The advice when this workbook was made, on average values (it does not follow changes):",
+        f"{found.advice.label} {' '.join(found.advice.reasons)}",
+        priced,
+        "Change yellow cells on the sheets Inputs and Calendar; figures and charts follow. If cells"
+        " stay empty, allow editing or recalculate (Ctrl+Shift+F9).",
+        header.note,
+        CLOSING,
+    )
+    for note in filter(None, notes):
+        sheet.raw.merge_range(row, 0, row, 3, "")
+        sheet.text(row, 0, note[:2000], "wrap")
+        sheet.raw.set_row(row, 15 * min(12, 1 + len(note[:2000]) // 85))
+        row += 1
+    _ladder_chart(book, sheet, unit("price_per_volume"))
+    _balance_chart(book, sheet, found.scenario.finance.years, unit("money"))
+    _months_chart(book, sheet, unit("volume"))
+
+
+def workbook(found: Answer) -> bytes:
+    """Give the workbook of an answer: change an input and every figure follows.
+
+    Parameters
+    ----------
+    found : Answer
+        A farm worked through.
+
+    Returns
+    -------
+    bytes
+        An XLSX file; the same answer gives the same bytes.
+    """
+    header = found.scenario.scenario
+    book = Book(header.title, header.priced_on)
+    front = book.sheet("Summary", (48, 16, 10, 4))
+    inputs_sheet(book, found)
+    calendar_sheet(book, found)
+    blend_sheet(book, found)
+    plan = plan_sheet(book, found)
+    months_sheet(book, found, plan)
+    year_sheet(book, found)
+    kit_sheet(book, found)
+    years_sheet(book)
+    ledgers_sheet(book, found, rates_sheet(book))
+    _summary(book, front, found)
+    return book.content()

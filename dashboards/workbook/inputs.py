@@ -1,0 +1,277 @@
+"""The inputs sheet: every number of the farm once, named, with unit, range, source, help."""
+
+from dataclasses import dataclass
+
+from dashboards.workbook.sheets import Book, Sheet
+from econ.document import Answer
+from econ.fields import About
+from econ.files import usual_wear
+from econ.inputs import Inputs
+from econ.partner import named_path
+from econ.schema import TABLES, Estimate, Scenario, Table, Wear, about
+from econ.units import from_canonical, unit_label
+
+# One word for an entry of each list.
+SINGULAR = {
+    "machines": "machine", "oils": "oil", "filters": "filter", "thinners": "thinner",
+    "additives": "additive", "yearly": "yearly", "kit": "kit", "prices": "price",
+}  # fmt: skip
+# May be left empty: then there is no limit.
+LIMITS = ("max_batches_per_month", "hours_per_month", "available_per_month")
+_OPEN = (*LIMITS, "viscosity_40", "viscosity_100")
+_SKIPPED = ("wear", "sources", "emission_controls", "use_by_month", "blend_months",
+            "winter_months")  # fmt: skip
+# Judged or sorted by the program: shown, not to be changed here.
+_FIXED = ("own", "pcb_tested", "model_year")
+_TEXTS = ("text", "choice", "date")
+_HEADS = ("Where", "What", "Value", "Unit", "Low", "High", "Expected", "Source", "Help", "Name")
+_HOW = (
+    "Change a yellow cell in the column Value; every sheet and chart follows. Low, high and"
+    " expected are shown for the range; results rest on Value."
+)
+_FIXED_HERE = (
+    "Which thinner a machine burns, its engine and its fitness are fixed here; change them in the"
+    " farm file and make the workbook anew."
+)
+_VALUE, _LOW, _HIGH = 2, 4, 5
+
+
+@dataclass
+class _Writer:
+    """Where the next row goes."""
+
+    sheet: Sheet
+    found: Answer
+    row: int = 4
+
+    @property
+    def scenario(self) -> Scenario:
+        return self.found.scenario
+
+    def unit(self, dimension: str) -> str:
+        header = self.scenario.scenario
+        return unit_label(dimension, header.units, header.currency)
+
+
+def name_of(table: str, index: int | None, field: str) -> str:
+    """Give the name of an input: ``price_farm_diesel``, ``oil_2_reliability``.
+
+    Parameters
+    ----------
+    table : str
+        As in the file.
+    index : int or None
+        Of the entry, from 0.
+    field : str
+        As in the file.
+
+    Returns
+    -------
+    str
+    """
+    word = SINGULAR.get(table, table)
+    return f"{word}_{field}" if index is None else f"{word}_{index + 1}_{field}"
+
+
+def _words(writer: _Writer, where: str, detail: About, name: str, source: str) -> None:
+    row, sheet = writer.row, writer.sheet
+    sheet.text(row, 0, where)
+    sheet.text(row, 1, detail.label)
+    sheet.text(row, 3, writer.unit(detail.dimension))
+    sheet.text(row, 7, source)
+    sheet.text(row, 8, detail.help)
+    sheet.text(row, 9, name, "fixed")
+
+
+def _value(writer: _Writer, name: str, value: float | Estimate | str | None) -> None:
+    """Write a value, its range and its expected value in the present row."""
+    row, sheet = writer.row, writer.sheet
+    if value is None:
+        sheet.blank(row, _VALUE, name)
+    elif isinstance(value, str):
+        sheet.formula(row, _VALUE, value, "input", name)
+    elif isinstance(value, Estimate):
+        sheet.number(row, _VALUE, value.likely, name=name)
+        low = sheet.number(row, _LOW, value.low)
+        high = sheet.number(row, _HIGH, value.high)
+        sheet.formula(row, 6, f"({low}+4*{name}+{high})/6".replace(f"{sheet.title}!", ""))
+    else:
+        sheet.number(row, _VALUE, float(value), name=name)
+    writer.row += 1
+
+
+def _stand_in(writer: _Writer, table: str, index: int | None, field: str) -> float | str | None:
+    """Give what stands where the file leaves a number out, and the model takes a usual one."""
+    inputs, units = writer.found.likely.inputs, writer.scenario.scenario.units
+    if table == "finance" and field == "fuel_inflation":
+        return "finance_inflation"
+    if table == "blending":
+        return float(from_canonical(getattr(inputs, field), "temperature", units))
+    if index is None:
+        return None
+    if table == "machines" and field == "thinner_share_winter":
+        return name_of(table, index, "thinner_share")
+    if table == "machines" and field == "viscosity_limit":
+        limit = inputs.machines[index].viscosity_limit
+        return None if limit is None else float(limit)
+    return _substance(inputs, units, table, index, field)
+
+
+def _substance(inputs: Inputs, units: str, table: str, index: int, field: str) -> float | None:
+    """Give a substance's usual density or heat."""
+    if table not in ("oils", "thinners") or field not in ("density", "energy"):
+        return None
+    entry = inputs.oils[index] if table == "oils" else inputs.thinners[index]
+    if field == "density":
+        return float(entry.density)
+    return float(from_canonical(entry.heating_value, "heating_value", units))
+
+
+def _wanted(entry: Table, field: str) -> bool:
+    """Say whether a field left out still needs a cell."""
+    if field in _OPEN or field in ("density", "energy", "fuel_inflation"):
+        return True
+    if field in ("fuel_temperature", "fuel_temperature_winter"):
+        return True
+    if field == "thinner_share_winter":
+        return getattr(entry, "thinner_share", None) is not None
+    return (
+        field == "viscosity_limit"
+        and getattr(entry, "thinner", None) is not None
+        and getattr(entry, "thinner_share", None) is None
+    )
+
+
+def _field(writer: _Writer, table: str, index: int | None, entry: Table, field: str) -> None:
+    detail, value = about(type(entry), field), getattr(entry, field)
+    where = table if index is None else f"{table}: {getattr(entry, 'name', '')}"
+    name = name_of(table, index, field)
+    path = (table, field) if index is None else (table, index, field)
+    source = writer.scenario.scenario.sources.get(named_path(writer.scenario, path), "")
+    if field == "road_tax_paid" and index is not None:
+        value = writer.found.likely.inputs.thinners[index].road_tax_paid
+    if field in ("road_share",) and value is None:
+        value = 0.0
+    if isinstance(value, str) and detail.kind == "price":
+        value = f"price_{value}"
+    elif field in _FIXED:
+        _words(writer, where, detail, "", source)
+        writer.sheet.number(writer.row, _VALUE, float(value), "fixed")
+        writer.row += 1
+        return
+    elif detail.kind in _TEXTS:
+        if value is not None and value != "":
+            _words(writer, where, detail, name if field == "depreciation" else "", source)
+            writer.sheet.text(writer.row, _VALUE, str(value), "fixed")
+            if field == "depreciation":
+                writer.sheet.book.name(name, writer.sheet.cell(writer.row, _VALUE))
+            writer.row += 1
+        return
+    if value is None:
+        if not _wanted(entry, field):
+            return
+        value = _stand_in(writer, table, index, field)
+        source = source or "usual value" if value is not None else "none given"
+    _words(writer, where, detail, name, source)
+    _value(writer, name, value)
+
+
+def wear_rows(scenario: Scenario, index: int) -> tuple[Wear, ...]:
+    """Give a machine's wear rows, or its class's usual ones.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+    index : int
+        Of the machine.
+
+    Returns
+    -------
+    tuple of Wear
+    """
+    machine = scenario.machines[index]
+    return tuple(machine.wear) or usual_wear(machine.engine, scenario.scenario.units)
+
+
+def _wear(writer: _Writer, index: int) -> None:
+    machine = writer.scenario.machines[index]
+    for k, row in enumerate(wear_rows(writer.scenario, index)):
+        for field in ("cost", "extra_failures"):
+            detail = about(Wear, field)
+            name = f"machine_{index + 1}_wear_{k + 1}_{field}"
+            source = "" if machine.wear else "usual value"
+            _words(writer, f"machines: {machine.name}: {row.part}", detail, name, source)
+            _value(writer, name, getattr(row, field))
+
+
+def _may_burn(writer: _Writer, index: int) -> None:
+    """Write whether a machine may burn blend at all; judged by the program, not to be changed."""
+    machine = writer.found.likely.inputs.machines[index]
+    sheet, name = writer.sheet, f"machine_{index + 1}_may_burn"
+    sheet.text(writer.row, 0, f"machines: {machine.name}")
+    sheet.text(writer.row, 1, "May burn blend (1) or stays on pump fuel (0)")
+    allowed = 0.0 if machine.fit.key == "excluded" else 1.0
+    sheet.number(writer.row, _VALUE, allowed, "fixed", name)
+    sheet.text(writer.row, 8, "; ".join(machine.fit.reasons) or "Judged from its engine and year.")
+    sheet.text(writer.row, 9, name, "fixed")
+    writer.row += 1
+
+
+def inputs_sheet(book: Book, found: Answer) -> None:
+    """Write the inputs sheet.
+
+    Parameters
+    ----------
+    book : Book
+        The workbook.
+    found : Answer
+        A farm worked through.
+    """
+    sheet = book.sheet("Inputs", (34, 30, 13, 17, 11, 11, 11, 12, 50, 34), frozen=4)
+    sheet.text(0, 0, found.scenario.scenario.title, "title")
+    sheet.text(1, 0, _HOW)
+    sheet.text(2, 0, _FIXED_HERE)
+    sheet.heads(3, _HEADS)
+    writer = _Writer(sheet, found)
+    for table, _, is_list in TABLES:
+        if table in ("machines.wear", "uncertainty"):
+            continue
+        entries = getattr(found.scenario, table)
+        for index, entry in enumerate(entries if is_list else [entries]):
+            for field in type(entry).model_fields:
+                if field not in _SKIPPED:
+                    _field(writer, table, index if is_list else None, entry, field)
+            if table == "machines":
+                _may_burn(writer, index)
+                _wear(writer, index)
+
+
+def calendar_sheet(book: Book, found: Answer) -> None:
+    """Write the months in which it is winter, machines work, and blend is burned.
+
+    Parameters
+    ----------
+    book : Book
+        The workbook.
+    found : Answer
+        A farm worked through.
+    """
+    inputs = found.likely.inputs
+    sheet = book.sheet("Calendar", (46,), frozen=1)
+    sheet.heads(0, ("Month", *(str(month) for month in range(1, 13))))
+    rows: list[tuple[str, str, list[float]]] = [
+        ("Winter mix (1: yes)", "calendar_winter", [float(flag) for flag in inputs.winter_months])
+    ]
+    for k, machine in enumerate(inputs.machines):
+        weights = found.scenario.machines[k].use_by_month or [1.0] * 12
+        flags = [float(flag) for flag in machine.blend_months]
+        rows.append((f"{machine.name}: use by month, weights", f"machine_{k + 1}_use",
+                     [float(weight) for weight in weights]))  # fmt: skip
+        rows.append((f"{machine.name}: months with blend (1: yes)", f"machine_{k + 1}_months",
+                     flags))  # fmt: skip
+    for row, (label, name, values) in enumerate(rows, start=1):
+        sheet.text(row, 0, label)
+        for month, value in enumerate(values):
+            sheet.number(row, 1 + month, value)
+        book.name(name, sheet.range((row, 1), (row, 12)))

@@ -1,0 +1,207 @@
+"""The year sheet: volumes, cost lines, ladder and savings of the first and the typical year."""
+
+from collections.abc import Callable
+from functools import partial
+
+from dashboards.workbook.inputs import SINGULAR
+from dashboards.workbook.sheets import Book, Sheet
+from econ.costs import COST_LINES, RUNGS, SAVINGS
+from econ.document import Answer
+from econ.inputs import Inputs
+from econ.labels import FUEL
+from econ.units import unit_label
+
+YEARS = ("first", "typical")
+_COLUMNS = {"first": 1, "typical": 2}
+_HOURS = "{y}_oil_processed/process_batch_volume*process_hours_per_batch"
+_TAKEN = "SUM({y}_months_taken_{k})"
+
+
+def _sum(parts: list[str]) -> str:
+    return "+".join(parts) or "0"
+
+
+def _over(count: int, template: str, y: str) -> str:
+    """Write a template once for each entry, numbered from 1, and add them up."""
+    return _sum([template.format(y=y, k=k + 1) for k in range(count)])
+
+
+def _volumes(inputs: Inputs, y: str) -> dict[str, str]:
+    oils, machines = len(inputs.oils), len(inputs.machines)
+    return {
+        "fuel_replaced": f"SUM({y}_months_fuel_replaced)",
+        "blend": f"SUM({y}_months_blend)",
+        "oil_used": f"SUM({y}_months_oil_used)",
+        "thinner": f"SUM({y}_months_thinner)",
+        "oil_collected": f"SUM({y}_months_collected)",
+        "oil_processed": f"SUM({y}_months_processed)",
+        "fuel_without_plan": _over(machines, "machine_{k}_fuel", y),
+        "hours": f"SUM({y}_months_hauling_hours)+{_HOURS.format(y=y)}+labour_upkeep_hours_per_year",
+        "own_hours": f"{y}_hours*(1-labour_hired_share)",
+        "trips": _over(oils, _TAKEN + "*oil_{k}_trips_per_volume", y),
+    }
+
+
+def _thinner_cost(inputs: Inputs, y: str, *, tied_only: bool = False) -> str:
+    return _sum(
+        [
+            f"SUM({y}_months_thinner_{k + 1})*thinner_{machine.thinner + 1}_price"
+            for k, machine in enumerate(inputs.machines)
+            if machine.thinner is not None
+            and (not tied_only or inputs.thinners[machine.thinner].tied_to is not None)
+        ]
+    )
+
+
+def road_tax(inputs: Inputs, k: int, y: str) -> str:
+    """Give the road tax owed on one machine's blend, as a formula."""
+    n, thinner = f"machine_{k + 1}", inputs.machines[k].thinner
+    taxed = f"SUM({y}_months_blend_{k + 1})"
+    if thinner is not None:
+        taxed += f"-thinner_{thinner + 1}_road_tax_paid*SUM({y}_months_thinner_{k + 1})"
+    return f"{n}_road_share*price_road_tax*({taxed})"
+
+
+def _costs(inputs: Inputs, y: str) -> dict[str, str]:
+    machines = range(len(inputs.machines))
+    taken = _TAKEN + "*oil_{k}_"
+    return {
+        "filters": f"{y}_oil_processed*("
+        + _over(len(inputs.filters), "filter_{k}_price/filter_{k}_volume_per_element", y) + ")",
+        "energy": f"{y}_oil_processed*energy_per_raw_volume*price_electricity",
+        "additives": f"{y}_blend*additive_price",
+        "oil": _over(len(inputs.oils), taken + "price", y),
+        "hauling": "hauling_cost_per_distance*("
+        + _over(len(inputs.oils), taken + "trips_per_volume*oil_{k}_round_trip", y) + ")",
+        "thinner": _thinner_cost(inputs, y),
+        "tests": f"{y}_oil_processed/process_batch_volume*process_test_cost_per_batch",
+        "disposal": f"{y}_oil_processed*process_loss_share*process_disposal_cost",
+        "yearly": _over(len(inputs.yearly), "yearly_{k}_cost", y),
+        "road_tax": _sum([road_tax(inputs, k, y) for k in machines]),
+        "hired_labour": f"{y}_hours*labour_hired_share*labour_wage",
+        "wear": _over(len(inputs.machines), "SUM({y}_months_oil_{k})*machine_{k}_wear_price", y),
+        "kit": _over(len(inputs.kit), "kit_{k}_per_year", y),
+        "labour": f"{y}_own_hours*labour_wage",
+    }  # fmt: skip
+
+
+def _savings(inputs: Inputs, y: str) -> dict[str, str]:
+    def less(rungs: tuple[str, ...]) -> str:
+        return "".join(f"-{y}_cost_{c.key}" for c in COST_LINES if c.rung in rungs)
+
+    bought = _sum(
+        [
+            f"SUM({y}_months_replaced_{k + 1})*price_{machine.replaces}"
+            for k, machine in enumerate(inputs.machines)
+        ]
+    )
+    saving = f"{y}_saving_"
+    return {
+        "fuel_not_bought": bought,
+        "cash": f"{saving}fuel_not_bought{less(('quoted', 'cash'))}",
+        "after_wear": f"{saving}cash{less(('wear',))}",
+        "after_kit": f"{saving}after_wear{less(('kit',))}",
+        "after_labour": f"{saving}after_kit{less(('full',))}",
+        "pay_per_hour": f'IF({y}_own_hours>0,{saving}after_kit/{y}_own_hours,"none")',
+    }
+
+
+def _ladder(y: str, volume: str) -> dict[str, str]:
+    """Give the rungs for each volume; each holds all below it."""
+    found, reached = {}, []
+    for rung in RUNGS:
+        reached.append(rung.key)
+        total = _sum([f"{y}_cost_{line.key}" for line in COST_LINES if line.rung in reached])
+        found[rung.key] = f'IF({y}_{volume}>0,({total})/{y}_{volume},"none")'
+    return found
+
+
+def _money_apart(inputs: Inputs, y: str) -> dict[str, str]:
+    """Give a year's amounts sorted by how they grow."""
+    other = [c.key for c in COST_LINES if c.key not in ("thinner", "kit", "labour")]
+    return {
+        "thinner_tied": _thinner_cost(inputs, y, tied_only=True),
+        "other_costs": _sum([f"{y}_cost_{key}" for key in other]),
+    }
+
+
+Formulas = Callable[[str], dict[str, str]]
+
+
+def _block(
+    sheet: Sheet, row: int, title: str, prefix: str, lines: list[tuple[str, str, str]],
+    formulas: Formulas,
+) -> int:  # fmt: skip
+    """Write a titled block, one line a key, the years side by side; give the next row."""
+    sheet.text(row, 0, title, "bold")
+    for y in YEARS:
+        for k, (key, label, unit) in enumerate(lines):
+            at = row + 1 + k
+            if y == YEARS[0]:
+                sheet.text(at, 0, label)
+                sheet.text(at, 3, unit)
+                sheet.text(at, 4, f"typical_{prefix}{key}", "fixed")
+            sheet.formula(at, _COLUMNS[y], formulas(y)[key], "number", f"{y}_{prefix}{key}")
+    return row + len(lines) + 2
+
+
+def year_sheet(book: Book, found: Answer) -> None:
+    """Write the year sheet.
+
+    Parameters
+    ----------
+    book : Book
+        The workbook.
+    found : Answer
+        A farm worked through.
+    """
+    inputs, header = found.likely.inputs, found.scenario.scenario
+
+    def unit(dimension: str) -> str:
+        return unit_label(dimension, header.units, header.currency)
+
+    sheet = book.sheet("Year", (44, 16, 16, 14, 34), frozen=2)
+    sheet.text(0, 0, "One year, at today's prices", "title")
+    sheet.heads(1, ("", "First year", "Typical year", "Unit", "Name"))
+    money = unit("money_per_year")
+    row = _block(sheet, 2, "Volumes and hours", "",
+                 [(row.key, row.label, unit(row.dimension)) for row in FUEL],
+                 lambda y: _volumes(inputs, y))  # fmt: skip
+    row = _block(sheet, row, "Costs", "cost_",
+                 [(line.key, line.label, money) for line in COST_LINES],
+                 lambda y: _costs(inputs, y))  # fmt: skip
+    savings = [(saving.key, saving.label, money) for saving in SAVINGS]
+    pay = ("pay_per_hour", "Pay for an hour of your time", unit("money_per_hour"))
+    row = _block(sheet, row, "Savings", "saving_", [*savings, pay], lambda y: _savings(inputs, y))
+    rungs = [(rung.key, rung.label, unit("price_per_volume")) for rung in RUNGS]
+    for name, volume in (("per_blend", "blend"), ("per_replaced", "fuel_replaced")):
+        book.name(f"ladder_{name}", sheet.range((row + 1, 2), (row + len(rungs), 2)))
+        book.name(f"ladder_{name}_labels", sheet.range((row + 1, 0), (row + len(rungs), 0)))
+        title = f"Cost ladder, {name.replace('_', ' ')}"
+        row = _block(sheet, row, title, f"{name}_", rungs, partial(_ladder, volume=volume))
+    labels = [("thinner_tied", "Thinner tied to a fuel's price", money),
+              ("other_costs", "All costs but thinner, kit and own time", money)]  # fmt: skip
+    row = _block(sheet, row, "For the ledgers", "", labels, lambda y: _money_apart(inputs, y))
+    _machines(sheet, row, inputs)
+
+
+def _machines(sheet: Sheet, row: int, inputs: Inputs) -> None:
+    """Write each machine's typical year."""
+    sheet.heads(row, ("Machine", "Oil used", "Blend", "Fuel replaced", "Saves a year"))
+    y = "typical"
+    for k, machine in enumerate(inputs.machines):
+        at, n = row + 1 + k, f"machine_{k + 1}"
+        sheet.text(at, 0, machine.name)
+        for column, key in enumerate(("oil", "blend", "replaced"), start=1):
+            sheet.formula(at, column, f"SUM({y}_months_{key}_{k + 1})", name=f"{n}_{key}_used")
+        thinner = ""
+        if machine.thinner is not None:
+            price = f"{SINGULAR['thinners']}_{machine.thinner + 1}_price"
+            thinner = f"-SUM({y}_months_thinner_{k + 1})*{price}"
+        sheet.formula(
+            at,
+            4,
+            f"{n}_replaced_used*price_{machine.replaces}{thinner}-{n}_blend_used*additive_price"
+            f"-{road_tax(inputs, k, y)}-{n}_oil_used*{n}_wear_price",
+            name=f"{n}_saving",
+        )

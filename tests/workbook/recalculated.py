@@ -1,0 +1,120 @@
+"""Reading a workbook that LibreOffice has recalculated, and comparing it with the model."""
+
+import math
+import shutil
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from openpyxl import load_workbook
+from openpyxl.workbook import Workbook
+
+from econ.document import Json
+
+# Both sides work in doubles; formulas only group sums otherwise. The brief of the workbook.
+RTOL = 1e-6
+MONTHS = {
+    "wanted": "wanted", "collected": "collected", "processed": "processed", "raw_end": "raw_end",
+    "clean_end": "clean_end", "oil_used": "oil_used", "thinner": "thinner", "blend": "blend",
+    "fuel_replaced": "fuel_replaced", "hours": "hours", "bottleneck": "bottleneck",
+}  # fmt: skip
+
+
+def recalculate(files: list[Path], out: Path) -> None:
+    """Let LibreOffice open, recalculate and save workbooks."""
+    program = shutil.which("soffice")
+    assert program is not None, "LibreOffice Calc is needed (Debian: libreoffice-calc)"
+    profile = f"-env:UserInstallation={(out / 'profile').as_uri()}"
+    command = [program, profile, "--headless", "--convert-to", "xlsx", "--outdir", str(out)]
+    subprocess.run([*command, *map(str, files)], check=True, capture_output=True, timeout=300)  # noqa: S603
+
+
+class Recalculated:
+    """A recalculated workbook, read by its names."""
+
+    def __init__(self, path: Path) -> None:
+        self._book: Workbook = load_workbook(path, data_only=True)
+
+    def column(self, name: str) -> list[Any]:
+        """Give the cells of a name."""
+        [(sheet, reference)] = list(self._book.defined_names[name].destinations)
+        cells = self._book[sheet][reference.replace("$", "")]
+        if not isinstance(cells, tuple):
+            return [cells.value]
+        return [cell.value for row in cells for cell in row]
+
+    def value(self, name: str) -> Any:
+        """Give the one cell of a name, "none" as None."""
+        [value] = self.column(name)
+        return None if value == "none" else value
+
+    def errors(self) -> list[str]:
+        """Give every cell that holds an error, but those that a chart leaves out."""
+        return [
+            f"{sheet.title}!{cell.coordinate}: {cell.value}"
+            for sheet in self._book
+            for row in sheet.iter_rows()
+            for cell in row
+            if isinstance(cell.value, str)
+            and cell.value.startswith("#")
+            and not (sheet.title == "Years" and cell.value == "#N/A")
+        ]
+
+
+def _pairs(book: Recalculated, doc: Json) -> Iterator[tuple[str, Any, Any]]:
+    for year, part in (("first", doc["first_year"]), ("typical", doc)):
+        for key, value in part["fuel"].items():
+            yield f"{year}_{key}", book.value(f"{year}_{key}"), value
+        for key, value in part["costs"].items():
+            yield f"{year}_cost_{key}", book.value(f"{year}_cost_{key}"), value
+        for key, value in part["savings"].items():
+            yield f"{year}_saving_{key}", book.value(f"{year}_saving_{key}"), value
+    for ladder, rungs in doc["rungs"].items():
+        for key, value in rungs.items():
+            yield f"{ladder}_{key}", book.value(f"typical_{ladder}_{key}"), value
+    for key, name in MONTHS.items():
+        shown = book.column(f"typical_months_{name}")
+        for month, value in zip(doc["months"], shown, strict=True):
+            yield f"month {month['month']} {key}", value, month[key]
+    for k, machine in enumerate(doc["machines"], start=1):
+        yield f"machine {k} saving", book.value(f"machine_{k}_saving"), machine["saving"]
+    for name in ("kit_cost", "kit_to_buy"):
+        yield name, book.value(name), doc[name]
+    for kind, ledger in doc["ledgers"].items():
+        yield from _ledger(book, kind, ledger)
+
+
+def _ledger(book: Recalculated, kind: str, ledger: Json) -> Iterator[tuple[str, Any, Any]]:
+    flows = book.column(f"years_{kind}_flow")
+    for year, flow in enumerate(ledger["flows"]):
+        yield f"{kind} flow {year}", flows[year], flow
+    for year, flow in enumerate(flows[len(ledger["flows"]) :], start=len(ledger["flows"])):
+        yield f"{kind} flow {year} after the end", flow, 0.0
+    for year, lost in enumerate(ledger["lost_if_stopped"], start=1):
+        yield f"{kind} lost {year}", book.value(f"{kind}_lost_{year}"), lost
+    for fuel, price in ledger["break_even_by_fuel"].items():
+        yield f"{kind} {fuel}", book.value(f"{kind}_break_even_{fuel}"), price
+    for key, value in ledger.items():
+        if key not in ("flows", "lost_if_stopped", "break_even_by_fuel"):
+            yield f"{kind} {key}", book.value(f"{kind}_{key}"), value
+
+
+def _same(shown: Any, wanted: Any, scale: float) -> bool:
+    if wanted is None or isinstance(wanted, str) or shown is None or isinstance(shown, str):
+        return bool(shown == wanted)
+    return math.isclose(float(shown), float(wanted), rel_tol=RTOL, abs_tol=scale)
+
+
+def differences(book: Recalculated, doc: Json) -> list[str]:
+    """Give every figure of the document that the workbook has otherwise.
+
+    Figures that are rounding residues of sums (a flow that cancels) are held to a millionth of
+    a thousandth of the kit and the yearly fuel bill, not of themselves.
+    """
+    scale = 1e-9 * max(1.0, doc["kit_cost"], doc["savings"]["fuel_not_bought"])
+    return [
+        f"{name}: workbook {shown!r}, model {wanted!r}"
+        for name, shown, wanted in _pairs(book, doc)
+        if not _same(shown, wanted, scale)
+    ]
