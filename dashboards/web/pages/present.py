@@ -14,7 +14,7 @@ from dashboards.web.present_view import CHEAP, Talk, talk
 from dashboards.web.results import Results, settled_of
 from dashboards.web.sure import Sure, advice_of, sure_of
 from econ.cautions import CLOSING
-from econ.labels import FUELS
+from econ.labels import FUELS, MONTHS
 from econ.outcome import Outcome
 from econ.units import from_canonical
 from econ.verdict import Advice
@@ -116,6 +116,13 @@ def hours(found: Results, theme: Theme) -> Component:
         drawn(hours_by_month(doc["months"], theme, height=190), "present-hours",
               "Bars by month: hours of hauling and batches: "
               + ", ".join(f"{month['hours']:.0f}" for month in doc["months"])),
+        # Paper has no room to lay a chart out anew: the same hours as a strip of numbers.
+        html.Div(
+            table([MONTHS[month["month"] - 1] for month in doc["months"]],
+                  [[f"{month['hours']:.0f}" for month in doc["months"]]],
+                  caption="Hours by month", left=()),
+            className="on-paper", **{"aria-hidden": "true"},
+        ),
     )  # fmt: skip
 
 

@@ -1,0 +1,103 @@
+"""A browser page over a running dashboard, as tests read it: one object, steps of a user."""
+
+import json
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+SCENARIOS = Path(__file__).parents[1] / "scenarios"
+AXE = Path(__file__).with_name("browser") / "axe.min.js"
+CHROMIUM = Path("/usr/bin/chromium")
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+
+
+@dataclass
+class Served:
+    """A running dashboard on copies of the demo farms."""
+
+    address: str
+    folder: Path
+
+
+@dataclass
+class Screen:
+    """One browser page with what it complained of and what it asked of the outside."""
+
+    page: Any
+    served: Served
+    complaints: list[str] = field(default_factory=list)
+    outside: list[str] = field(default_factory=list)
+
+    def open(self, path: str = "") -> None:
+        self.page.goto(self.served.address + path)
+        self.page.wait_for_selector("nav a.here")
+        self.until("document.getElementById('head-verdict').textContent !== ''")
+
+    def go(self, name: str) -> None:
+        self.page.click(f"nav >> text={name}")
+        self.page.wait_for_selector(f"nav a.here >> text={name}")
+
+    def text(self, selector: str) -> str:
+        return str(self.page.inner_text(selector))
+
+    def until(self, script: str, seconds: float = 10.0) -> None:
+        """Wait until a script is true; the pages' policy forbids the browser's own waiting."""
+        end = time.monotonic() + seconds
+        while not self.page.evaluate(script):
+            assert time.monotonic() < end, f"{script}; complaints: {self.complaints}"
+            self.page.wait_for_timeout(20)
+
+    def becomes(self, selector: str, words: str) -> None:
+        """Wait until an element's text holds some words."""
+        self.until(
+            f"(document.querySelector({json.dumps(selector)})?.innerText || '')"
+            f".includes({json.dumps(words)})"
+        )
+
+    def differs(self, selector: str, words: str) -> None:
+        """Wait until an element's text is another."""
+        self.until(
+            f"document.querySelector({json.dumps(selector)}).innerText !== {json.dumps(words)}"
+        )
+
+    def choose_farm(self, name: str) -> None:
+        self.page.select_option("#file-choice", name)
+        self.becomes("#said", f"Opened {name}")
+
+    def faults_of_axe(self) -> list[str]:
+        self.page.evaluate(AXE.read_text(encoding="utf-8"))
+        found = self.page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+        return [
+            f"{row['id']}: {node['target']} {node['failureSummary'][:200]}"
+            for row in found["violations"]
+            for node in row["nodes"][:3]
+        ]
+
+
+def screen_of(
+    browser: Any, served: Served, width: int = 1280, height: int = 900, scheme: str = "light"
+) -> Screen:
+    context = browser.new_context(
+        viewport={"width": width, "height": height}, color_scheme=scheme, bypass_csp=False
+    )
+    page = context.new_page()
+    page.set_default_timeout(15_000)
+    screen = Screen(page, served)
+    page.on(
+        "console",
+        lambda message: screen.complaints.append(message.text)
+        if message.type in ("error", "warning")
+        else None,
+    )
+    page.on("pageerror", lambda error: screen.complaints.append(str(error)))
+    page.on(
+        "request",
+        lambda request: None
+        if request.url.startswith((served.address, "data:", "blob:"))
+        else screen.outside.append(request.url),
+    )
+    return screen
