@@ -158,9 +158,22 @@ def irr(flows: Floats) -> Floats:
     ndarray, shape (...,)
         [1/yr]
 
+    Warnings
+    --------
+    A replacement or an exit cost can give a series several rates. Libraries and spreadsheets
+    then return one of them, often the one nearest their guess; here the answer is NaN, because
+    none of them says what the money earns. A rate met without being crossed counts once.
+
     References
     ----------
     .. [1] Source key ``astm_e1057``.
+
+    Examples
+    --------
+    >>> float(irr(np.array([-100.0, 39.0, 59.0, 55.0, 20.0])).round(5))
+    0.28095
+    >>> float(irr(np.array([-1600.0, 10000.0, -10000.0])))
+    nan
     """
     whole = np.asarray(flows, dtype=np.float64)
     return only_rate(whole.reshape(whole.shape[0], -1)).reshape(whole.shape[1:])
