@@ -11,6 +11,7 @@ from pathlib import Path
 
 from dashboards import commands_compare
 from dashboards.progress import drawing
+from dashboards.web import serve
 from econ.errors import DrumworthError, Problem, ScenarioError
 
 
@@ -136,6 +137,7 @@ def _parser() -> argparse.ArgumentParser:
     odds.set_defaults(run=_chances)
 
     commands_compare.add(commands)
+    serve.add(commands)
 
     check = commands.add_parser("check", help="say what is wrong, assumed or odd in a farm")
     check.add_argument("files", type=Path, nargs="+", metavar="file")

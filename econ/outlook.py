@@ -5,10 +5,12 @@ from typing import Any
 
 import numpy as np
 
+from econ.best_thinner import best_thinners
 from econ.chances import HEADLINES, LEVELS, Chances, Progress, chances
 from econ.document import number
 from econ.inputs import Inputs
 from econ.ledger import LEDGERS
+from econ.levers import LEVERS
 from econ.outcome import Outcome
 from econ.prepare import prepare
 from econ.schema import Scenario, Table, Wear, about
@@ -21,12 +23,16 @@ from econ.sensitivity import (
     perfect_information,
     swings,
 )
-from econ.tipping import Tip, tipping_points
+from econ.tipping import Tip, ZeroLine, tipping_points, zero_line
 from econ.units import DIMENSIONS, from_canonical
 
 Json = dict[str, Any]
 
 _INDEX_DRAWS = 16_384
+_THINNER_BLOCKS = 2
+# Two levers at once: the price of pump fuel against what limits each ledger most often.
+_LINES = (("time_free", "oil"), ("time_paid", "wage"))
+_LINE_FACTORS = np.linspace(0.4, 2.0, 17)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +59,9 @@ class Outlook:
     everything: dict[str, float]
     """Worth of knowing every guess before deciding, by ledger. [currency]"""
     tips: tuple[Tip, ...]
+    lines: tuple[ZeroLine, ...]
+    thinners: dict[str, float]
+    """Share of draws in which each thinner keeps most a year. [-]"""
     largest_repair: Repair | None
 
 
@@ -121,6 +130,7 @@ def outlook(
     sampler, kept = found.kept.sampler, found.kept
     rows = swings(scenario, found.choices, sampler.guesses)
     expected: Inputs = prepare(scenario, at="expected")
+    by_key = {lever.key: lever for lever in LEVERS}
     return Outlook(
         scenario=scenario,
         chances=found,
@@ -135,6 +145,11 @@ def outlook(
         },
         everything={kind.key: perfect_information(kept.npv[kind.key]) for kind in LEDGERS},
         tips=tipping_points(expected),
+        lines=tuple(
+            zero_line(expected, by_key["pump_price"], by_key[second], ledger, _LINE_FACTORS)
+            for ledger, second in _LINES
+        ),
+        thinners=best_thinners(scenario, found.choices, sampler, _THINNER_BLOCKS),
         largest_repair=largest_repair(likely),
     )
 
@@ -214,6 +229,20 @@ def _dimension(scenario: Scenario, row: Swing) -> str:
     return about(model, field).dimension
 
 
+def _line_json(line: ZeroLine, units: str) -> Json:
+    """Give a zero line as pairs of values in the file's units."""
+    first, second = line.first.dimension, line.second.dimension
+    return {
+        "first": line.first.key,
+        "second": line.second.key,
+        "ledger": line.ledger,
+        "points": [
+            [_in_units(a * line.now[0], first, units), _in_units(b * line.now[1], second, units)]
+            for a, b in line.factors
+        ],
+    }
+
+
 def outlook_json(found: Outlook) -> Json:
     """Give an outlook as plain numbers, in the file's units.
 
@@ -257,6 +286,8 @@ def outlook_json(found: Outlook) -> Json:
             }
             for tip in found.tips
         ],
+        "zero_lines": [_line_json(line, units) for line in found.lines],
+        "best_thinner": dict(found.thinners),
         "largest_repair": None
         if repair is None
         else {

@@ -149,3 +149,51 @@ def two_levers(inputs: Inputs, first: Lever, second: Lever, factors: Floats) -> 
         )
         for kind in LEDGERS
     }
+
+
+@dataclass(frozen=True, slots=True)
+class ZeroLine:
+    """Where two levers together bring one ledger's worth to zero."""
+
+    first: Lever
+    second: Lever
+    ledger: str
+    now: tuple[float, float]
+    """What the farm has of each, in canonical units."""
+    factors: tuple[tuple[float, float], ...]
+    """Factor on the first, and on the second where the worth is zero; NaN where nowhere."""
+
+
+def zero_line(
+    inputs: Inputs, first: Lever, second: Lever, ledger: str, factors: Floats
+) -> ZeroLine:
+    """Find the line on a grid of two levers along which a ledger's worth is zero.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        One farm, shape ``()``, with its burn order settled.
+    first, second : Lever
+        What is turned.
+    ledger : str
+        Key of the ledger.
+    factors : ndarray, shape (n,)
+        How far each is turned, rising. [-]
+
+    Returns
+    -------
+    ZeroLine
+        Straight between grid points, at the crossing nearest to the farm as it is.
+    """
+    rows = two_levers(inputs, first, second, factors)[ledger]
+    found = []
+    for factor, values in zip(factors, rows, strict=True):
+        bracket = _bracket(factors, values)
+        if bracket is None:
+            found.append((float(factor), float("nan")))
+            continue
+        k = bracket[0]
+        share = values[k] / (values[k] - values[k + 1])
+        found.append((float(factor), float(factors[k] + share * (factors[k + 1] - factors[k]))))
+    now = float(first.present(inputs)), float(second.present(inputs))
+    return ZeroLine(first, second, ledger, now, tuple(found))

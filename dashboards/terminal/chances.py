@@ -98,6 +98,14 @@ def _swings(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     yield columns(("", "first-order index"), rows)
 
 
+def _thinners(doc: Json) -> Iterator[RenderableType]:
+    if not doc["best_thinner"]:
+        return
+    yield heading("Which thinner keeps most (whole farm, same job, your time paid)")
+    for name, share in doc["best_thinner"].items():
+        yield bullet(f"{name}: in {100 * share:.0f} of 100 draws")
+
+
 def _tips(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     yield heading("Where it tips (on average values)")
     levers = {lever.key: lever for lever in LEVERS}
@@ -118,6 +126,19 @@ def _tips(doc: Json, show: Numbers) -> Iterator[RenderableType]:
             )
         if never:
             yield bullet(f"never, from nothing to ten times over: {', '.join(never)}")
+
+
+def _lines(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+    levers = {lever.key: lever for lever in LEVERS}
+    for line in doc["zero_lines"]:
+        points = [point for point in line["points"] if point[1] is not None][::2]
+        if not points:
+            continue
+        kind = next(kind for kind in LEDGERS if kind.key == line["ledger"])
+        first, second = levers[line["first"]], levers[line["second"]]
+        yield heading(f"Two at once, worth zero: {kind.label.lower()}")
+        rows = [(show.of(first.dimension, a), show.of(second.dimension, b)) for a, b in points]
+        yield columns((first.label, second.label), rows, left=())
 
 
 def _learning(doc: Json, show: Numbers) -> Iterator[RenderableType]:
@@ -174,5 +195,11 @@ def render(doc: Json) -> RenderableType:
                 f" {repair['years_between']:,.0f} years."
             )
         )
-    parts += [*_swings(doc, show), *_tips(doc, show), *_learning(doc, show)]
+    parts += [
+        *_swings(doc, show),
+        *_thinners(doc),
+        *_tips(doc, show),
+        *_lines(doc, show),
+        *_learning(doc, show),
+    ]
     return page(parts)

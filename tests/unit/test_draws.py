@@ -210,3 +210,32 @@ def test_a_swing_moves_tied_thinners_along_with_their_fuel() -> None:
     # A dollar on diesel brings in fuel replaced less the tied thinner, not all fuel replaced.
     per_dollar = diesel.width / (diesel.high - diesel.low)
     assert 0 < per_dollar < 500
+
+
+def test_a_zero_line_runs_through_the_tipping_point() -> None:
+    from econ.levers import LEVERS
+    from econ.tipping import zero_line
+
+    inputs = prepare(SMALL, at="expected")
+    levers = {lever.key: lever for lever in LEVERS}
+    factors = np.linspace(0.5, 2.0, 31)
+    line = zero_line(inputs, levers["pump_price"], levers["wage"], "time_paid", factors)
+    tip = next(
+        t for t in tipping_points(inputs) if t.lever.key == "wage" and t.ledger == "time_paid"
+    )
+
+    at_present = dict(line.factors)[1.0]
+    assert at_present == pytest.approx(tip.factor, rel=2e-3)
+
+
+def test_shares_of_the_best_thinner_add_up_and_agree_with_the_likely_comparison() -> None:
+    from econ.best_thinner import best_thinners
+    from econ.comparison import compare
+
+    drawn = sampler(QUILLMERE, 512, 0)
+    found = best_thinners(QUILLMERE, settle(QUILLMERE), drawn, 1)
+    best = compare(prepare(QUILLMERE)).scopes[0].best
+
+    assert sum(found.values()) == pytest.approx(1.0)
+    assert best is not None
+    assert next(iter(found)) == best.offer.name
