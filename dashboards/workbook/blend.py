@@ -93,12 +93,6 @@ def _pool(lines: _Lines, inputs: Inputs) -> None:
     count = len(inputs.oils)
     lines.head("All oil together")
     names = [f"oil_{k + 1}" for k in range(count)]
-    if not names:
-        for name in ("oils_usable", "pool_w", "pool_w_winter"):
-            lines.add(name, "0", "No source of oil")
-        lines.add("pool_density", "1", "No source of oil")
-        lines.add("pool_heating_value", "diesel_heating_value", "No source of oil")
-        return
     lines.add("oils_usable", "+".join(f"{n}_usable" for n in names), "Usable promise a month, all")
     for n in names:
         lines.add(f"{n}_part", f"IF(oils_usable>0,{n}_usable/MAX(oils_usable,1E-300),1/{count})",
@@ -119,7 +113,7 @@ def _supply(lines: _Lines, inputs: Inputs) -> None:
         if inputs.oils[k].load_volume is not None:
             trips = f"IF({n}_reject_share<1,1/(MAX(1-{n}_reject_share,1E-300)*{n}_load_volume),0)"
         lines.add(f"{n}_trips_per_volume", trips, f"Trips for a volume taken, {n}")
-    hours = "+".join(f"{n}_usable*{n}_trips_per_volume*{n}_hours_per_trip" for n in names) or "0"
+    hours = "+".join(f"{n}_usable*{n}_trips_per_volume*{n}_hours_per_trip" for n in names)
     lines.add(
         "promise_hours",
         f"{hours}+oils_usable/process_batch_volume*process_hours_per_batch",

@@ -162,8 +162,10 @@ def _field(writer: _Writer, table: str, index: int | None, entry: Table, field: 
     elif detail.kind in _TEXTS:
         if value is not None and value != "":
             _words(writer, where, detail, name if field == "depreciation" else "", source)
-            writer.sheet.text(writer.row, _VALUE, str(value), "fixed")
-            if field == "depreciation":
+            changes = field == "depreciation"
+            style = "input" if changes else "fixed"
+            writer.sheet.text(writer.row, _VALUE, str(value), style)
+            if changes:
                 writer.sheet.book.name(name, writer.sheet.cell(writer.row, _VALUE))
             writer.row += 1
         return

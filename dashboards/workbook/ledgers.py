@@ -10,7 +10,7 @@ from econ.money import depreciation_shares
 # Years that the sheets hold; a farm file may look no further.
 LAST = 50
 _TOP = 3
-_GRID = 400
+_GRID = 200
 _HALVINGS = 56
 _SPLIT = ("start", "age", "bought", "depreciation", "sold", "resale")
 _TOTALS = ("bought", "resale", "depreciation", "sold")

@@ -159,13 +159,12 @@ def _collect(grid: _Grid, row: int, own: list[bool]) -> None:
         earlier = "".join(f"-{grid.at(f'taken {j + 1}', row)}" for j in order[:place])
         taken = f"MIN(oil_{k + 1}_month,MAX(0,{room}{earlier}))"
         grid.put(f"taken {k + 1}", row, taken)
-    taken = f"SUM({grid.span('taken', len(own), row)})" if own else "0"
-    grid.put("collected", row, taken)
+    grid.put("collected", row, f"SUM({grid.span('taken', len(own), row)})")
     hours = "+".join(
         f"{grid.at(f'taken {k + 1}', row)}*oil_{k + 1}_trips_per_volume*oil_{k + 1}_hours_per_trip"
         for k in range(len(own))
     )
-    grid.put("hauling hours", row, hours or "0")
+    grid.put("hauling hours", row, hours)
 
 
 def _clean(grid: _Grid, row: int, plan: Plan) -> None:
@@ -195,9 +194,9 @@ def _burn(grid: _Grid, row: int, plan: Plan, count: int) -> None:
         want, x = (plan.cell(f"{name} by place {place}", month) for name in ("want", "x"))
         _take(grid, row, place, grid.at("clean", row), want, x)
         short.append(f"{grid.at(f'allowed {place}', row)}<{grid.at(f'within oil {place}', row)}")
-    grid.put("thinner short", row, f"IF(OR({','.join(short)}),1,0)" if short else "0", "whole")
-    takes = grid.span("take", count, row) if count else ""
-    grid.put("oil used", row, f"SUM({takes})" if takes else "0")
+    grid.put("thinner short", row, f"IF(OR({','.join(short)}),1,0)", "whole")
+    takes = grid.span("take", count, row)
+    grid.put("oil used", row, f"SUM({takes})")
     grid.put("clean end", row, f"MAX(0,{grid.at('clean', row)}-{grid.at('oil used', row)})")
     for k in range(1, count + 1):
         x, ratio = plan.cell(f"x {k}", month), plan.cell(f"ratio {k}", month)
@@ -206,11 +205,11 @@ def _burn(grid: _Grid, row: int, plan: Plan, count: int) -> None:
         grid.put(f"thinner {k}", row, f"{grid.at(f'blend {k}', row)}*{x}")
         grid.put(f"replaced {k}", row, f"{grid.at(f'blend {k}', row)}/{ratio}")
     for name in ("thinner", "blend", "replaced"):
-        total = f"SUM({grid.span(name, count, row)})" if count else "0"
+        total = f"SUM({grid.span(name, count, row)})"
         grid.put("fuel replaced" if name == "replaced" else name, row, total)
 
 
-def _holds_back(grid: _Grid, row: int, plan: Plan, oils: int) -> None:
+def _holds_back(grid: _Grid, row: int, plan: Plan) -> None:
     """Write hours and what holds the month back."""
     wanted = plan.cell("wanted", (row - _TOP) % 12)
     grid.put("wanted", row, wanted)
@@ -224,9 +223,7 @@ def _holds_back(grid: _Grid, row: int, plan: Plan, oils: int) -> None:
     grid.put("short of", row, f'IF({unmet},{why},"need")')
     first = _TOP + (row - _TOP) // 12 * 12
     year = grid.column("short of", first, first + 11)
-    cut = (
-        f"{grid.at('collected', row)}<oils_usable*supply_scale*(1-{_NOTHING})" if oils else "FALSE"
-    )
+    cut = f"{grid.at('collected', row)}<oils_usable*supply_scale*(1-{_NOTHING})"
     grid.put(
         "bottleneck",
         row,
@@ -270,7 +267,7 @@ def months_sheet(book: Book, found: Answer, plan: Plan) -> None:
         _collect(grid, row, own)
         _clean(grid, row, plan)
         _burn(grid, row, plan, count)
-        _holds_back(grid, row, plan, oils)
+        _holds_back(grid, row, plan)
     for year, first in (("first", _TOP), ("typical", _TOP + 36)):
         for name in series[2:]:
             reference = grid.column(name, first, first + 11)

@@ -1,0 +1,178 @@
+"""The workbook, recalculated by LibreOffice, against the model: as written and with changes.
+
+The model is the other side of every comparison; it is itself held to published figures and to
+a second reading elsewhere. A changed workbook starts from the farm as it stood: only cells of
+its inputs are changed, and the same numbers in the farm's document.
+"""
+
+import copy
+import re
+import zipfile
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+from workbook.recalculated import Recalculated, differences, recalculate
+
+from dashboards.workbook.book import workbook
+from dashboards.workbook.inputs import name_of
+from econ.document import Json, answer, document
+from econ.files import from_document, load
+from econ.prepare import settle
+from econ.schema import Scenario
+
+FARMS = sorted(Path("scenarios").glob("*.toml"))
+Place = tuple[str | int, ...]
+
+
+@dataclass(frozen=True)
+class Change:
+    """Inputs of one farm changed at once, by their place in its document."""
+
+    key: str
+    farm: str
+    edits: dict[Place, float | str]
+
+
+CHANGES = (
+    Change("prices", "wrenfold", {("prices", "road_diesel"): 5.35, ("prices", "electricity"): 0.31,
+                                  ("thinners", 0, "price"): 2.6, ("labour", "wage"): 7.5}),
+    Change("served_first", "wrenfold", {("prices", "heating_oil"): 9.5}),
+    Change("store_binds", "quillmere", {("process", "raw_storage"): 60.0,
+                                        ("process", "clean_storage"): 20.0}),
+    Change("life_divides_years", "quillmere", {("kit", 0, "life_years"): 4,
+                                               ("kit", 1, "life_years"): 2,
+                                               ("finance", "depreciation"): "straight line",
+                                               ("finance", "years"): 8}),
+    Change("thinner_limit", "tamsel-pumps", {("thinners", 0, "available_per_month"): 90.0}),
+    Change("hours_limit", "wrenfold", {("process", "hours_per_month"): 2.2,
+                                       ("process", "max_batches_per_month"): 0.4}),
+    Change("shares_and_loss", "kurrabee-kerosene", {("machines", 0, "blend_share"): 0.15,
+                                                    ("process", "loss_share"): 0.31,
+                                                    ("oils", 0, "reject_share"): 0.2}),
+    Change("rates", "tamsel-pumps", {("finance", "discount_rate"): 0.0,
+                                     ("finance", "inflation"): 0.0, ("finance", "years"): 13,
+                                     ("finance", "tax_rate"): 0.22,
+                                     ("finance", "exit_cost"): 4000.0}),
+    Change("thickness", "kurrabee-downs", {("blending", "fuel_temperature"): 55.0,
+                                           ("oils", 0, "viscosity_40"): 41.0}),
+    Change("all_hired", "stonebark-own-oil", {("finance", "depreciation"): "macrs 5",
+                                              ("kit", 1, "life_years"): 3,
+                                              ("labour", "hired_share"): 1.0,
+                                              ("kit", 0, "resale_share"): 0.9}),
+    Change("no_oil_comes", "wrenfold-heater-only", {("oils", 0, "volume_per_month"): 0.0,
+                                                    ("oils", 1, "volume_per_month"): 0.0}),
+)  # fmt: skip
+
+
+def _edited(scenario: Scenario, change: Change) -> Scenario:
+    document_ = copy.deepcopy(scenario.merged)
+    document_["scenario"].pop("extends", None)
+    for place, value in change.edits.items():
+        inner: Any = document_
+        for step in place[:-1]:
+            inner = inner[step]
+        inner[place[-1]] = value
+    return from_document(document_, f"{change.key}.toml")
+
+
+def _edit_cells(content: Path, change: Change, cells: dict[str, str]) -> None:
+    """Change numbers of the inputs sheet as they lie in the file, and nothing else."""
+    with zipfile.ZipFile(content) as old:
+        parts = {info.filename: old.read(info) for info in old.infolist()}
+    sheet = parts["xl/worksheets/sheet2.xml"].decode()
+    for place, value in change.edits.items():
+        table, *index, field = place
+        name = name_of(str(table), int(index[0]) if index else None, str(field))
+        found = rf'<c r="{cells[name]}"( s="\d+")?(?: t="s")?(/>|><v>[^<]*</v></c>)'
+        inner = f"><v>{value!r}</v>"
+        if isinstance(value, str):
+            inner = f' t="inlineStr"><is><t>{value}</t></is>'
+        sheet, count = re.subn(found, rf'<c r="{cells[name]}"\1{inner}</c>', sheet)
+        assert count == 1, f"{name} at {cells[name]} is no plain input cell"
+    parts["xl/worksheets/sheet2.xml"] = sheet.encode()
+    with zipfile.ZipFile(content, "w") as new:
+        for name, part in parts.items():
+            new.writestr(name, part)
+
+
+def _input_cells(path: Path) -> dict[str, str]:
+    names = zipfile.ZipFile(path).read("xl/workbook.xml").decode()
+    found = re.findall(r'<definedName name="([^"]+)">Inputs!\$(\w+)\$(\d+)</definedName>', names)
+    return {name: f"{column}{row}" for name, column, row in found}
+
+
+@pytest.fixture(scope="module")
+def recalculated(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Give the folder of all workbooks, recalculated in one go."""
+    made, out = tmp_path_factory.mktemp("made"), tmp_path_factory.mktemp("out")
+    files = []
+    contents: dict[str, bytes] = {}
+    for farm in FARMS:
+        contents[farm.stem] = workbook(answer(load(farm)))
+        files.append(made / f"{farm.stem}.xlsx")
+        files[-1].write_bytes(contents[farm.stem])
+    for change in CHANGES:
+        files.append(made / f"changed-{change.key}.xlsx")
+        files[-1].write_bytes(contents[change.farm])
+        _edit_cells(files[-1], change, _input_cells(files[-1]))
+    recalculate(files, out)
+    return out
+
+
+def _changed(change: Change) -> tuple[Scenario, Json]:
+    scenario = _edited(load(Path("scenarios", f"{change.farm}.toml")), change)
+    return scenario, document(scenario)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("farm", FARMS, ids=lambda farm: farm.stem)
+def test_the_workbook_as_written_holds_every_figure_of_the_model(
+    farm: Path, recalculated: Path
+) -> None:
+    book = Recalculated(recalculated / f"{farm.stem}.xlsx")
+
+    assert book.errors() == []
+    assert differences(book, document(load(farm))) == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("change", CHANGES, ids=lambda change: change.key)
+def test_every_figure_follows_changed_inputs(change: Change, recalculated: Path) -> None:
+    scenario, wanted = _changed(change)
+    book = Recalculated(recalculated / f"changed-{change.key}.xlsx")
+
+    assert book.errors() == []
+    assert differences(book, wanted) == []
+    order = settle(scenario).burn_order
+    places = [book.value(f"machine_{k + 1}_place") for k in range(len(order))]
+    assert [order.index(k) + 1 for k in range(len(order))] == places
+
+
+def _before(change: Change) -> Json:
+    return document(load(Path("scenarios", f"{change.farm}.toml")))
+
+
+def test_the_changes_do_what_they_are_called() -> None:
+    by_key = {change.key: change for change in CHANGES}
+
+    served = by_key["served_first"]
+    farm = load(Path("scenarios", f"{served.farm}.toml"))
+    assert settle(farm).burn_order[0] != settle(_edited(farm, served)).burn_order[0]
+
+    for key, held in (("thinner_limit", "thinner"), ("hours_limit", "capacity")):
+        months = _changed(by_key[key])[1]["months"]
+        assert held in {month["bottleneck"] for month in months}
+        assert held not in {month["bottleneck"] for month in _before(by_key[key])["months"]}
+
+    stores = by_key["store_binds"]
+    assert _changed(stores)[1]["fuel"]["oil_collected"] < _before(stores)["fuel"]["oil_collected"]
+    assert _changed(by_key["no_oil_comes"])[1]["rungs"]["per_blend"]["full"] is None
+
+
+@pytest.mark.parametrize("change", CHANGES, ids=lambda change: change.key)
+def test_every_change_changes_the_worth(change: Change) -> None:
+    before, after = _before(change), _changed(change)[1]
+
+    assert before["ledgers"]["time_paid"]["npv"] != after["ledgers"]["time_paid"]["npv"]
