@@ -58,18 +58,10 @@ def near_edge(twin: dict[str, Any]) -> bool:
     return False
 
 
-def settled(model: dict[str, Any]) -> dict[str, Any]:
-    """Say "oil" where a month's capacity was just enough, which rounding may call short."""
-    for row in model["months"]:
-        if row["bottleneck"] == "capacity" and row["raw_end"] <= 1e-9 * row["processed"]:
-            row["bottleneck"] = "oil"
-    return model
-
-
 def worked(scenario: Scenario) -> dict[str, Any] | None:
     """Give the model's document; None for the one refusal a generated farm may meet."""
     try:
-        return settled(document(scenario))
+        return document(scenario)
     except ScenarioError as error:
         if "thicker than the machine's" in str(error):
             return None
