@@ -78,7 +78,9 @@ def _balance_chart(book: Book, sheet: Sheet, years: int, unit: str) -> None:
     _style(chart, f"Running balance by year ({unit})")
     chart.set_legend({"position": "bottom"})
     chart.set_x_axis({"label_position": "low"})
-    sheet.raw.insert_chart(17, 5, chart, {"description": "Running balance by year"})
+    # Years after the last hold no number; a spanned gap at the end draws nothing.
+    chart.show_blanks_as("span")
+    sheet.raw.insert_chart(16, 5, chart, {"description": "Running balance by year"})
 
 
 def _months_chart(book: Book, sheet: Sheet, unit: str) -> None:
@@ -96,7 +98,7 @@ def _months_chart(book: Book, sheet: Sheet, unit: str) -> None:
         )
     _style(chart, f"Typical year by month ({unit})")
     chart.set_legend({"position": "bottom"})
-    sheet.raw.insert_chart(32, 5, chart, {"description": "Clean oil wanted and burned by month"})
+    sheet.raw.insert_chart(29, 5, chart, {"description": "Clean oil wanted and burned by month"})
 
 
 def _summary(book: Book, sheet: Sheet, found: Answer) -> None:
@@ -110,7 +112,7 @@ def _summary(book: Book, sheet: Sheet, found: Answer) -> None:
     for k, (name, label, dimension) in enumerate(_FIGURES):
         sheet.text(3 + k, 0, label)
         sheet.formula(3 + k, 1, name, "figure")
-        sheet.text(3 + k, 2, unit(dimension))
+        sheet.text(3 + k, 2, f"  {unit(dimension)}")
     row = 5 + len(_FIGURES)
     priced = f"Prices of {header.priced_on.isoformat()}." if header.priced_on else ""
     notes = (

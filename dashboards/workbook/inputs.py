@@ -20,7 +20,7 @@ SINGULAR = {
 LIMITS = ("max_batches_per_month", "hours_per_month", "available_per_month")
 _OPEN = (*LIMITS, "viscosity_40", "viscosity_100")
 _SKIPPED = ("wear", "sources", "emission_controls", "use_by_month", "blend_months",
-            "winter_months")  # fmt: skip
+            "winter_months", "title", "note", "name", "extends")  # fmt: skip
 # Judged or sorted by the program: shown, not to be changed here.
 _FIXED = ("own", "pcb_tested", "model_year")
 _TEXTS = ("text", "choice", "date")
@@ -77,7 +77,8 @@ def _words(writer: _Writer, where: str, detail: About, name: str, source: str) -
     row, sheet = writer.row, writer.sheet
     sheet.text(row, 0, where)
     sheet.text(row, 1, detail.label)
-    sheet.text(row, 3, writer.unit(detail.dimension))
+    if detail.kind in ("number", "whole", "price"):
+        sheet.text(row, 3, writer.unit(detail.dimension))
     sheet.text(row, 7, source)
     sheet.text(row, 8, detail.help)
     sheet.text(row, 9, name, "fixed")
