@@ -302,7 +302,7 @@ COST_LINES = (
     ),
     CostLine(
         "kit",
-        "Kit, per year",
+        "Kit cost per year",
         "kit",
         "Level yearly cost of owning the kit at the real discount rate, less resale.",
         _kit,

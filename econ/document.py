@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from econ.cautions import Farm, cautions
+from econ.cautions import Farm, ShownCaution, cautions
 from econ.costs import COST_LINES, RUNGS
 from econ.evaluate import evaluate
 from econ.measures import MEASURES, lost_if_stopped, price_factor
@@ -184,17 +184,20 @@ def _year(year: Year, units: _Units) -> Json:
     }
 
 
-def _cautions(found: Answer) -> list[Json]:
+def shown_cautions(found: Answer) -> tuple[ShownCaution, ...]:
+    """Give the cautions of an answer, the gravest first.
+
+    Parameters
+    ----------
+    found : Answer
+        From `answer`.
+
+    Returns
+    -------
+    tuple of ShownCaution
+    """
     header = found.scenario.scenario
-    farm = Farm(
-        units=header.units,
-        currency=header.currency,
-        inputs=found.likely.inputs,
-        outcome=found.likely,
-    )
-    return [
-        {"key": shown.key, "text": shown.text, "basis": shown.basis} for shown in cautions(farm)
-    ]
+    return cautions(Farm(header.units, header.currency, found.likely.inputs, found.likely))
 
 
 def to_json(found: Answer) -> Json:
@@ -229,7 +232,10 @@ def to_json(found: Answer) -> Json:
             "ledgers": _ledgers(found.expected, units),
         },
         "advice": {"key": found.advice.key, "reasons": list(found.advice.reasons)},
-        "cautions": _cautions(found),
+        "cautions": [
+            {"key": shown.key, "text": shown.text, "basis": shown.basis}
+            for shown in shown_cautions(found)
+        ],
     }
 
 

@@ -9,7 +9,7 @@ from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.numbers import Numbers
 from econ.cautions import CLOSING
 from econ.costs import COST_LINES, RUNGS, SAVINGS
-from econ.document import Answer, Json, to_json
+from econ.document import Answer, Json, shown_cautions, to_json
 from econ.labels import BOTTLENECKS, FITS, FUEL, FUELS, MONTHS
 from econ.ledger import LEDGERS
 from econ.measures import MEASURES
@@ -22,10 +22,13 @@ _SHOWN = (
 )  # fmt: skip
 
 
-def _advice(doc: Json) -> Iterator[RenderableType]:
+def _advice(doc: Json, found: Answer) -> Iterator[RenderableType]:
     label = next(kind.label for kind in KINDS if kind.key == doc["advice"]["key"])
     first, *others = doc["advice"]["reasons"]
     yield paragraph(doc["title"], indent=0, style="bold")
+    header = found.scenario.scenario
+    day = f"Prices of {header.priced_on:%Y-%m-%d}, in" if header.priced_on else "Money in"
+    yield paragraph(f"{day} {header.currency}. {found.scenario.path.name}", indent=0, style="dim")
     yield paragraph(f"\n{label} {first}", indent=0, style="bold")
     for reason in others:
         yield bullet(reason)
@@ -179,14 +182,24 @@ def _months(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     yield columns(heads, rows, left=(0, 6))
 
 
-def _cautions(doc: Json) -> Iterator[RenderableType]:
-    if not doc["cautions"]:
-        return
-    yield heading("Before you do any of it")
-    for caution in doc["cautions"]:
-        yield bullet(f"{caution['text']}", mark="!")
-        yield paragraph(f"Basis: {caution['basis']}", indent=4, style="dim")
-    yield paragraph(CLOSING, indent=0)
+_SEVERITIES = {
+    "grave": "Before you do any of it: grave",
+    "serious": "Before you do any of it: serious",
+    "note": "Also to know",
+}
+
+
+def _cautions(found: Answer) -> Iterator[RenderableType]:
+    shown = shown_cautions(found)
+    for severity, title in _SEVERITIES.items():
+        rows = [caution for caution in shown if caution.severity == severity]
+        if rows:
+            yield heading(title)
+        for caution in rows:
+            yield bullet(caution.text, mark="!")
+            yield paragraph(f"Basis: {caution.basis}", indent=4, style="dim")
+    if shown:
+        yield paragraph(CLOSING, indent=0)
 
 
 def render(found: Answer, odds: Json) -> RenderableType:
@@ -208,13 +221,13 @@ def render(found: Answer, odds: Json) -> RenderableType:
     show = Numbers(doc["units"], doc["currency"])
     wage = float(found.likely.inputs.labour.wage)
     parts = [
-        *_advice(doc),
+        *_advice(doc, found),
         *_ladder(doc, show),
         *_year(doc, show, wage),
         *_ledgers(doc, show, found.likely.inputs.finance.years),
         *summary(odds, show),
         *_machines(doc, show),
         *_months(doc, show),
-        *_cautions(doc),
+        *_cautions(found),
     ]
     return page(parts)

@@ -36,7 +36,7 @@ def test_decide_fits_eighty_columns_and_says_the_advice_first(
 
     lines = capsys.readouterr().out.splitlines()
     assert max(len(line) for line in lines) <= 80
-    assert lines[2].startswith(("Do not start.", "Start only if", "Try small first.", "Start."))
+    assert lines[3].startswith(("Do not start.", "Start only if", "Try small first.", "Start."))
     text = "\n".join(lines)
     assert "What people quote" in text
     assert "It leaves" in text
