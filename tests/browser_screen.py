@@ -89,15 +89,17 @@ def screen_of(
     screen = Screen(page, served)
     page.on(
         "console",
-        lambda message: screen.complaints.append(message.text)
-        if message.type in ("error", "warning")
-        else None,
+        lambda message: (
+            screen.complaints.append(message.text) if message.type in ("error", "warning") else None
+        ),
     )
     page.on("pageerror", lambda error: screen.complaints.append(str(error)))
     page.on(
         "request",
-        lambda request: None
-        if request.url.startswith((served.address, "data:", "blob:"))
-        else screen.outside.append(request.url),
+        lambda request: (
+            None
+            if request.url.startswith((served.address, "data:", "blob:"))
+            else screen.outside.append(request.url)
+        ),
     )
     return screen

@@ -27,7 +27,10 @@ def balance(by_ledger: Mapping[str, Sequence[float]], show: ScreenNumbers, theme
     dict
         A plotly figure.
     """
-    looks = {"time_free": (theme.good, "circle", "solid"), "time_paid": (theme.bad, "square", "dash")}
+    looks = {
+        "time_free": (theme.good, "circle", "solid"),
+        "time_paid": (theme.bad, "square", "dash"),
+    }
     data = []
     for kind in LEDGERS:
         colour, symbol, dash = looks[kind.key]

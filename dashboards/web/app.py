@@ -12,7 +12,7 @@ from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
 from dashboards.web.pages import decide, farm, present, thinners
 from dashboards.web.results import Results, results, settled_of
-from dashboards.web.sure import advice_of, sure_of
+from dashboards.web.sure import advice_of
 from econ.errors import Problem
 
 Json = dict[str, Any]
@@ -23,6 +23,14 @@ _PAGES = (
     ("/present", "Present"),
     ("/farm", "The farm"),
 )
+
+
+_INDEX = """<!DOCTYPE html>
+<html lang="en">
+  <head>{%metas%}<title>{%title%}</title>{%favicon%}{%css%}</head>
+  <body>{%app_entry%}<footer>{%config%}{%scripts%}{%renderer%}</footer></body>
+</html>
+"""
 
 
 def _frame(first: str | None) -> Component:
@@ -47,9 +55,12 @@ def _frame(first: str | None) -> Component:
             ),
             html.Div(id=ids.LOST, role="alert", className="lost", hidden=True),
             html.Div(
-                [html.Span(id=ids.HEAD_VERDICT, className="verdict slow"),
-                 html.Div(id=ids.HEADLINE, className="line")],
-                className="headline", role="status",
+                [
+                    html.Span(id=ids.HEAD_VERDICT, className="verdict slow"),
+                    html.Div(id=ids.HEADLINE, className="line"),
+                ],
+                className="headline",
+                role="status",
             ),
             html.Div(id=ids.FAULTS, className="faults", role="alert"),
             html.Main(id=ids.PAGE, tabIndex=-1),
@@ -95,9 +106,7 @@ def faults(problems: tuple[Problem, ...]) -> Component:
         for p in problems
     ]  # fmt: skip
     count = "1 fault" if len(rows) == 1 else f"{len(rows)} faults"
-    return html.Div(
-        [html.Strong(f"{count}: no figure is shown until mended."), html.Ul(rows[:50])]
-    )
+    return html.Div([html.Strong(f"{count}: no figure is shown until mended."), html.Ul(rows[:50])])
 
 
 def _register(app: Dash, folder: Folder) -> None:
@@ -149,15 +158,18 @@ def _register(app: Dash, folder: Folder) -> None:
         if isinstance(found, Results):
             return headline(found, known["name"]), None, []
         rows = [{"where": p.where, "message": p.message} for p in found]
-        return [html.Strong(known["name"] or "Your farm"), html.Span("", id="unsaved")], faults(found), rows
-
+        return (
+            [html.Strong(known["name"] or "Your farm"), html.Span("", id="unsaved")],
+            faults(found),
+            rows,
+        )
 
     @app.callback(Output(ids.HEAD_VERDICT, "children"), Input(ids.SETTLED, "data"))
     def _advise(settled: Any) -> Any:
         state = settled_of(settled)
         if state is None or not isinstance(state[0], Results):
             return ""
-        return advice_of(state[0], sure_of(*state)).label
+        return advice_of(*state).label
 
 
 def create_app(folder: Path, first: str | None = None) -> Dash:
@@ -186,6 +198,7 @@ def create_app(folder: Path, first: str | None = None) -> Dash:
         include_assets_files=True,
     )
     served = Folder(folder)
+    app.index_string = _INDEX
     app.layout = _frame(first)
     _register(app, served)
     farm.register(app, served)

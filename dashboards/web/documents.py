@@ -183,9 +183,7 @@ def open_farm(folder: Folder, name: object) -> Opened:
 
 def _short(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
     """Name files without the folder, which is nobody's business on a screen."""
-    return tuple(
-        Problem(Path(p.file).name, p.where, p.value, p.message) for p in problems
-    )
+    return tuple(Problem(Path(p.file).name, p.where, p.value, p.message) for p in problems)
 
 
 def new_farm(units: str, currency: str, day: datetime.date) -> Opened:
@@ -228,9 +226,7 @@ def same(one: Any, other: Any) -> bool:
     if isinstance(one, dict) and isinstance(other, dict):
         return one.keys() == other.keys() and all(same(one[key], other[key]) for key in one)
     if isinstance(one, list) and isinstance(other, list):
-        return len(one) == len(other) and all(
-            same(a, b) for a, b in zip(one, other, strict=True)
-        )
+        return len(one) == len(other) and all(same(a, b) for a, b in zip(one, other, strict=True))
     return bool(one == other)
 
 

@@ -272,7 +272,9 @@ def _choice(path: str, label: str, options: list[tuple[str, str]], text: str) ->
             html.Label(label, htmlFor=name, className="unseen"),
             html.Select(
                 [
-                    html.Option(shown, value=value, **({"selected": "selected"} if value == text else {}))
+                    html.Option(
+                        shown, value=value, **({"selected": "selected"} if value == text else {})
+                    )
                     for value, shown in options
                 ],
                 id=name,

@@ -49,8 +49,10 @@ def _body() -> Response | None:
 
 
 def _named(row: Any) -> bool:
-    return isinstance(row, dict) and isinstance(row.get("id"), str | dict) and isinstance(
-        row.get("property"), str
+    return (
+        isinstance(row, dict)
+        and isinstance(row.get("id"), str | dict)
+        and isinstance(row.get("property"), str)
     )
 
 

@@ -121,9 +121,42 @@ def big(label: str, value: str, note: str = "", *, title: str = "", tone: str = 
     )
 
 
-def term(label: str, standard: str) -> Component:
-    """Give a plain label with the field's own term behind it."""
-    return html.Abbr(label, title=standard)
+def choices(
+    ident: str, label: str, options: Iterable[tuple[str, str]], value: str | None, name: str = ""
+) -> Component:
+    """Give one choice of few as buttons; the hidden input beside them holds the chosen value.
+
+    Parameters
+    ----------
+    ident : str
+        Id of the hidden input; that of the buttons is the same with "-buttons".
+    label : str
+        What is chosen, for those who do not see it.
+    options : iterable of (value, text)
+        What may be chosen.
+    value : str or None
+        What is chosen.
+    name : str
+        Class of the style sheet.
+    """
+    return html.Div(
+        [
+            html.Div(
+                picks(options), id=f"{ident}-buttons", className=f"picks {name}", role="group",
+                **{"aria-label": label, "data-picks-for": ident},
+            ),
+            dcc.Input(id=ident, type="hidden", value=value),
+        ]
+    )  # fmt: skip
+
+
+def picks(options: Iterable[tuple[str, str]]) -> list[Component]:
+    """Give the buttons of a choice."""
+    return [
+        html.Button(text, type="button", className="pick",
+                    **{"data-picks": value, "aria-pressed": "false"})
+        for value, text in options
+    ]  # fmt: skip
 
 
 def cautions(rows: Iterable[Json], title: str) -> Component | None:

@@ -111,9 +111,7 @@ def _shown_levers() -> list[Lever]:
 def _turned(lever: Lever, found: Answer, factors: Mapping[str, float]) -> Turned:
     """Say where a lever stands, in the farm's units."""
     header = found.scenario.scenario
-    value = float(
-        from_canonical(lever.present(found.likely.inputs), lever.dimension, header.units)
-    )
+    value = float(from_canonical(lever.present(found.likely.inputs), lever.dimension, header.units))
     label = lever.label.removeprefix("the ")
     label = label[0].upper() + label[1:]
     if not np.isfinite(value):
@@ -121,7 +119,7 @@ def _turned(lever: Lever, found: Answer, factors: Mapping[str, float]) -> Turned
     unit = unit_label(lever.dimension, header.units, header.currency)
     money = unit.startswith(sign := unit_label("money", header.units, header.currency))
     amount = f"{value:,.2f}" if abs(value) < 100.0 else f"{value:,.0f}"
-    shown = f"{sign}{amount}{unit[len(sign):]}" if money else f"{amount} {unit}"
+    shown = f"{sign}{amount}{unit[len(sign) :]}" if money else f"{amount} {unit}"
     return Turned(lever.key, label, factors.get(lever.key, 1.0), shown)
 
 

@@ -74,7 +74,7 @@ def serve(place: Path, port: int = 0) -> tuple[Any, str]:
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)
     try:
         server = create_server(
-            app.server, host="127.0.0.1", port=port, ident=None, threads=4,
+            app.server, host="127.0.0.1", port=port, ident=None, threads=8,
             max_request_body_size=2_000_000,
         )  # fmt: skip
     except OSError as error:

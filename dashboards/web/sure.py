@@ -3,25 +3,25 @@
 import json
 import threading
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 import numpy as np
 
 from dashboards.web.results import Results
-from econ.chances import chances
+from econ.chances import Chances, chances
 from econ.comparison_document import oils_document
 from econ.evaluate import evaluate
 from econ.inputs import Inputs
 from econ.outlook import Repair, chances_json, largest_repair
 from econ.review import Note, assumed, defaults_used, odd_outcome, odd_values
-from econ.schema import Scenario
 from econ.sensitivity import Learning, Swing, learning, swings
 from econ.units import from_canonical
-from econ.verdict import Advice, Case, Odds, advise
+from econ.verdict import Advice, Case, advise
 
 Json = dict[str, Any]
+Made = TypeVar("Made")
 # A page is not the place for a million draws: the command line is.
 MOST_DRAWS = 20_000
 _ROOMS = np.asarray([0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0, 4.0])
@@ -31,7 +31,6 @@ _ROOMS = np.asarray([0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0, 4.0])
 class Sure:
     """How sure the answer is, for a farm as its file has it (no lever turned)."""
 
-    odds: Odds
     chances: Json
     swings: tuple[Swing, ...]
     learning: tuple[Learning, ...]
@@ -56,12 +55,34 @@ def _tanks(inputs: Inputs, units: str) -> tuple[list[tuple[float, float]], float
     return [(now * float(f), float(s)) for f, s in zip(_ROOMS, savings, strict=True)], now
 
 
-def _worked(scenario: Scenario, found: Results) -> Sure:
-    drawn = chances(scenario, draws=min(scenario.uncertainty.draws, MOST_DRAWS))
+class _Kept(Generic[Made]):
+    """The last few farms' answers, each worked out at most once."""
+
+    def __init__(self, make: Callable[[Results], Made], most: int) -> None:
+        self._make, self._most = make, most
+        self._lock = threading.Lock()
+        self._found: OrderedDict[str, Made] = OrderedDict()
+
+    def of(self, found: Results) -> Made:
+        key = json.dumps(found.scenario.merged, default=str, sort_keys=True)
+        with self._lock:
+            if key not in self._found:
+                self._found[key] = self._make(found)
+                if len(self._found) > self._most:
+                    self._found.popitem(last=False)
+            return self._found[key]
+
+
+def _drawn(found: Results) -> Chances:
+    scenario = found.scenario
+    return chances(scenario, draws=min(scenario.uncertainty.draws, MOST_DRAWS))
+
+
+def _worked(found: Results) -> Sure:
+    scenario, outcome = found.scenario, found.answer.likely
+    drawn = _DRAWN.of(found)
     points, room = _tanks(found.inputs, scenario.scenario.units)
-    outcome = found.answer.likely
     return Sure(
-        odds=drawn.odds,
         chances=chances_json(scenario, drawn),
         swings=swings(scenario, drawn.choices, drawn.kept.sampler.guesses),
         learning=learning(drawn.kept.sampler, drawn.kept.uniforms, drawn.kept.npv["time_paid"]),
@@ -77,8 +98,8 @@ def _worked(scenario: Scenario, found: Results) -> Sure:
     )
 
 
-_LOCK = threading.Lock()
-_KEPT: OrderedDict[str, Sure] = OrderedDict()
+_DRAWN = _Kept(_drawn, 4)
+_SURE = _Kept(_worked, 4)
 
 
 def sure_of(found: Results, factors: Mapping[str, float]) -> Sure | None:
@@ -100,19 +121,29 @@ def sure_of(found: Results, factors: Mapping[str, float]) -> Sure | None:
     ScenarioError
         As `chances`.
     """
+    return None if factors else _SURE.of(found)
+
+
+def advice_of(found: Results, factors: Mapping[str, float]) -> Advice:
+    """Give the advice, chances counted unless levers are turned.
+
+    Parameters
+    ----------
+    found : Results
+        Of the farm.
+    factors : mapping of str to float
+        Of the levers that are turned.
+
+    Returns
+    -------
+    Advice
+
+    Raises
+    ------
+    ScenarioError
+        As `chances`.
+    """
     if factors:
-        return None
-    key = json.dumps(found.scenario.merged, default=str, sort_keys=True)
-    with _LOCK:
-        if key not in _KEPT:
-            _KEPT[key] = _worked(found.scenario, found)
-            if len(_KEPT) > 8:
-                _KEPT.popitem(last=False)
-        return _KEPT[key]
-
-
-def advice_of(found: Results, sure: Sure | None) -> Advice:
-    """Give the advice, chances counted where they are known."""
-    if sure is None:
         return found.answer.advice
-    return advise(Case(found.answer.expected, sure.odds, found.answer.wording))
+    odds = _DRAWN.of(found).odds
+    return advise(Case(found.answer.expected, odds, found.answer.wording))

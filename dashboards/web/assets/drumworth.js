@@ -142,6 +142,50 @@
     var plain = event.target.dataset && event.target.dataset.sets;
     if (plain) set(plain, { value: event.target.value });
   });
+  function holderOf(element) {
+    var path = element.dataset.carries;
+    var id = path ? JSON.stringify({ path: path, type: "v" })
+      : element.dataset.picksFor || element.dataset.sets;
+    return document.getElementById(id);
+  }
+
+  // The hidden inputs hold what is chosen; what is seen follows them, whoever changed it.
+  function follow() {
+    due = false;
+    document.querySelectorAll("[data-carries], [data-picks-for], [data-sets]").forEach(
+      function (element) {
+        var holder = holderOf(element);
+        if (!holder) return;
+        if (element.tagName === "SELECT") {
+          if (element.value !== holder.value) element.value = holder.value;
+          return;
+        }
+        var several = element.dataset.carries ? holder.value.split("|") : [holder.value];
+        element.querySelectorAll("button").forEach(function (button) {
+          var value = button.dataset.toggles || button.dataset.picks;
+          var pressed = String(several.indexOf(value) >= 0);
+          if (button.getAttribute("aria-pressed") !== pressed) {
+            button.setAttribute("aria-pressed", pressed);
+          }
+        });
+      }
+    );
+  }
+
+  var due = false;
+  new MutationObserver(function () {
+    if (due) return;
+    due = true;
+    requestAnimationFrame(follow);
+  }).observe(document.documentElement, {
+    subtree: true, childList: true, attributes: true, attributeFilter: ["value"],
+  });
+
+  document.addEventListener("click", function (event) {
+    var pick = event.target.closest && event.target.closest("button[data-picks]");
+    if (!pick) return;
+    set(pick.closest("[data-picks-for]").dataset.picksFor, { value: pick.dataset.picks });
+  });
   document.addEventListener("click", function (event) {
     var button = event.target.closest && event.target.closest("button[data-toggles]");
     if (!button) return;

@@ -19,8 +19,8 @@ from dashboards.web.draft import (
     checked,
     factors,
 )
-from dashboards.web.parts import big, card, cautions, explain, figure, table
 from dashboards.web.pages.deeper import deeper
+from dashboards.web.parts import big, card, cautions, choices, explain, figure, table
 from dashboards.web.results import Results, results, settled_of
 from dashboards.web.sure import advice_of, sure_of
 from econ.costs import COST_LINES, RUNGS, SAVINGS
@@ -58,14 +58,12 @@ def _lever(key: str, factor: float) -> Component:
 
 def layout(found: dict[str, float]) -> Component:
     """Give the page; its numbers follow from the farm that is open."""
-    switch = dcc.RadioItems(
-        id=ids.PER,
-        options=[
-            {"label": "for each volume of pump fuel replaced", "value": "per_replaced"},
-            {"label": "for each volume of blend burned", "value": "per_blend"},
-        ],
-        value="per_replaced",
-        className="switch",
+    switch = choices(
+        ids.PER,
+        "Cost for each volume of what",
+        (("per_replaced", "of pump fuel replaced"), ("per_blend", "of blend burned")),
+        "per_replaced",
+        "switch",
     )
     return html.Div(
         [
@@ -137,7 +135,7 @@ def layout(found: dict[str, float]) -> Component:
     )  # fmt: skip
 
 
-def verdict(found: Results, advice: Advice, *, with_chances: bool) -> list[Component | None]:
+def verdict(advice: Advice, *, with_chances: bool) -> list[Component | None]:
     """Give the advice in one sentence, with every reason that speaks for it."""
     first, *others = advice.reasons
     chances = "" if with_chances else " With sliders moved, chances are not counted in it."
@@ -409,23 +407,22 @@ def register(app: Dash) -> None:
             return blank(len(says))
         return whole(found, scheme, per)
 
+    @app.callback(Output(ids.VERDICT, "children"), Input(ids.SETTLED, "data"))
+    def _advise(settled: Any) -> Any:
+        state = settled_of(settled)
+        if state is None or not isinstance(state[0], Results):
+            return no_update if state is None else None
+        return verdict(advice_of(*state), with_chances=not state[1])
 
     @app.callback(
-        Output(ids.VERDICT, "children"),
-        Output(ids.SURE, "children"),
-        Input(ids.SETTLED, "data"),
-        Input(ids.SCHEME, "data"),
+        Output(ids.SURE, "children"), Input(ids.SETTLED, "data"), Input(ids.SCHEME, "data")
     )
     def _sure(settled: Any, scheme: Any) -> Any:
         state = settled_of(settled)
-        if state is None:
-            return no_update, no_update
-        found, turned = state
-        if not isinstance(found, Results):
-            return None, None
-        sure = sure_of(found, turned)
-        says = verdict(found, advice_of(found, sure), with_chances=sure is not None)
-        return says, None if sure is None else deeper(found, sure, theme_of(scheme))
+        if state is None or not isinstance(state[0], Results):
+            return no_update if state is None else None
+        sure = sure_of(*state)
+        return None if sure is None else deeper(state[0], sure, theme_of(scheme))
 
 
 def _factor(value: Any) -> Any:
@@ -439,9 +436,7 @@ def _factor(value: Any) -> Any:
 def blank(levers: int) -> list[Any]:
     """Give the page with nothing on it that is no longer true."""
     empty: Json = {"data": [], "layout": {}}
-    note = html.P(
-        "Some value cannot be used; the faults stand above. Mend them to see the answer."
-    )
+    note = html.P("Some value cannot be used; the faults stand above. Mend them to see the answer.")
     return [note, *[empty] * 5, *[None] * 6, [""] * levers]
 
 

@@ -3,6 +3,7 @@
 import copy
 import datetime
 from typing import Any
+from urllib.parse import parse_qs
 
 from dash import ALL, ClientsideFunction, Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
@@ -21,6 +22,7 @@ from dashboards.web.documents import (
 from dashboards.web.draft import checked, draft_of
 from dashboards.web.entries import changed
 from dashboards.web.forms import SECTIONS, Form, edited, form_of
+from dashboards.web.parts import choices, picks
 from econ.errors import ScenarioError
 
 Json = dict[str, Any]
@@ -78,18 +80,14 @@ def layout(folder: Folder) -> Component:
                     html.Section(
                         [
                             html.H2("Parts of the farm"),
-                            dcc.RadioItems(
-                                id=ids.SECTION,
-                                options=[{"label": v, "value": k} for k, v in SECTIONS.items()],
-                                value="prices",
-                                className="sections",
-                            ),
+                            choices(ids.SECTION, "Parts of the farm", SECTIONS.items(), "prices",
+                                    "sections"),
                         ],
                         className="card side",
                     ),
                     html.Section(
                         [
-                            dcc.RadioItems(id=ids.ENTRY, options=[], value=0, className="entries"),
+                            choices(ids.ENTRY, "Entries", (), "0", "entries"),
                             html.Div(id=ids.FORM),
                         ],
                         className="card",
@@ -102,16 +100,20 @@ def layout(folder: Folder) -> Component:
     )  # fmt: skip
 
 
-def entry_options(document: Json, section: str) -> list[Json]:
+def entry_options(document: Json, section: str) -> list[tuple[str, str]]:
     """Give the entries of a list to choose from; none for a single table."""
     rows = document.get(section) if section in LISTS else None
     if not isinstance(rows, list):
         return []
     return [
-        {"label": str(row.get("name") or f"no name {k + 1}") if isinstance(row, dict) else "?",
-         "value": k}
+        (str(k), str(row.get("name") or f"no name {k + 1}") if isinstance(row, dict) else "?")
         for k, row in enumerate(rows)
-    ]  # fmt: skip
+    ]
+
+
+def _index(entry: object) -> int:
+    """Read which entry is looked at."""
+    return int(entry) if isinstance(entry, str) and entry.isdecimal() and len(entry) < 5 else 0
 
 
 def told(error: ScenarioError) -> list[Component]:
@@ -145,10 +147,10 @@ def _write(folder: Folder, draft: Json, what: str, name: object) -> tuple[Json, 
 
 
 def _register_files(app: Dash, folder: Folder) -> None:
-    @app.callback(Output(ids.DRAFT, "data"), Input("first", "data"))
-    def _first(first: Any) -> Json:
-        names = folder.names()
-        name = first if first is not None else next(iter(names), None)
+    @app.callback(Output(ids.DRAFT, "data"), Input("first", "data"), State(ids.URL, "search"))
+    def _first(first: Any, search: Any) -> Json:
+        asked = parse_qs(search[1:]).get("farm") if isinstance(search, str) else None
+        name = asked[0] if asked else first or next(iter(folder.names()), None)
         opened = _starter("us") if name is None else open_farm(folder, name)
         return {**draft_of(opened, 1), "fresh": True}
 
@@ -156,6 +158,7 @@ def _register_files(app: Dash, folder: Folder) -> None:
         Output(ids.DRAFT, "data", allow_duplicate=True),
         Output(ids.SAID, "children", allow_duplicate=True),
         Output(ids.CONFLICT, "hidden", allow_duplicate=True),
+        Output(ids.FILE, "value"),
         Input(ids.FILE, "value"),
         Input(ids.NEW_US, "n_clicks"),
         Input(ids.NEW_METRIC, "n_clicks"),
@@ -167,14 +170,14 @@ def _register_files(app: Dash, folder: Folder) -> None:
         asked = ctx.triggered_id
         clicks = {ids.NEW_US: us, ids.NEW_METRIC: metric, ids.REOPEN: again, ids.FILE: name}
         if not clicks.get(asked):
-            return no_update, no_update, no_update
+            return [no_update] * 4
         known = checked(draft)
         if asked in (ids.NEW_US, ids.NEW_METRIC):
             opened = _starter("us" if asked == ids.NEW_US else "metric")
         else:
             opened = open_farm(folder, known["name"] if asked == ids.REOPEN else name)
         found = draft_of(opened, known["revision"] + 1)
-        return {**found, "opened": known["opened"] + 1, "fresh": True}, _says(opened.name), True
+        return {**found, "opened": known["opened"] + 1, "fresh": True}, _says(opened.name), True, ""
 
     @app.callback(
         Output(ids.DRAFT, "data", allow_duplicate=True),
@@ -214,7 +217,7 @@ def _says(name: str | None) -> str:
 
 def _register_form(app: Dash) -> None:
     @app.callback(
-        Output(ids.ENTRY, "options"),
+        Output(f"{ids.ENTRY}-buttons", "children"),
         Output(ids.ENTRY, "value"),
         Input(ids.SECTION, "value"),
         Input(ids.REVISION, "data"),
@@ -223,10 +226,10 @@ def _register_form(app: Dash) -> None:
     )
     def _entries(section: Any, _: Any, draft: Any, entry: Any) -> Any:
         if draft is None or section not in SECTIONS:
-            return [], 0
+            return [], "0"
         options = entry_options(checked(draft)["document"], section)
-        keep = ctx.triggered_id != ids.SECTION and type(entry) is int and entry < len(options)
-        return options, entry if keep else 0
+        keep = ctx.triggered_id != ids.SECTION and _index(entry) < len(options)
+        return picks(options), str(_index(entry)) if keep else "0"
 
     @app.callback(
         Output(ids.FORM, "children"),
@@ -239,8 +242,7 @@ def _register_form(app: Dash) -> None:
         if draft is None or section not in SECTIONS:
             return no_update
         known = checked(draft)
-        at = entry if type(entry) is int and entry >= 0 else 0
-        return form_of(Form(known["document"], known["base"]), section, at)
+        return form_of(Form(known["document"], known["base"]), section, _index(entry))
 
     @app.callback(
         Output(ids.DRAFT, "data", allow_duplicate=True),
@@ -270,7 +272,7 @@ def _register_form(app: Dash) -> None:
         known = checked(draft)
         document, at = changed(copy.deepcopy(known["document"]), asked["what"], asked["path"])
         found = {**known, "document": document, "revision": known["revision"] + 1}
-        return found, entry if "wear" in asked["path"] else at
+        return found, entry if "wear" in asked["path"] else str(at)
 
 
 def register(app: Dash, folder: Folder) -> None:

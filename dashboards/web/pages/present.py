@@ -37,8 +37,11 @@ def layout() -> Component:
     return html.Div(
         [
             html.Button("Print this page", id=ids.PRINT, n_clicks=0, className="main"),
-            html.Div(html.P("Working it out ...", className="waiting"), id=ids.PRESENT_BODY,
-                     className="slow"),
+            html.Div(
+                html.P("Working it out ...", className="waiting"),
+                id=ids.PRESENT_BODY,
+                className="slow",
+            ),
         ],
         className="present",
     )
@@ -324,7 +327,7 @@ def register(app: Dash) -> None:
         if not isinstance(found, Results):
             return html.P("Mend the faults above to see this page.")
         sure = sure_of(found, turned)
-        return body(found, talk(found), advice_of(found, sure), sure, theme_of(scheme))
+        return body(found, talk(found), advice_of(found, turned), sure, theme_of(scheme))
 
     app.clientside_callback(
         ClientsideFunction("drumworth", "print"),

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from dash import Dash, Input, Output, State, dcc, html, no_update
+from dash import Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from dashboards.figures.numbers import ScreenNumbers
@@ -10,7 +10,7 @@ from dashboards.figures.thinners import energy, kept, lines, shares
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
 from dashboards.web.draft import checked
-from dashboards.web.parts import card, cautions, drawn, explain, table
+from dashboards.web.parts import card, cautions, choices, drawn, explain, picks, table
 from dashboards.web.results import Results, results
 from dashboards.web.thinner_view import ThinnerView, grid, moved, temperatures, view_of
 from econ.errors import ScenarioError
@@ -31,7 +31,7 @@ def layout() -> Component:
                         " whole farm is worked through with it. Figures are at your most likely"
                         " values; what-if sliders do not reach this page."
                     ),
-                    dcc.RadioItems(id=ids.THINNER_SCOPE, options=[], value=0, className="entries"),
+                    choices(ids.THINNER_SCOPE, "Machine or whole farm", (), "0", "entries"),
                 ],
                 className="card wide",
             ),
@@ -43,7 +43,7 @@ def layout() -> Component:
             html.Section(
                 [
                     html.H2("When two thinners change places"),
-                    dcc.RadioItems(id=ids.THINNER_MOVED, options=[], className="switch"),
+                    choices(ids.THINNER_MOVED, "Which price moves", (), None, "switch"),
                     html.Div(id=ids.THINNER_TIES, className="slow"),
                 ],
                 className="card wide",
@@ -84,9 +84,7 @@ def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
              "out of pocket per volume replaced", "everything, per volume replaced",
              "thinner bought", "need covered")  # fmt: skip
     best = scope["best"]
-    first = (
-        f"{best} keeps most of those put forward." if best else "None can be put forward."
-    )
+    first = f"{best} keeps most of those put forward." if best else "None can be put forward."
     return card(
         "Money kept in a year",
         html.P(first, className="binding"),
@@ -273,15 +271,16 @@ def _at(view: ThinnerView, scope: object) -> int | None:
     count = len(view.comparison.scopes)
     if not count:
         return None
-    return scope if type(scope) is int and 0 <= scope < count else 0
+    known = [str(k) for k in range(count)]
+    return known.index(scope) if isinstance(scope, str) and scope in known else 0
 
 
 def register(app: Dash) -> None:
     """Register the page's callbacks."""
 
     @app.callback(
-        Output(ids.THINNER_SCOPE, "options"),
-        Output(ids.THINNER_MOVED, "options"),
+        Output(f"{ids.THINNER_SCOPE}-buttons", "children"),
+        Output(f"{ids.THINNER_MOVED}-buttons", "children"),
         Output(ids.THINNER_MOVED, "value"),
         Input(ids.SETTLED, "data"),
         State(ids.THINNER_MOVED, "value"),
@@ -293,8 +292,8 @@ def register(app: Dash) -> None:
         scopes = opened[1].document["scopes"]
         names = [row["thinner"] for row in scopes[0]["rows"] if row["listed"]]
         return (
-            [{"label": s["machine"] or "The whole farm", "value": k} for k, s in enumerate(scopes)],
-            [{"label": f"move the price of {name}", "value": name} for name in names],
+            picks((str(k), s["machine"] or "The whole farm") for k, s in enumerate(scopes)),
+            picks((name, f"move the price of {name}") for name in names),
             moving if moving in names else next(iter(names), None),
         )
 
