@@ -9,7 +9,7 @@ import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 
-from dashboards import commands_compare
+from dashboards import commands_compare, present
 from dashboards.progress import drawing
 from dashboards.web import serve
 from econ.errors import DrumworthError, Problem, ScenarioError
@@ -137,6 +137,7 @@ def _parser() -> argparse.ArgumentParser:
     odds.set_defaults(run=_chances)
 
     commands_compare.add(commands)
+    present.add(commands)
     serve.add(commands)
 
     check = commands.add_parser("check", help="say what is wrong, assumed or odd in a farm")
