@@ -7,7 +7,7 @@ from pathlib import Path
 
 from dashboards.output import OutputError
 
-_NAMES = ("chromium", "chromium-browser", "google-chrome")
+_NAMES = ("chromium", "chromium-browser")
 _PATIENCE = 120
 
 
