@@ -22,7 +22,7 @@ _MOST_MACHINES = 6
 # Signs of caution text that the page has room for, beside all grave ones.
 _ROOM = 1750
 # Printed lines beyond which the type is set smaller, so that one sheet still holds all.
-_SIZES = (("longest", 56), ("long", 48))
+_SIZES = (("longest", 56), ("long", 46))
 # Signs that a printed line holds, over the whole sheet and in one of two columns.
 _WIDE, _NARROW = 150, 68
 _SHORT_LABELS = {"time_free": "time free", "time_paid": "time paid"}
@@ -209,7 +209,7 @@ def _machines(facts: Facts) -> str:
     rows = []
     for machine in facts.doc["machines"][:_MOST_MACHINES]:
         cells = FITS[machine["fit"]], show.volume(machine["fuel_replaced"])
-        rows.append((named(machine["name"], 30), *cells, show.money(machine["saving"])))
+        rows.append((named(machine["name"], 28), *cells, show.money(machine["saving"])))
     more = len(facts.doc["machines"]) - len(rows)
     note = f"<p>And {more} more machines.</p>" if more > 0 else ""
     heads = ("Machine", "Fit", "Fuel replaced", "Saves a year")

@@ -1,0 +1,85 @@
+"""Farms for the tests of what is presented: worked through, changed, and badly named."""
+
+import copy
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from econ.chances import chances
+from econ.document import Answer, Json, answer
+from econ.files import from_document
+from econ.outlook import chances_json
+from econ.schema import Scenario
+
+FARMS = sorted(Path("scenarios").glob("*.toml"))
+LISTS = ("machines", "oils", "filters", "thinners", "additives", "yearly", "kit")
+# Invented: what a spreadsheet, a browser or a narrow column might stumble over.
+HOSTILE = (
+    (
+        "W" * 10_000,
+        '=HYPERLINK("http://x.invalid","y")<script>alert(1)</script>',
+        "+1+cmd|' /C calc'!A0",
+        "שלום עולם \u202e reversed " * 50,
+        "😀🛢️" * 3_000,
+        "@SUM(A1)",
+        '-2+3"><img src=x onerror=alert(2)>',
+    ),
+    ("W" * 10_000,),
+    ("😀" * 4_000,),
+)
+
+
+def worked(scenario: Scenario) -> tuple[Answer, Json]:
+    """Give a farm's answer and chances, from few draws."""
+    drawn = chances(scenario, draws=512)
+    return answer(scenario, drawn.odds), chances_json(scenario, drawn)
+
+
+@cache
+def demo(name: str) -> tuple[Answer, Json]:
+    """Give a demo farm worked through."""
+    from econ.files import load
+
+    return worked(load(f"scenarios/{name}.toml"))
+
+
+def _document(scenario: Scenario) -> dict[str, Any]:
+    found = copy.deepcopy(scenario.merged)
+    found["scenario"].pop("extends", None)
+    return found
+
+
+def changed(scenario: Scenario, edits: Mapping[tuple[str | int, ...], Any]) -> Scenario:
+    """Give a farm with some values replaced, by their place in its document."""
+    document = _document(scenario)
+    for place, value in edits.items():
+        inner: Any = document
+        for step in place[:-1]:
+            inner = inner[step]
+        inner[place[-1]] = value
+    return from_document(document, "changed.toml")
+
+
+def hostile(scenario: Scenario, texts: tuple[str, ...]) -> Scenario:
+    """Give a farm with every name, its title and its note replaced by hostile text."""
+    document = _document(scenario)
+    document["scenario"].pop("sources", None)
+    document["scenario"]["title"] = texts[0][:40] + HOSTILE[0][1] + HOSTILE[0][3]
+    document["scenario"]["note"] = HOSTILE[0][1] + HOSTILE[0][4]
+    count, thinners = 0, {}
+    for table in LISTS:
+        for entry in document.get(table, []):
+            text = texts[count % len(texts)]
+            name = f"{text}{count}"
+            if table == "thinners":
+                thinners[entry["name"]] = name
+            entry["name"] = name
+            count += 1
+            for row in entry.get("wear", []):
+                row["part"] = f"{texts[count % len(texts)]}{count}"
+                count += 1
+    for machine in document["machines"]:
+        if "thinner" in machine:
+            machine["thinner"] = thinners[machine["thinner"]]
+    return from_document(document, "hostile.toml")
