@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from browser_screen import CHROMIUM, FLAGS, SCENARIOS, Screen, Served, screen_of
+from browser_screen import SCENARIOS, Screen, Served, screen_of
 
 
 def _serve(folder: Path) -> Iterator[Served]:
@@ -27,17 +27,6 @@ def demos(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     for path in SCENARIOS.glob("*.toml"):
         shutil.copy(path, folder)
     yield from _serve(folder)
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Any]:
-    playwright = pytest.importorskip("playwright.sync_api")
-    if not CHROMIUM.exists():
-        pytest.skip("no Chromium on this machine")
-    with playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

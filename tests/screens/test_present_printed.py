@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from browser_screen import AXE, CHROMIUM, FLAGS
+from browser_screen import AXE
 from presenting import FARMS, HOSTILE, changed, hostile, worked
 
 from dashboards.page.pdf import pdf
@@ -29,14 +29,10 @@ ADVICE = ("do not start", "start only if your time is free", "try small first", 
 
 
 @pytest.fixture(scope="module")
-def paper() -> Iterator[Any]:
-    playwright = pytest.importorskip("playwright.sync_api")
-    if not CHROMIUM.exists():
-        pytest.skip("no Chromium on this machine")
-    with playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
-        yield browser.new_context(bypass_csp=True)
-        browser.close()
+def paper(chromium: Any) -> Iterator[Any]:
+    context = chromium.new_context(bypass_csp=True)
+    yield context
+    context.close()
 
 
 def _sheets(printed: bytes) -> int:
@@ -90,7 +86,9 @@ def test_no_name_breaks_the_sheet(paper: Any, name: str, texts: tuple[str, ...])
 def test_the_page_asks_no_network_runs_nothing_and_has_no_barrier(paper: Any) -> None:
     for scenario in (load(FARMS[-1]), hostile(load("scenarios/wrenfold.toml"), HOSTILE[0])):
         found, chances = worked(scenario)
-        sheet, asked, spoken = paper.new_page(), [], []
+        sheet = paper.new_page()
+        asked: list[str] = []
+        spoken: list[str] = []
         sheet.on("request", lambda request, asked=asked: asked.append(request.url))
         sheet.on("dialog", lambda dialog, spoken=spoken: spoken.append(dialog.message))
         sheet.set_content(page(found, chances, full=True))
