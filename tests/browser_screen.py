@@ -81,25 +81,25 @@ class Screen:
 def screen_of(
     browser: Any, served: Served, width: int = 1280, height: int = 900, scheme: str = "light"
 ) -> Screen:
-    context = browser.new_context(
-        viewport={"width": width, "height": height}, color_scheme=scheme, bypass_csp=False
-    )
-    page = context.new_page()
+    """Give a page of its own size and scheme."""
+    context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
+    return watched(context.new_page(), served)
+
+
+def watched(page: Any, served: Served) -> Screen:
+    """Note what a page complains of and whom it asks."""
     page.set_default_timeout(15_000)
     screen = Screen(page, served)
-    page.on(
-        "console",
-        lambda message: (
-            screen.complaints.append(message.text) if message.type in ("error", "warning") else None
-        ),
-    )
+
+    def heard(message: Any) -> None:
+        if message.type in ("error", "warning"):
+            screen.complaints.append(message.text)
+
+    def asked(request: Any) -> None:
+        if not request.url.startswith((served.address, "data:", "blob:")):
+            screen.outside.append(request.url)
+
+    page.on("console", heard)
     page.on("pageerror", lambda error: screen.complaints.append(str(error)))
-    page.on(
-        "request",
-        lambda request: (
-            None
-            if request.url.startswith((served.address, "data:", "blob:"))
-            else screen.outside.append(request.url)
-        ),
-    )
+    page.on("request", asked)
     return screen

@@ -113,6 +113,26 @@ def factors(value: object) -> dict[str, float]:
     return found
 
 
+def by_path(names: object, values: object) -> dict[str, Any]:
+    """Give the values of a group of inputs by their paths.
+
+    Raises
+    ------
+    Refused
+        If they are no such group.
+    """
+    message = "that is no group of inputs"
+    if not isinstance(names, list) or not isinstance(values, list) or len(names) != len(values):
+        raise Refused(message)
+    found = {}
+    for name, value in zip(names, values, strict=True):
+        path = name.get("path") if isinstance(name, dict) else None
+        if not isinstance(path, str):
+            raise Refused(message)
+        found[path] = value
+    return found
+
+
 def number_of(text: str) -> Any:
     """Read a number as people type it; what is none stays text, which the model refuses.
 

@@ -7,14 +7,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from browser_screen import SCENARIOS, Screen, Served, screen_of
+from browser_screen import SCENARIOS, Screen, Served, watched
+from web_client import run_until_closed
 
 
 def _serve(folder: Path) -> Iterator[Served]:
     from dashboards.web.serve import serve
 
     server, address = serve(folder)
-    thread = threading.Thread(target=server.run, daemon=True)
+    thread = threading.Thread(target=run_until_closed, args=(server,), daemon=True)
     thread.start()
     yield Served(address, folder)
     server.close()
@@ -29,11 +30,19 @@ def demos(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     yield from _serve(folder)
 
 
-@pytest.fixture
-def screen(chromium: Any, demos: Served) -> Iterator[Screen]:
-    """Give a desktop page; at the end it has complained of nothing and asked nobody else."""
-    found = screen_of(chromium, demos)
+@pytest.fixture(scope="session")
+def desktop(chromium: Any) -> Iterator[Any]:
+    """One browsing context for all tests, so that scripts are fetched once."""
+    found = chromium.new_context(viewport={"width": 1280, "height": 900}, color_scheme="light")
     yield found
-    found.page.context.close()
+    found.close()
+
+
+@pytest.fixture
+def screen(desktop: Any, demos: Served) -> Iterator[Screen]:
+    """Give a desktop page; at the end it has complained of nothing and asked nobody else."""
+    found = watched(desktop.new_page(), demos)
+    yield found
+    found.page.close()
     assert found.complaints == []
     assert found.outside == []

@@ -16,6 +16,7 @@ from dashboards.web.draft import (
     LEAST_FACTOR,
     MOST_FACTOR,
     SHOWN_LEVERS,
+    by_path,
     checked,
     factors,
 )
@@ -367,8 +368,8 @@ def register(app: Dash) -> None:
     def _pull(values: list[Any], names: list[Json]) -> Any:
         if not ctx.triggered_id:
             return no_update
-        pulled = {name["path"]: _factor(value) for name, value in zip(names, values, strict=True)}
-        return factors(pulled)
+        pulled = by_path(names, values)
+        return factors({path: _factor(value) for path, value in pulled.items()})
 
     @app.callback(
         Output({"type": "lever", "path": ALL}, "value"),

@@ -19,7 +19,7 @@ from dashboards.web.documents import (
     save,
     save_as,
 )
-from dashboards.web.draft import checked, draft_of
+from dashboards.web.draft import by_path, checked, draft_of
 from dashboards.web.entries import changed
 from dashboards.web.forms import SECTIONS, Form, edited, form_of
 from dashboards.web.parts import choices, picks
@@ -34,7 +34,7 @@ def layout(folder: Folder) -> Component:
         [
             html.Section(
                 [
-                    html.H2("Your farm file"),
+                    html.H1("Your farm"),
                     html.Div(
                         [
                             html.Label("Open", htmlFor="file-choice"),
@@ -109,6 +109,10 @@ def entry_options(document: Json, section: str) -> list[tuple[str, str]]:
         (str(k), str(row.get("name") or f"no name {k + 1}") if isinstance(row, dict) else "?")
         for k, row in enumerate(rows)
     ]
+
+
+def _known(section: object) -> bool:
+    return isinstance(section, str) and section in SECTIONS
 
 
 def _index(entry: object) -> int:
@@ -225,7 +229,7 @@ def _register_form(app: Dash) -> None:
         State(ids.ENTRY, "value"),
     )
     def _entries(section: Any, _: Any, draft: Any, entry: Any) -> Any:
-        if draft is None or section not in SECTIONS:
+        if draft is None or not _known(section):
             return [], "0"
         options = entry_options(checked(draft)["document"], section)
         keep = ctx.triggered_id != ids.SECTION and _index(entry) < len(options)
@@ -239,7 +243,7 @@ def _register_form(app: Dash) -> None:
         State(ids.DRAFT, "data"),
     )
     def _form(section: Any, entry: Any, _: Any, draft: Any) -> Any:
-        if draft is None or section not in SECTIONS:
+        if draft is None or not _known(section):
             return no_update
         known = checked(draft)
         return form_of(Form(known["document"], known["base"]), section, _index(entry))
@@ -253,8 +257,7 @@ def _register_form(app: Dash) -> None:
     )
     def _edit(values: list[Any], names: list[Json], draft: Any) -> Any:
         known = checked(draft)
-        pairs = {name["path"]: value for name, value in zip(names, values, strict=True)}
-        document = edited(known["document"], pairs)
+        document = edited(known["document"], by_path(names, values))
         return no_update if document is None else {**known, "document": document}
 
     @app.callback(
@@ -270,9 +273,10 @@ def _register_form(app: Dash) -> None:
         if not isinstance(asked, dict) or not ctx.triggered[0]["value"]:
             return no_update, no_update
         known = checked(draft)
-        document, at = changed(copy.deepcopy(known["document"]), asked["what"], asked["path"])
+        what, path = asked.get("what"), asked.get("path")
+        document, at = changed(copy.deepcopy(known["document"]), what, path)
         found = {**known, "document": document, "revision": known["revision"] + 1}
-        return found, entry if "wear" in asked["path"] else str(at)
+        return found, entry if "wear" in str(path) else str(at)
 
 
 def register(app: Dash, folder: Folder) -> None:

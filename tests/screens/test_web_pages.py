@@ -1,0 +1,235 @@
+"""Figures and layouts as plain functions: they show what the outcome holds, and just that."""
+
+import json
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import plotly.offline
+import pytest
+
+from dashboards.figures.balance import balance
+from dashboards.figures.ladder import ladder
+from dashboards.figures.months import hours_by_month, oil_by_month
+from dashboards.figures.numbers import ScreenNumbers
+from dashboards.figures.steps import steps
+from dashboards.figures.sure import fan, matters, tanks
+from dashboards.figures.thinners import energy, kept, lines, shares
+from dashboards.theme import THEMES, theme_of
+from dashboards.web.draft import factors
+from dashboards.web.pages import decide, thinners
+from dashboards.web.pages.deeper import deeper
+from dashboards.web.pages.present import body as present_body
+from dashboards.web.present_view import talk
+from dashboards.web.results import Results, answer_at, gathered
+from dashboards.web.sure import advice_of, sure_of
+from dashboards.web.thinner_view import view_of
+from econ.chances import chances
+from econ.costs import RUNGS, SAVINGS
+from econ.document import answer, to_json
+from econ.files import load
+from econ.ledger import LEDGERS
+
+ROOT = Path(__file__).parents[2]
+FARMS = sorted((ROOT / "scenarios").glob("*.toml"), key=lambda path: path.name)
+SHOW = ScreenNumbers("us", "USD")
+LIGHT = theme_of("light")
+
+
+def results_of(path: Path, turned: dict[str, float] | None = None) -> Results:
+    return gathered(answer_at(load(path), turned or {}), turned or {})
+
+
+def texts(part: Any) -> Iterator[str]:
+    """Give all text of a layout."""
+    if isinstance(part, str):
+        yield part
+    elif isinstance(part, list | tuple):
+        for item in part:
+            yield from texts(item)
+    elif part is not None and hasattr(part, "to_plotly_json"):
+        yield from texts(getattr(part, "children", None))
+
+
+def words(part: Any) -> str:
+    return " ".join(texts(part))
+
+
+def traces(figure: dict[str, Any]) -> set[str]:
+    return {trace["type"] for trace in figure["data"]}
+
+
+def figures_in(part: Any) -> Iterator[dict[str, Any]]:
+    if isinstance(part, dict) and "data" in part and "layout" in part:
+        yield part
+    elif isinstance(part, list | tuple):
+        for item in part:
+            yield from figures_in(item)
+    elif hasattr(part, "to_plotly_json"):
+        yield from figures_in(getattr(part, "figure", None))
+        yield from figures_in(getattr(part, "children", None))
+
+
+def test_the_bundle_is_the_version_that_plotly_has() -> None:
+    """Another version would draw other things than Dash's own bundle; plotly's own number."""
+    bundle = ROOT / "dashboards" / "web" / "assets" / "000-plotly-basic.min.js"
+    head = bundle.read_text(encoding="utf-8")[:400]
+    assert f"v{plotly.offline.get_plotlyjs_version()}" in head
+    assert "basic" in head
+
+
+def test_the_ladder_shows_absurd_numbers_as_they_are() -> None:
+    rungs = {rung.key: 1000.25 + k for k, rung in enumerate(RUNGS)}
+    figure = ladder(rungs, -7.5, SHOW, LIGHT)
+    assert figure["data"][0]["x"] == [*rungs.values(), -7.5]
+    assert figure["data"][0]["text"][0] == "$1,000.25/gal"
+
+
+def test_a_farm_without_fuel_has_a_ladder_without_bars() -> None:
+    figure = ladder({rung.key: None for rung in RUNGS}, None, SHOW, LIGHT)
+    assert set(figure["data"][0]["x"]) == {None}
+
+
+def test_the_steps_show_absurd_numbers_as_they_are() -> None:
+    savings = {row.key: (-1) ** k * 123456.0 * (k + 1) for k, row in enumerate(SAVINGS)}
+    assert steps(savings, SHOW, LIGHT)["data"][0]["x"] == list(savings.values())
+
+
+def test_the_balance_shows_absurd_numbers_as_they_are() -> None:
+    by_ledger = {kind.key: [-1e6, 2e6 + k, 3.5] for k, kind in enumerate(LEDGERS)}
+    figure = balance(by_ledger, SHOW, LIGHT)
+    assert [trace["y"] for trace in figure["data"]] == list(by_ledger.values())
+    assert [trace["name"] for trace in figure["data"]] == [kind.label for kind in LEDGERS]
+
+
+def test_the_months_show_absurd_numbers_as_they_are() -> None:
+    months = [
+        {"month": k + 1, "wanted": 9e5 + k, "processed": 8e5, "oil_used": 7e5, "clean_end": 6e5,
+         "hours": 5e4 + k, "bottleneck": "storage"}
+        for k in range(12)
+    ]  # fmt: skip
+    figure = oil_by_month(months, SHOW, LIGHT)
+    assert figure["data"][0]["y"] == [month["wanted"] for month in months]
+    assert "too little room" in figure["data"][0]["text"][0]
+    assert hours_by_month(months, LIGHT)["data"][0]["y"] == [month["hours"] for month in months]
+
+
+def test_what_is_sure_shows_absurd_numbers_as_they_are() -> None:
+    years = [(-9e6, 1.0, 9e6), (-8e6, 2.0, 8e6)]
+    assert fan(years, SHOW, LIGHT)["data"][2]["y"] == [-9e6, -8e6]
+    rows = [{"name": "x", "low": -5e6, "high": 7e6}]
+    bars = matters(rows, 1e6, SHOW, LIGHT)["data"]
+    assert [bar["base"] + bar["x"][0] for bar in bars] == [-5e6, 7e6]
+    assert tanks([(1.0, 2e6)], 1.0, SHOW, LIGHT)["data"][0]["y"] == [2e6]
+
+
+def test_thinner_figures_show_absurd_numbers_as_they_are() -> None:
+    row = {
+        "thinner": "x", "present": True, "set_aside": None,
+        "result": {"savings": {"after_labour": -4e6, "after_wear": 5e6}},
+    }  # fmt: skip
+    assert [trace["x"] for trace in kept([row], SHOW, LIGHT)["data"]] == [[-4e6], [5e6]]
+    made = lines([1.0], [("x", [6e6])], [(1.0, 6e6, "tie")], None, SHOW, LIGHT)
+    assert [trace["y"] for trace in made["data"]] == [[6e6], [6e6]]
+    assert shares([1.0], [("x", [0.5])], "°F", LIGHT)["data"][0]["y"] == [50.0]
+    assert energy([("x", 7.0)], LIGHT)["data"][0]["x"] == [700.0]
+
+
+def test_absurd_outcomes_stand_on_decide_and_present() -> None:
+    """Numbers that no sum could give stand on the page just as the document has them."""
+    found = results_of(FARMS[0])
+    doc = json.loads(json.dumps(found.document))
+    doc["savings"] |= {"after_wear": 76543.0, "after_kit": -87654.0, "after_labour": -98765.0,
+                       "pay_per_hour": -543.21}  # fmt: skip
+    doc["fuel"]["own_hours"] = 65432.0
+    doc["rungs"]["per_replaced"] = {rung.key: 321.5 + k for k, rung in enumerate(RUNGS)}
+    doc["machines"][0]["saving"] = 43210.0
+    doc["ledgers"]["time_free"]["lost_if_stopped"] = [11100.0, 22200.0, 33300.0]
+    absurd = replace(found, document=doc)
+    show = absurd.show
+    page = words(decide.whole(absurd, "light", "per_replaced"))
+    for value in (
+        show.money(-87654.0), show.money(-98765.0), f"{show.cents(-543.21)}/h", "65,432 h",
+        show.price(321.5), show.price(325.5), show.money(43210.0),
+    ):  # fmt: skip
+        assert value in page
+    advice = advice_of(found, {})
+    shown = words(present_body(absurd, talk(found), advice, None, LIGHT))
+    for value in (show.round_money(76543.0), show.money(11100.0), show.money(33300.0)):
+        assert value in shown
+
+
+@pytest.mark.parametrize("path", FARMS, ids=lambda path: path.stem)
+def test_pages_show_the_numbers_of_the_json(path: Path) -> None:
+    scenario = load(path)
+    doc = to_json(answer(scenario, chances(scenario).odds))
+    found = results_of(path)
+    show = found.show
+    advice = advice_of(found, {})
+    assert advice.key == doc["advice"]["key"]
+    assert list(advice.reasons) == doc["advice"]["reasons"]
+    assert {**found.document, "advice": None} == {**doc, "advice": None}
+    page = words([decide.verdict(advice, with_chances=True),
+                  decide.whole(found, "light", "per_replaced")])  # fmt: skip
+    for value in (
+        *doc["advice"]["reasons"],
+        *(show.money(value) for key, value in doc["savings"].items() if key != "pay_per_hour"),
+        *(show.price(price) for price in doc["rungs"]["per_replaced"].values()),
+        *(caution["text"] for caution in doc["cautions"]),
+    ):
+        assert value in page
+
+
+@pytest.mark.parametrize("stem", ["quillmere", "kurrabee-downs", "tamsel-pumps", "wrenfold"])
+def test_every_figure_is_of_bars_and_lines_alone(stem: str) -> None:
+    """The basic bundle draws any other kind as nothing, silently."""
+    found = results_of(ROOT / "scenarios" / f"{stem}.toml")
+    sure = sure_of(found, {})
+    assert sure is not None
+    view = view_of(found.scenario)
+    parts: list[Any] = [
+        decide.whole(found, "dark", "per_blend"),
+        deeper(found, sure, LIGHT),
+        present_body(found, talk(found), advice_of(found, {}), sure, LIGHT),
+    ]
+    for scope in range(len(view.comparison.scopes)):
+        parts.append(thinners.body(found, view, scope, LIGHT))
+        for row in view.document["scopes"][scope]["rows"]:
+            if row["listed"]:
+                parts.append(thinners.ties(found.show, view, scope, row["thinner"], LIGHT))
+    drawn = list(figures_in(parts))
+    assert len(drawn) > 7
+    for figure in drawn:
+        assert traces(figure) <= {"bar", "scatter"}
+        json.dumps(figure, allow_nan=False)
+    assert "nan" not in words(parts).lower().split()
+
+
+def test_levers_turned_are_the_model_with_those_inputs() -> None:
+    plain, turned = results_of(FARMS[0]), results_of(FARMS[0], {"wage": 2.0})
+    assert turned.wage == pytest.approx(2.0 * plain.wage)
+    assert turned.document["costs"]["labour"] == pytest.approx(
+        2.0 * plain.document["costs"]["labour"]
+    )
+    assert factors({"wage": 1.0}) == {}
+
+
+def luminance(colour: str) -> float:
+    parts = [int(colour[k : k + 2], 16) / 255 for k in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+@pytest.mark.parametrize(("scheme", "ground"), [("light", "#fffefa"), ("dark", "#1f2a2f")])
+def test_marks_and_text_stand_out_from_their_ground(scheme: str, ground: str) -> None:
+    """W3C WCAG 2.2, success criteria 1.4.3 (text 4.5 to 1) and 1.4.11 (marks 3 to 1)."""
+    theme = THEMES[scheme]
+
+    def contrast(colour: str) -> float:
+        pair = sorted((luminance(colour), luminance(ground)), reverse=True)
+        return (pair[0] + 0.05) / (pair[1] + 0.05)
+
+    assert min(contrast(theme.ink), contrast(theme.faint)) >= 4.5
+    marks = (theme.good, theme.bad, theme.cost, theme.other, theme.calm)
+    assert min(contrast(colour) for colour in marks) >= 3.0

@@ -1,0 +1,118 @@
+"""A running dashboard and a plain HTTP client that may send anything."""
+
+import http.client
+import json
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+from dashboards.web.serve import serve
+
+
+class Client:
+    """Sends requests as they are given, headers and all."""
+
+    def __init__(self, address: str) -> None:
+        parts = urlsplit(address)
+        assert parts.hostname is not None
+        assert parts.port is not None
+        self.host, self.port = parts.hostname, parts.port
+        self.origin = f"http://{self.host}:{self.port}"
+
+    def send(
+        self, method: str, path: str, body: bytes | None = None, **headers: str | None
+    ) -> tuple[int, dict[str, str], bytes]:
+        """Send a request; a header set to None is left out."""
+        connection = http.client.HTTPConnection(self.host, self.port, timeout=20)
+        sent: dict[str, str | None] = {"Host": f"{self.host}:{self.port}"}
+        if method != "GET":
+            sent |= {"Origin": self.origin, "Content-Type": "application/json"}
+        sent |= {key.replace("_", "-"): value for key, value in headers.items()}
+        try:
+            connection.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
+            for key, value in sent.items():
+                if value is not None:
+                    connection.putheader(key, value)
+            if body is not None:
+                connection.putheader("Content-Length", str(len(body)))
+            connection.endheaders()
+            if body is not None:
+                try:
+                    connection.send(body)
+                except (BrokenPipeError, ConnectionResetError):
+                    pass
+            answer = connection.getresponse()
+            return answer.status, {k.lower(): v for k, v in answer.getheaders()}, answer.read()
+        finally:
+            connection.close()
+
+    def call(
+        self, callback: dict[str, Any], values: dict[str, Any], changed: str | None = None
+    ) -> tuple[int, bytes]:
+        """Call a page's callback with forged values by "id.property"."""
+
+        def filled(rows: list[Any]) -> list[Any]:
+            found = []
+            for row in rows:
+                ident = row["id"]
+                if isinstance(ident, str) and ident.startswith("{"):
+                    found.append(values.get(f"{ident}.{row['property']}") or [])
+                    continue
+                value = values.get(f"{ident}.{row['property']}")
+                found.append({"id": ident, "property": row["property"], "value": value})
+            return found
+
+        inputs = filled(callback["inputs"])
+        first = next((row for row in inputs if isinstance(row, dict)), None)
+        body = {
+            "output": callback["output"],
+            "outputs": outputs_of(callback["output"]),
+            "inputs": inputs,
+            "state": filled(callback["state"]),
+            "changedPropIds": [changed or (f"{first['id']}.{first['property']}" if first else "")],
+        }
+        status, _, text = self.send("POST", "/_dash-update-component", json.dumps(body).encode())
+        return status, text
+
+
+def outputs_of(output: str) -> Any:
+    """Give the outputs that a callback's name lists, as a page sends them."""
+
+    def one(name: str) -> Any:
+        ident, _, prop = name.rpartition(".")
+        if ident.startswith("{"):
+            return []
+        return {"id": ident.replace("\\", ""), "property": prop.split("@")[0]}
+
+    if output.startswith(".."):
+        return [one(name) for name in output.strip(".").split("...")]
+    return one(output)
+
+
+@contextmanager
+def running(folder: Path) -> Iterator[Client]:
+    """Serve a folder of farms while a test looks at it."""
+    server, address = serve(folder)
+    thread = threading.Thread(target=run_until_closed, args=(server,), daemon=True)
+    thread.start()
+    try:
+        yield Client(address)
+    finally:
+        server.close()
+        thread.join(timeout=5)
+
+
+def run_until_closed(server: Any) -> None:
+    """Serve until another thread closes the server, which its loop takes for a fault."""
+    with suppress(OSError):
+        server.run()
+
+
+def callbacks(client: Client) -> list[dict[str, Any]]:
+    """Give the server's callbacks as a page learns of them."""
+    _, _, text = client.send("GET", "/_dash-dependencies")
+    found: list[dict[str, Any]] = json.loads(text)
+    return [row for row in found if not row["clientside_function"]]
