@@ -21,9 +21,10 @@ import reference
 from econ.chances import chances
 from econ.draws import BLOCK, pick_from, sampler
 from econ.evaluate import evaluate
-from econ.files import load
+from econ.files import from_document, load
 from econ.money import irr
 from econ.prepare import inputs_at, prepare, settle
+from econ.schema import Scenario
 
 ROOT = Path(__file__).parents[2]
 LARGEST = ROOT / "scenarios" / "quillmere.toml"
@@ -49,6 +50,45 @@ def cpu_of(*words: str) -> float:
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
         found.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
     return float(np.median(found))
+
+
+def copied(scenario: Scenario, table: str, times: int) -> Scenario:
+    """Give a farm with a table's entries so many times over, under other names."""
+    document = dict(scenario.merged)
+    document[table] = [
+        {**entry, "name": f"{entry['name']} {k}"} for k in range(times) for entry in document[table]
+    ]
+    return from_document(document, "copied.toml")
+
+
+def with_years(scenario: Scenario, years: int) -> Scenario:
+    """Give a farm looked at for so many years."""
+    document = {**scenario.merged, "finance": {**scenario.merged["finance"], "years": years}}
+    return from_document(document, "years.toml")
+
+
+def exponent(small: Callable[[], object], large: Callable[[], object], ratio: float) -> str:
+    """Give how time grows with size: 1 is in proportion."""
+    return f"{np.log(seconds(large, 3) / seconds(small, 3)) / np.log(ratio):.2f}"
+
+
+def growth(scenario: Scenario) -> list[tuple[str, str, str]]:
+    """Measure how the time of draws grows with what there is of them."""
+
+    def run(farm: Scenario, draws: int = 2 * BLOCK) -> Callable[[], object]:
+        return lambda: chances(farm, draws=draws, workers=1)
+
+    once = run(scenario)
+    pairs = [
+        ("draws, 16,384 to 131,072", run(scenario, 4 * BLOCK), run(scenario, 32 * BLOCK), 8.0),
+        ("machines, times 4", once, run(copied(scenario, "machines", 4)), 4.0),
+        ("oils, times 4", once, run(copied(scenario, "oils", 4)), 4.0),
+        ("years, 8 to 32", once, run(with_years(scenario, 32)), 4.0),
+    ]
+    return [
+        (f"growth of time with {name}", "1 is in proportion", exponent(small, large, ratio))
+        for name, small, large, ratio in pairs
+    ]
 
 
 def rows(large: bool) -> list[tuple[str, str, str]]:
@@ -88,8 +128,10 @@ def rows(large: bool) -> list[tuple[str, str, str]]:
     if large:
         start = time.perf_counter()
         chances(scenario, draws=10_000_000)
-        found.append(("a draw of 10,000,000", "the plain loop",
-                      f"{loop / (time.perf_counter() - start) * 1e7:,.0f} times faster"))  # fmt: skip
+        each = (time.perf_counter() - start) / 10_000_000
+        row = f"{loop / each:,.0f} times faster ({1e6 * each:.1f} µs)"
+        found.append(("a draw of 10,000,000, two workers", "the plain loop", row))
+    found += growth(scenario)
     peak = max(
         resource.getrusage(who).ru_maxrss
         for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
