@@ -40,10 +40,8 @@ class Client:
                 connection.putheader("Content-Length", str(len(body)))
             connection.endheaders()
             if body is not None:
-                try:
+                with suppress(BrokenPipeError, ConnectionResetError):
                     connection.send(body)
-                except (BrokenPipeError, ConnectionResetError):
-                    pass
             answer = connection.getresponse()
             return answer.status, {k.lower(): v for k, v in answer.getheaders()}, answer.read()
         finally:

@@ -32,7 +32,7 @@ MOST_FILES = 1_000
 LISTS = {name for name, _, is_list in TABLES if is_list and "." not in name}
 
 
-class Refused(ValueError):
+class RefusedError(ValueError):
     """A request that no page of ours sends."""
 
 
@@ -71,7 +71,7 @@ class Folder:
 
         Raises
         ------
-        Refused
+        RefusedError
             If it is not a plain name of a TOML file inside the folder.
         """
         if not isinstance(name, str) or not _NAME.fullmatch(name):
@@ -79,11 +79,11 @@ class Folder:
                 "a farm file's name has letters, digits, blanks, dots, dashes or underscores and"
                 " ends in .toml"
             )
-            raise Refused(message)
+            raise RefusedError(message)
         whole = (self.path / name).resolve()
         if whole.parent != self.path.resolve():
             message = "the file lies outside the folder that was opened"
-            raise Refused(message)
+            raise RefusedError(message)
         return whole
 
 
@@ -164,7 +164,7 @@ def open_farm(folder: Folder, name: object) -> Opened:
 
     Raises
     ------
-    Refused
+    RefusedError
         If the name is none of a file in the folder.
     """
     path = folder.place(name)
@@ -199,24 +199,24 @@ def starter_text(origin: object) -> str:
 
     Raises
     ------
-    Refused
+    RefusedError
         If the origin is none of ours.
     """
     if not isinstance(origin, dict):
         message = "no farm is open"
-        raise Refused(message)
+        raise RefusedError(message)
     units, currency, day = (origin.get(key) for key in ("units", "currency", "day"))
     if units not in ("us", "metric") or not isinstance(currency, str) or not isinstance(day, str):
         message = "that is no starter farm"
-        raise Refused(message)
+        raise RefusedError(message)
     if not _CURRENCY.fullmatch(currency):
         message = "a currency has three capital letters"
-        raise Refused(message)
+        raise RefusedError(message)
     try:
         return starter(units, currency, datetime.date.fromisoformat(day))
     except ValueError as error:
         message = "that is no day"
-        raise Refused(message) from error
+        raise RefusedError(message) from error
 
 
 def same(one: Any, other: Any) -> bool:
@@ -473,7 +473,7 @@ def save(folder: Folder, name: object, stamp: object, new: Json, *, over: bool =
 
     Raises
     ------
-    Refused
+    RefusedError
         If the name is none of a file in the folder.
     ChangedOnDiskError
         If the file is not the one that was opened.
@@ -515,13 +515,13 @@ def save_as(folder: Folder, name: object, source: object, origin: object, new: J
 
     Raises
     ------
-    Refused, ScenarioError
+    RefusedError, ScenarioError
         As `save`; and a file that is there already is not written over.
     """
     path = folder.place(name)
     if source is None:
         text = starter_text(origin)
-        start = (text, plain_tables(tomllib.loads(text)), {})
+        start: tuple[str, Json, Json] = (text, plain_tables(tomllib.loads(text)), {})
     else:
         raw, old, base = _read(folder.place(source), str(source))
         start = (raw.decode("utf-8-sig"), old, base)

@@ -5,7 +5,7 @@ import re
 from dataclasses import asdict
 from typing import Any
 
-from dashboards.web.documents import Opened, Refused, plain
+from dashboards.web.documents import Opened, RefusedError, plain
 from econ.errors import Problem
 from econ.levers import LEVERS
 
@@ -38,7 +38,7 @@ def _count(value: Any, depth: int = 0) -> int:
     """Count the values of a document, refusing what no farm has."""
     if depth > _DEPTH:
         message = "nested too deeply"
-        raise Refused(message)
+        raise RefusedError(message)
     if isinstance(value, dict):
         return 1 + sum(_count(inner, depth + 1) for inner in value.values())
     if isinstance(value, list):
@@ -60,21 +60,21 @@ def checked(value: object) -> Json:
 
     Raises
     ------
-    Refused
+    RefusedError
         If it has not the shape of a draft. Its numbers are checked by the model later.
     """
     if not isinstance(value, dict) or not isinstance(value.get("document"), dict):
         message = "no farm is open"
-        raise Refused(message)
+        raise RefusedError(message)
     if _count(value["document"]) > _MOST_VALUES:
         message = "too many values for a farm"
-        raise Refused(message)
+        raise RefusedError(message)
     for key, kinds in (("name", (str, type(None))), ("stamp", (str,)), ("base", (dict,)),
                        ("origin", (dict,)), ("unread", (list,)), ("revision", (int,)),
                        ("opened", (int,))):  # fmt: skip
         if not isinstance(value.get(key), kinds):
             message = f"a draft has no such {key}"
-            raise Refused(message)
+            raise RefusedError(message)
     return value
 
 
@@ -93,21 +93,21 @@ def factors(value: object) -> dict[str, float]:
 
     Raises
     ------
-    Refused
+    RefusedError
         If they are no factors of levers.
     """
     if value is None:
         return {}
     if not isinstance(value, dict):
         message = "levers are a table of factors"
-        raise Refused(message)
+        raise RefusedError(message)
     known = {lever.key for lever in LEVERS} & set(SHOWN_LEVERS)
     found = {}
     for key, factor in value.items():
         number = isinstance(factor, int | float) and not isinstance(factor, bool)
         if key not in known or not number or not LEAST_FACTOR <= factor <= MOST_FACTOR:
             message = f"a lever runs from {LEAST_FACTOR:g} to {MOST_FACTOR:g}"
-            raise Refused(message)
+            raise RefusedError(message)
         if factor != 1.0:
             found[key] = float(factor)
     return found
@@ -118,17 +118,17 @@ def by_path(names: object, values: object) -> dict[str, Any]:
 
     Raises
     ------
-    Refused
+    RefusedError
         If they are no such group.
     """
     message = "that is no group of inputs"
     if not isinstance(names, list) or not isinstance(values, list) or len(names) != len(values):
-        raise Refused(message)
+        raise RefusedError(message)
     found = {}
     for name, value in zip(names, values, strict=True):
         path = name.get("path") if isinstance(name, dict) else None
         if not isinstance(path, str):
-            raise Refused(message)
+            raise RefusedError(message)
         found[path] = value
     return found
 

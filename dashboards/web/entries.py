@@ -3,7 +3,7 @@
 import re
 from typing import Any
 
-from dashboards.web.documents import LISTS, Refused
+from dashboards.web.documents import LISTS, RefusedError
 from dashboards.web.forms import MODELS
 from econ.merging import name_key
 from econ.schema import about
@@ -47,7 +47,7 @@ def _rows(document: Json, path: object) -> tuple[list[Any], int | None, str]:
     match = _PLACE.fullmatch(path) if isinstance(path, str) else None
     if match is None or match[1] not in LISTS or (match[3] and match[1] != "machines"):
         message = "no list of that name"
-        raise Refused(message)
+        raise RefusedError(message)
     table, entry, wear, row = match.groups()
     if wear is None:
         rows = document.setdefault(table, [])
@@ -56,11 +56,11 @@ def _rows(document: Json, path: object) -> tuple[list[Any], int | None, str]:
         machines = document.get(table)
         if not isinstance(machines, list) or entry is None or int(entry) >= len(machines):
             message = "no such machine"
-            raise Refused(message)
+            raise RefusedError(message)
         found, at, name = machines[int(entry)].setdefault("wear", []), row, "machines.wear"
     if not isinstance(found, list) or (at is not None and int(at) >= len(found)):
         message = "no such entry"
-        raise Refused(message)
+        raise RefusedError(message)
     return found, None if at is None else int(at), name
 
 
@@ -82,7 +82,7 @@ def changed(document: Json, what: object, path: object) -> tuple[Json, int]:
 
     Raises
     ------
-    Refused
+    RefusedError
         If there is no such place.
     """
     rows, at, table = _rows(document, path)
@@ -98,5 +98,5 @@ def changed(document: Json, what: object, path: object) -> tuple[Json, int]:
         return document, max(0, at - 1)
     else:
         message = "nothing to be done there"
-        raise Refused(message)
+        raise RefusedError(message)
     return document, len(rows) - 1

@@ -8,7 +8,7 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboards.web import ids
-from dashboards.web.documents import LISTS, Refused, same
+from dashboards.web.documents import LISTS, RefusedError, same
 from dashboards.web.draft import day_of, number_of
 from econ.faults import where
 from econ.fields import About
@@ -74,26 +74,26 @@ def place_of(path: object) -> Place:
 
     Raises
     ------
-    Refused
+    RefusedError
         If no form has such a field.
     """
     match = _PATH.fullmatch(path) if isinstance(path, str) else None
     if match is None:
         message = "no form has such a field"
-        raise Refused(message)
+        raise RefusedError(message)
     table, entry, wear, field, point = match.groups()
     listed = table in LISTS
     known = table in SECTIONS and listed == (entry is not None)
     if not known or (wear is not None and table != "machines"):
         message = "no form has such a table"
-        raise Refused(message)
+        raise RefusedError(message)
     found = Place(
         table, None if entry is None else int(entry), None if wear is None else int(wear),
         field, point or "",
     )  # fmt: skip
     if field not in found.model.model_fields or (table, field) in _UNSHOWN:
         message = "no form has such a field"
-        raise Refused(message)
+        raise RefusedError(message)
     return found
 
 
@@ -199,17 +199,17 @@ def edited(document: Json, values: dict[str, Any]) -> Json | None:
 
     Raises
     ------
-    Refused
+    RefusedError
         If a path or a value is none of a form's.
     """
     grouped: dict[Place, dict[str, str]] = {}
     for path, value in values.items():
         if value is not None and not isinstance(value, str):
             message = "an input holds text"
-            raise Refused(message)
+            raise RefusedError(message)
         if value is not None and len(value) > 5_000:
             message = "longer than any value of a farm"
-            raise Refused(message)
+            raise RefusedError(message)
         place = place_of(path)
         whole = Place(place.table, place.entry, place.wear, place.field, "")
         grouped.setdefault(whole, {})[place.point] = value or ""

@@ -8,7 +8,7 @@ import dash
 from flask import Flask, Response, current_app, request
 from werkzeug.exceptions import HTTPException
 
-from dashboards.web.documents import Refused
+from dashboards.web.documents import RefusedError
 
 MOST_BODY = 1_000_000
 UPDATE = "/_dash-update-component"
@@ -98,7 +98,7 @@ def _failed(error: Exception) -> Response | HTTPException:
     """Answer a fault with a short message; the page says that something went wrong."""
     if isinstance(error, HTTPException):
         return error
-    if isinstance(error, Refused):
+    if isinstance(error, RefusedError):
         return _refusal(400, str(error))
     # Dash looks inputs up by position and name; a request that lacks them is a forged one.
     forged = isinstance(error, KeyError | IndexError | dash.exceptions.DashException)

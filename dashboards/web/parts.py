@@ -16,9 +16,8 @@ _CONFIG = {"displayModeBar": False, "responsive": True, "scrollZoom": False, "do
 
 def card(title: str, *parts: Part, wide: bool = False, name: str = "") -> Component:
     """Give a titled part of a page."""
-    return html.Section(
-        [html.H2(title), *parts], className=f"card{' wide' if wide else ''} {name}".strip()
-    )
+    held: list[Any] = [html.H2(title), *parts]
+    return html.Section(held, className=f"card{' wide' if wide else ''} {name}".strip())
 
 
 def explain(*parts: Part, title: str = "How this comes about") -> Component:

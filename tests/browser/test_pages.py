@@ -73,7 +73,7 @@ def test_edit_break_mend_save_and_reopen_keep_comments(screen: Screen) -> None:
     assert "changes not saved" in screen.text("#headline")
     screen.page.fill(wage, "dear")
     screen.becomes("#faults", "[labour] wage")
-    assert "number" in screen.text("[data-where='[labour] wage'] .message")
+    screen.becomes("[data-where='[labour] wage'] .message", "number")
     assert screen.page.get_attribute(wage, "aria-invalid") == "true"
     screen.page.click("#save")
     screen.becomes("#said", "Not saved")

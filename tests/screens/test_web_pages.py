@@ -195,9 +195,11 @@ def test_every_figure_is_of_bars_and_lines_alone(stem: str) -> None:
     ]
     for scope in range(len(view.comparison.scopes)):
         parts.append(thinners.body(found, view, scope, LIGHT))
-        for row in view.document["scopes"][scope]["rows"]:
-            if row["listed"]:
-                parts.append(thinners.ties(found.show, view, scope, row["thinner"], LIGHT))
+        parts += [
+            thinners.ties(found.show, view, scope, row["thinner"], LIGHT)
+            for row in view.document["scopes"][scope]["rows"]
+            if row["listed"]
+        ]
     drawn = list(figures_in(parts))
     assert len(drawn) > 7
     for figure in drawn:

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from web_client import Client, callbacks, running
 
-from dashboards.web.documents import Folder, Refused, open_farm, save, save_as
+from dashboards.web.documents import Folder, RefusedError, open_farm, save, save_as
 from dashboards.web.draft import draft_of
 from econ.errors import ScenarioError
 
@@ -169,12 +169,12 @@ def test_forged_parts_of_a_draft_are_refused_or_answered(client: Client) -> None
 )  # fmt: skip
 def test_a_name_that_leads_out_is_refused(client: Client, folder: Path, name: Any) -> None:
     served = Folder(folder)
-    with pytest.raises(Refused):
+    with pytest.raises(RefusedError):
         open_farm(served, name)
     draft = draft_of(open_farm(served, "wrenfold.toml"), 1)
-    with pytest.raises(Refused):
+    with pytest.raises(RefusedError):
         save(served, name, draft["stamp"], draft["document"], over=True)
-    with pytest.raises(Refused):
+    with pytest.raises(RefusedError):
         save_as(served, name, "wrenfold.toml", {}, draft["document"])
     rows = [row for row in callbacks(client) if any(i["id"] == "save" for i in row["inputs"])]
     forged = {"draft.data": {**draft, "name": name}, "save.n_clicks": 1, "save-name.value": name}

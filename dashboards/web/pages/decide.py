@@ -271,7 +271,8 @@ def balance_words(found: Results) -> Component:
                     " stopping. Prices of that year, not discounted."
                 ),
                 table(("End of year", *heads[1:]), running, caption="Running balance"),
-                table(("", "formula"), [(row.label, row.help) for row in MEASURES if row.key in keys],
+                table(("", "formula"),
+                      [(row.label, row.help) for row in MEASURES if row.key in keys],
                       left=(0, 1), caption="Formulas"),
             ),
         ]
@@ -281,12 +282,12 @@ def balance_words(found: Results) -> Component:
 def oil_words(found: Results) -> Component:
     """Say what holds the plan back, and give the months as a table."""
     doc, show = found.document, found.show
-    binding = [month["bottleneck"] for month in doc["months"]]
-    held = [
-        f"{BOTTLENECKS[key]} in {', '.join(MONTHS[m['month'] - 1] for m in doc['months'] if m['bottleneck'] == key)}"
+    months = {
+        key: [MONTHS[m["month"] - 1] for m in doc["months"] if m["bottleneck"] == key]
         for key in BOTTLENECKS
-        if key != "need" and key in binding
-    ]
+        if key != "need"
+    }
+    held = [f"{BOTTLENECKS[key]} in {', '.join(names)}" for key, names in months.items() if names]
     text = "Held back by " + "; ".join(held) + "." if held else "All that is wanted is made."
     unit = show.volume_unit
     rows = [

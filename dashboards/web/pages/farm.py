@@ -13,7 +13,7 @@ from dashboards.web.documents import (
     LISTS,
     ChangedOnDiskError,
     Folder,
-    Refused,
+    RefusedError,
     new_farm,
     open_farm,
     save,
@@ -144,7 +144,7 @@ def _write(folder: Folder, draft: Json, what: str, name: object) -> tuple[Json, 
         return _saved(draft, str(wanted), stamp), f"Saved as {wanted}."
     if draft["name"] is None:
         message = "this farm is in no file yet; give it a name and use Save as"
-        raise Refused(message)
+        raise RefusedError(message)
     stamp = save(folder, draft["name"], draft["stamp"], draft["document"],
                  over=what == ids.SAVE_OVER)  # fmt: skip
     return _saved(draft, draft["name"], stamp), f"Saved in {draft['name']}, comments kept."
@@ -203,7 +203,7 @@ def _register_files(app: Dash, folder: Folder) -> None:
             return no_update, "", False
         except ScenarioError as error:
             return no_update, told(error), True
-        except Refused as error:
+        except RefusedError as error:
             return no_update, f"Not saved: {error}.", True
         return found, text, True
 

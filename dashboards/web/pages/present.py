@@ -15,8 +15,9 @@ from dashboards.web.results import Results, settled_of
 from dashboards.web.sure import Sure, advice_of, sure_of
 from econ.cautions import CLOSING
 from econ.labels import FUELS, MONTHS
+from econ.ledger import LEDGERS
 from econ.outcome import Outcome
-from econ.units import from_canonical
+from econ.units import Floats, from_canonical
 from econ.verdict import Advice
 
 Json = dict[str, Any]
@@ -60,6 +61,11 @@ def _volume(found: Results, litres: float) -> str:
     return found.show.volume(float(from_canonical(litres, "volume", units)))
 
 
+def _price(found: Results, per_litre: Floats) -> str:
+    units = found.document["units"]
+    return found.show.price(float(from_canonical(per_litre, "price_per_volume", units)))
+
+
 def money_in(found: Results) -> Component:
     """Say what comes into the account in a month."""
     doc, show = found.document, found.show
@@ -77,6 +83,7 @@ def money_in(found: Results) -> Component:
 def up_front(found: Results) -> Component:
     """Say what it takes to begin, and what is spent already."""
     doc, show = found.document, found.show
+    free, paid = (show.years(doc["ledgers"][k.key]["simple_payback"]) for k in LEDGERS)
     spent = doc["kit_cost"] - doc["kit_to_buy"]
     rows = [
         (item.name, "already there" if item.owned else "to buy", show.money(float(item.cost)))
@@ -86,8 +93,7 @@ def up_front(found: Results) -> Component:
         "How much up front?",
         html.P(show.round_money(doc["kit_to_buy"]), className="huge"),
         _says(f"to buy; already there: {show.round_money(spent)}."),
-        _says(f"Paid back, time unpaid: {show.years(doc['ledgers']['time_free']['simple_payback'])};"
-              f" time paid: {show.years(doc['ledgers']['time_paid']['simple_payback'])}."),
+        _says(f"Paid back, time unpaid: {free}; time paid: {paid}."),
         html.Details([html.Summary("The kit, piece by piece"),
                       table(("", "", "price"), rows, left=(0, 1), caption="Kit")]),
     )  # fmt: skip
@@ -209,8 +215,8 @@ def law(found: Results) -> Component:
     for topic, keys in _TOPICS:
         row = next((texts[key] for key in keys if key in texts), None)
         if row is not None:
-            rows.append(html.Li([html.Strong(f"{topic}: "), row["text"],
-                                 html.Span(f" Basis: {row['basis']}.", className="basis")]))  # fmt: skip
+            basis = html.Span(f" Basis: {row['basis']}.", className="basis")
+            rows.append(html.Li([html.Strong(f"{topic}: "), row["text"], basis]))
     more = len(texts) - len(rows)
     return html.Section(
         [
@@ -267,8 +273,7 @@ def head(found: Results, advice: Advice, sure: Sure | None) -> Component:
     doc, show = found.document, found.show
     dated = found.scenario.scenario.priced_on
     prices = ", ".join(
-        f"{FUELS[fuel]} {show.price(float(from_canonical(price, 'price_per_volume', doc['units'])))}"
-        for fuel, price in found.inputs.prices.items()
+        f"{FUELS[fuel]} {_price(found, price)}" for fuel, price in found.inputs.prices.items()
     )
     return html.Section(
         [

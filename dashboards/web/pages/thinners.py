@@ -134,6 +134,12 @@ def _band(season: Json, limit: float) -> str:
     return f"{band['likely']:.1f} cSt ({band['low']:.1f} to {band['high']:.1f}); limit {limit:g}"
 
 
+def _fire(season: Json) -> str:
+    if season["too_thick"]:
+        return "none"
+    return f"{season['flash_text']}; fire class: {season['fire_label']}"
+
+
 def mixes(scope: Json, show: ScreenNumbers) -> Component:
     """Give what each thinner makes of the blend: share, thickness, heat, fire, rules."""
     cells = []
@@ -147,7 +153,7 @@ def mixes(scope: Json, show: ScreenNumbers) -> Component:
                      _share(season, show), _band(season, mix["viscosity_limit"]),
                      degrees(season["cold_limit"], show),
                      "none" if heat is None else show.percent(heat),
-                     f"{season['flash_text'] or 'none'}; fire class: {season['fire_label'] or 'none'}",
+                     _fire(season),
                      mix["rule_label"],
                      f"{mix['cetane_of_thinner']}",
                      "none" if fee is None else f"{show.cents(fee)}/{show.volume_unit}")
@@ -155,7 +161,8 @@ def mixes(scope: Json, show: ScreenNumbers) -> Component:
     at = degrees(104.0 if show.units == "us" else 40.0, show)
     heads = ("", "season", "thinner in the mix", f"thickness at {at} (rules' range)",
              "too thick below", "heat, diesel = 100 %", "flash (estimate)", "US used-oil rules",
-             "cetane of the thinner (diesel: 40 at least)", "entry fee per volume of oil")  # fmt: skip
+             "cetane of the thinner (diesel: 40 at least)",
+             "entry fee per volume of oil")  # fmt: skip
     concerns = sorted(
         {concern for row in scope["rows"] for mix in row["mixes"] for concern in mix["concerns"]}
         | {mix["machine_concern"] for row in scope["rows"] for mix in row["mixes"]
