@@ -31,6 +31,10 @@ _TOPICS = (
     ("Fire", ("gasoline_vapour", "heated_near_flash", "flash_estimated")),
     ("Skin and smoke", ("skin",)),
 )  # fmt: skip
+_NO_TAX = (
+    "no blend is burned on public roads in this plan, so no road tax is counted. Ask your tax"
+    " preparer how fuel credits and the kit are treated before you rely on it."
+)
 
 
 def layout() -> Component:
@@ -211,22 +215,27 @@ def smaller(found: Results, made: Talk) -> Component:
 def law(found: Results) -> Component:
     """Give the plain lines on law, tax, insurance and fire, each with its basis."""
     texts = {row["key"]: row for row in found.document["cautions"]}
-    rows = []
+    rows, said = [], 0
     for topic, keys in _TOPICS:
         row = next((texts[key] for key in keys if key in texts), None)
         if row is not None:
+            said += 1
             basis = html.Span(f" Basis: {row['basis']}.", className="basis")
             rows.append(html.Li([html.Strong(f"{topic}: "), row["text"], basis]))
-    more = len(texts) - len(rows)
+        elif topic == "Tax":
+            rows.append(html.Li([html.Strong("Tax: "), _NO_TAX]))
     return html.Section(
         [
             html.H2("Rules, tax, insurance, fire: who must be asked"),
             html.Ul(rows),
-            html.P(f"{more} more cautions stand on the Decide page; read them before buying."
-                   f" {CLOSING}", className="basis"),
+            html.P(
+                f"{len(texts) - said} more cautions stand on the Decide page; read them before"
+                f" buying. {CLOSING}",
+                className="basis",
+            ),
         ],
         className="ask whole",
-    )  # fmt: skip
+    )
 
 
 def stop(found: Results, made: Talk) -> Component:

@@ -169,9 +169,10 @@ def mixes(scope: Json, show: ScreenNumbers) -> Component:
            if mix["machine_concern"]}
     )  # fmt: skip
     rules = {mix["rule_text"] for row in scope["rows"] for mix in row["mixes"]}
+    mixed = table(heads, cells, caption="Mixes, summer and winter", left=(0, 1, 2, 3, 6, 7))
     return card(
         "What goes into the tank",
-        table(heads, cells, caption="Mixes, summer and winter", left=(0, 1, 2, 3, 6, 7)),
+        mixed if scope["machine"] else html.Details([html.Summary("Every machine's mix"), mixed]),
         html.P("The thickness is an estimate; the range is what rules in print give. Check with a"
                " cup at your fuel's temperature before it goes near a pump. The flash figure is an"
                " estimate too: under 100 °F (38 °C) treat it as gasoline."),
