@@ -37,7 +37,8 @@ class Change:
 
 CHANGES = (
     Change("prices", "wrenfold", {("prices", "road_diesel"): 5.35, ("prices", "electricity"): 0.31,
-                                  ("thinners", 0, "price"): 2.6, ("labour", "wage"): 7.5}),
+                                  ("thinners", 0, "price"): 2.6, ("labour", "wage"): 7.5,
+                                  ("thinners", 0, "road_tax_paid"): True}),
     Change("served_first", "wrenfold", {("prices", "heating_oil"): 9.5}),
     Change("store_binds", "quillmere", {("process", "raw_storage"): 60.0,
                                         ("process", "clean_storage"): 20.0}),
@@ -86,9 +87,11 @@ def _edit_cells(content: Path, change: Change, cells: dict[str, str]) -> None:
         table, *index, field = place
         name = name_of(str(table), int(index[0]) if index else None, str(field))
         found = rf'<c r="{cells[name]}"( s="\d+")?(?: t="s")?(/>|><v>[^<]*</v></c>)'
-        inner = f"><v>{value!r}</v>"
-        if isinstance(value, str):
-            inner = f' t="inlineStr"><is><t>{value}</t></is>'
+        inner = (
+            f' t="inlineStr"><is><t>{value}</t></is>'
+            if isinstance(value, str)
+            else f"><v>{float(value)!r}</v>"
+        )
         sheet, count = re.subn(found, rf'<c r="{cells[name]}"\1{inner}</c>', sheet)
         assert count == 1, f"{name} at {cells[name]} is no plain input cell"
     parts["xl/worksheets/sheet2.xml"] = sheet.encode()
