@@ -140,7 +140,8 @@ class Sheet:
         self, row: int, column: int, formula: str, style: str = "number", name: str = ""
     ) -> str:
         """Write a formula and give its address; name it where a name is given."""
-        # An empty stored result makes every program work it out on opening.
+        # An empty stored result makes every program work it out on opening; with one stored,
+        # LibreOffice would show it even after another program had changed an input.
         self.raw.write_formula(row, column, f"={formula}", self.book.style(style), "")
         return self._named(row, column, name)
 

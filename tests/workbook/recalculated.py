@@ -44,6 +44,10 @@ class Recalculated:
             return [cells.value]
         return [cell.value for row in cells for cell in row]
 
+    def cells(self, sheet: str, reference: str) -> list[Any]:
+        """Give the cells of a range."""
+        return [cell.value for row in self._book[sheet][reference] for cell in row]
+
     def value(self, name: str) -> Any:
         """Give the one cell of a name, "none" as None."""
         [value] = self.column(name)

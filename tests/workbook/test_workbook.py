@@ -153,6 +153,17 @@ def test_every_figure_follows_changed_inputs(change: Change, recalculated: Path)
     assert [order.index(k) + 1 for k in range(len(order))] == places
 
 
+@pytest.mark.slow
+def test_the_first_sheet_follows_too(recalculated: Path) -> None:
+    change = CHANGES[0]
+    book = Recalculated(recalculated / f"changed-{change.key}.xlsx")
+    wanted = _changed(change)[1]
+
+    shown = book.cells("Summary", "B4:B13")
+    assert shown[0] == pytest.approx(wanted["savings"]["after_wear"])
+    assert shown[6] == pytest.approx(wanted["ledgers"]["time_free"]["npv"])
+
+
 def _before(change: Change) -> Json:
     return document(load(Path("scenarios", f"{change.farm}.toml")))
 
