@@ -48,11 +48,12 @@ def ladder(rungs: Json, pump_price: float | None, show: ScreenNumbers, theme: Th
         ],
         "layout": layout(theme, height=300, x_title=show.price_unit),
     }
-    figure["layout"]["yaxis"]["autorange"] = "reversed"
+    figure["layout"]["yaxis"] |= {"autorange": "reversed", "tickfont": {"size": 12}}
+    figure["layout"]["margin"]["r"] = 72
     # Room for the figures beside the bars.
     most = max((value for value in values if value is not None), default=1.0)
     least = min((value for value in values if value is not None), default=0.0)
-    figure["layout"]["xaxis"]["range"] = [min(0.0, 1.3 * least), max(1.3 * most, 0.1)]
+    figure["layout"]["xaxis"]["range"] = [min(0.0, 1.3 * least), max(1.05 * most, 0.1)]
     if pump_price is not None:
         figure["layout"]["shapes"] = [
             {"type": "line", "x0": pump_price, "x1": pump_price, "yref": "paper", "y0": 0,

@@ -47,8 +47,9 @@ def steps(savings: Json, show: ScreenNumbers, theme: Theme) -> Json:
         ],
         "layout": layout(theme, height=260, x_title=f"{show.sign}/year"),
     }
-    figure["layout"]["yaxis"]["autorange"] = "reversed"
+    figure["layout"]["yaxis"] |= {"autorange": "reversed", "tickfont": {"size": 12}}
+    figure["layout"]["margin"]["r"] = 72
     low, high = min(0.0, *values), max(0.0, *values)
-    room = 0.3 * max(high - low, 1.0)
-    figure["layout"]["xaxis"]["range"] = [low - (room if low < 0.0 else 0.0), high + room]
+    room = 0.45 * max(high - low, 1.0)
+    figure["layout"]["xaxis"]["range"] = [low - (room if low < 0.0 else 0.0), 1.05 * high]
     return figure

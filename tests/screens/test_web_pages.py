@@ -1,13 +1,16 @@
 """Figures and layouts as plain functions: they show what the outcome holds, and just that."""
 
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
 from typing import Any
 
 import plotly.offline
 import pytest
+from dash import html
 
 from dashboards.figures.balance import balance
 from dashboards.figures.ladder import ladder
@@ -18,6 +21,7 @@ from dashboards.figures.sure import fan, matters, tanks
 from dashboards.figures.thinners import energy, kept, lines, shares
 from dashboards.theme import THEMES, theme_of
 from dashboards.web.draft import factors
+from dashboards.web.flat import flat, markup
 from dashboards.web.pages import decide, thinners
 from dashboards.web.pages.deeper import deeper
 from dashboards.web.pages.present import body as present_body
@@ -49,6 +53,9 @@ def texts(part: Any) -> Iterator[str]:
         for item in part:
             yield from texts(item)
     elif part is not None and hasattr(part, "to_plotly_json"):
+        held = getattr(part, "data-markup", None)
+        if held is not None:
+            yield unescape(re.sub(r"<[^>]*>", " ", held))
         yield from texts(getattr(part, "children", None))
 
 
@@ -235,3 +242,19 @@ def test_marks_and_text_stand_out_from_their_ground(scheme: str, ground: str) ->
     assert min(contrast(theme.ink), contrast(theme.faint)) >= 4.5
     marks = (theme.good, theme.bad, theme.cost, theme.other, theme.calm)
     assert min(contrast(colour) for colour in marks) >= 3.0
+
+
+def test_flat_pages_escape_what_a_farm_is_called() -> None:
+    """A name is words and never markup, wherever it stands; OWASP, cross site scripting."""
+    evil = '<img src=x onerror="alert(1)">&amp;\'"'
+    made = markup(html.Td(html.Span(evil, title=evil)))
+    assert "<img" not in made
+    assert unescape(re.sub(r"<[^>]*>", "", made)) == evil
+    assert flat([html.P(evil)]).to_plotly_json()["props"]["data-markup"].count("<") == 2
+
+
+def test_flat_keeps_charts_and_ids() -> None:
+    chart = html.Div([html.P("words"), html.Div(id="kept")])
+    found = flat(chart)
+    assert found.children[1].id == "kept"
+    assert getattr(found.children[0], "data-markup") == "<p>words</p>"

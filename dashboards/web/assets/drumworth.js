@@ -172,13 +172,34 @@
     );
   }
 
+  // Pieces that only read come as HTML; what was open or had the focus stays so.
+  function fill() {
+    document.querySelectorAll("[data-markup]").forEach(function (element) {
+      if (element.filled === element.dataset.markup) return;
+      var open = Array.prototype.map.call(
+        element.querySelectorAll("details"), function (one) { return one.open; }
+      );
+      var focus = Array.prototype.indexOf.call(
+        element.querySelectorAll("summary"), document.activeElement
+      );
+      element.filled = element.dataset.markup;
+      element.innerHTML = element.filled;
+      element.querySelectorAll("details").forEach(function (one, k) { one.open = Boolean(open[k]); });
+      if (focus >= 0) {
+        var summary = element.querySelectorAll("summary")[focus];
+        if (summary) summary.focus({ preventScroll: true });
+      }
+    });
+  }
+
   var due = false;
   new MutationObserver(function () {
+    fill();
     if (due) return;
     due = true;
     requestAnimationFrame(follow);
   }).observe(document.documentElement, {
-    subtree: true, childList: true, attributes: true, attributeFilter: ["value"],
+    subtree: true, childList: true, attributes: true, attributeFilter: ["value", "data-markup"],
   });
 
   document.addEventListener("click", function (event) {

@@ -20,6 +20,7 @@ from dashboards.web.draft import (
     checked,
     factors,
 )
+from dashboards.web.flat import flat
 from dashboards.web.pages.deeper import deeper
 from dashboards.web.parts import big, card, cautions, choices, explain, figure, table
 from dashboards.web.results import Results, results, settled_of
@@ -414,7 +415,7 @@ def register(app: Dash) -> None:
         state = settled_of(settled)
         if state is None or not isinstance(state[0], Results):
             return no_update if state is None else None
-        return verdict(advice_of(*state), with_chances=not state[1])
+        return flat(verdict(advice_of(*state), with_chances=not state[1]))
 
     @app.callback(
         Output(ids.SURE, "children"), Input(ids.SETTLED, "data"), Input(ids.SCHEME, "data")
@@ -424,7 +425,7 @@ def register(app: Dash) -> None:
         if state is None or not isinstance(state[0], Results):
             return no_update if state is None else None
         sure = sure_of(*state)
-        return None if sure is None else deeper(state[0], sure, theme_of(scheme))
+        return None if sure is None else flat(deeper(state[0], sure, theme_of(scheme)))
 
 
 def _factor(value: Any) -> Any:
@@ -448,17 +449,17 @@ def whole(found: Results, scheme: object, per: object) -> list[Any]:
     rungs = doc["rungs"]["per_blend" if per == "per_blend" else "per_replaced"]
     hours = doc["fuel"]["hours"]
     return [
-        top(found),
+        flat(top(found)),
         ladder(rungs, found.pump_price, show, theme),
         steps(doc["savings"], show, theme),
         balance(found.balance, show, theme),
         oil_by_month(doc["months"], show, theme),
         hours_by_month(doc["months"], theme),
-        ladder_words(found),
-        steps_words(found),
-        balance_words(found),
-        oil_words(found),
+        flat(ladder_words(found)),
+        flat(steps_words(found)),
+        flat(balance_words(found)),
+        flat(oil_words(found)),
         html.P(f"{show.hours(hours)} hands-on in a typical year, hauling, batches and upkeep."),
-        rest(found),
+        flat(rest(found)),
         [f"{row.shown} (x {row.factor:.2f})" for row in found.levers],
     ]

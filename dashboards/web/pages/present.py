@@ -9,6 +9,7 @@ from dashboards.figures.months import hours_by_month
 from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
+from dashboards.web.flat import flat
 from dashboards.web.parts import drawn, table
 from dashboards.web.present_view import CHEAP, Talk, talk
 from dashboards.web.results import Results, settled_of
@@ -341,7 +342,8 @@ def register(app: Dash) -> None:
         if not isinstance(found, Results):
             return html.P("Mend the faults above to see this page.")
         sure = sure_of(found, turned)
-        return body(found, talk(found), advice_of(found, turned), sure, theme_of(scheme))
+        made = body(found, talk(found), advice_of(found, turned), sure, theme_of(scheme))
+        return flat(made)
 
     app.clientside_callback(
         ClientsideFunction("drumworth", "print"),

@@ -10,6 +10,7 @@ from dashboards.figures.thinners import energy, kept, lines, shares
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
 from dashboards.web.draft import checked
+from dashboards.web.flat import flat
 from dashboards.web.parts import card, cautions, choices, drawn, explain, picks, table
 from dashboards.web.results import Results, results
 from dashboards.web.thinner_view import ThinnerView, grid, moved, temperatures, view_of
@@ -321,7 +322,7 @@ def register(app: Dash) -> None:
         if at is None:
             out = [f"{r['machine']} {r['why']}" for r in opened[1].document["left_out"]]
             return card("No machine here takes a thinner", html.Ul([html.Li(w) for w in out]))
-        return body(*opened, at, theme_of(scheme))
+        return flat(body(*opened, at, theme_of(scheme)))
 
     @app.callback(
         Output(ids.THINNER_TIES, "children"),
@@ -335,7 +336,7 @@ def register(app: Dash) -> None:
         at = None if opened is None else _at(opened[1], scope)
         if opened is None or at is None or not isinstance(name, str):
             return None
-        return ties(opened[0].show, opened[1], at, name, theme_of(scheme))
+        return flat(ties(opened[0].show, opened[1], at, name, theme_of(scheme)))
 
 
 def ties(show: ScreenNumbers, view: ThinnerView, scope: int, name: str, theme: Theme) -> Component:
