@@ -6,7 +6,7 @@ from typing import Any
 from dash import ClientsideFunction, Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
 
-from dashboards.web import ids
+from dashboards.web import handed, ids
 from dashboards.web.documents import Folder
 from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
@@ -204,5 +204,6 @@ def create_app(folder: Path, first: str | None = None) -> Dash:
     farm.register(app, served)
     for page in (decide, thinners, present):
         page.register(app)
+    handed.register(app.server, served)
     guard(app)
     return app

@@ -53,6 +53,7 @@ THINNER_MOVED = "thinner-moved"
 
 PRESENT_BODY = "present-body"
 PRINT = "print"
+HANDED = "handed"
 
 
 def field(path: str) -> dict[str, str]:

@@ -9,7 +9,9 @@ from dashboards.figures.months import hours_by_month
 from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
+from dashboards.web.draft import checked
 from dashboards.web.flat import flat
+from dashboards.web.handed import links
 from dashboards.web.parts import drawn, table
 from dashboards.web.present_view import CHEAP, Talk, talk
 from dashboards.web.results import Results, settled_of
@@ -43,6 +45,7 @@ def layout() -> Component:
     return html.Div(
         [
             html.Button("Print this page", id=ids.PRINT, n_clicks=0, className="main"),
+            html.Div(id=ids.HANDED, className="handed"),
             html.Div(
                 html.P("Working it out ...", className="waiting"),
                 id=ids.PRESENT_BODY,
@@ -344,6 +347,10 @@ def register(app: Dash) -> None:
         sure = sure_of(found, turned)
         made = body(found, talk(found), advice_of(found, turned), sure, theme_of(scheme))
         return flat(made)
+
+    @app.callback(Output(ids.HANDED, "children"), Input(ids.DRAFT, "data"))
+    def _hand_over(draft: Any) -> Any:
+        return no_update if draft is None else links(checked(draft)["name"])
 
     app.clientside_callback(
         ClientsideFunction("drumworth", "print"),

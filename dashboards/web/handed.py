@@ -1,0 +1,78 @@
+"""What is handed over: the page, the workbook and the tables of a saved farm, as downloads.
+
+The bytes are those of the `present` command, so a figure is the same wherever it is read.
+"""
+
+from pathlib import PurePath
+from urllib.parse import quote
+
+from dash import html
+from dash.development.base_component import Component
+from flask import Flask, Response, abort
+
+from dashboards.present import RENDERINGS
+from dashboards.web.documents import Folder
+from econ.chances import chances
+from econ.document import answer
+from econ.errors import ScenarioError
+from econ.files import load
+from econ.outlook import chances_json
+
+_KINDS = {
+    "html": ("One page (HTML)", "text/html"),
+    "xlsx": ("Workbook (XLSX)",
+             "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
+    "csv": ("Table (CSV)", "text/csv"),
+}  # fmt: skip
+_ROUTE = "/handed"
+
+
+def links(name: str | None) -> list[Component]:
+    """Give links to what can be handed over of a saved farm.
+
+    Parameters
+    ----------
+    name : str or None
+        The farm's file; None while it is in none.
+
+    Returns
+    -------
+    list of Component
+    """
+    if name is None:
+        return [html.P("Save the farm to a file to hand over its page and workbook.")]
+    plain = PurePath(name).stem
+    made: list[Component] = [html.Span("As saved, to hand over: ")]
+    for kind, (label, _) in _KINDS.items():
+        href = f"{_ROUTE}/{kind}/{quote(name)}"
+        made.append(html.A(label, href=href, download=f"{plain}.{kind}", className="hand"))
+    return made
+
+
+def register(server: Flask, folder: Folder) -> None:
+    """Serve what is handed over; a name outside the folder is refused.
+
+    Parameters
+    ----------
+    server : Flask
+        The app's server.
+    folder : Folder
+        Where farm files lie.
+    """
+
+    def handed(kind: str, name: str) -> Response:
+        if kind not in _KINDS:
+            abort(404)
+        path = folder.place(name)
+        if not path.is_file():
+            abort(404)
+        try:
+            scenario = load(path)
+            drawn = chances(scenario)
+            found = answer(scenario, drawn.odds)
+        except ScenarioError as error:
+            return Response(str(error), 400, mimetype="text/plain")
+        made = RENDERINGS[f".{kind}"](found, chances_json(scenario, drawn), False)
+        return Response(made, mimetype=_KINDS[kind][1])
+
+    server.add_url_rule(f"{_ROUTE}/<kind>/<name>", "handed", handed)

@@ -1,0 +1,67 @@
+"""What the pages hand over is what the command writes, and only of farms in the folder."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+from flask.testing import FlaskClient
+
+from dashboards.present import RENDERINGS
+from dashboards.web.app import create_app
+from econ.chances import chances
+from econ.document import answer
+from econ.files import load
+from econ.outlook import chances_json
+
+FARM = Path(__file__).parents[2] / "scenarios" / "wrenfold.toml"
+HOST = "127.0.0.1:8050"
+
+
+@pytest.fixture
+def client(tmp_path: Path) -> FlaskClient:
+    shutil.copy(FARM, tmp_path)
+    (tmp_path / "bad.toml").write_text("[scenario]\n", encoding="utf-8")
+    app = create_app(tmp_path)
+    app.server.config["DRUMWORTH_HOSTS"] = (HOST,)
+    return app.server.test_client()
+
+
+@pytest.mark.parametrize("kind", ["html", "xlsx", "csv"])
+def test_a_handed_file_is_the_commands_to_the_byte(client: FlaskClient, kind: str) -> None:
+    scenario = load(FARM)
+    drawn = chances(scenario)
+    made = RENDERINGS[f".{kind}"](
+        answer(scenario, drawn.odds), chances_json(scenario, drawn), False
+    )
+
+    found = client.get(f"/handed/{kind}/wrenfold.toml", headers={"Host": HOST})
+
+    assert found.status_code == 200
+    assert found.data == made
+
+
+@pytest.mark.parametrize(
+    ("path", "status"),
+    [
+        ("/handed/exe/wrenfold.toml", 404),
+        ("/handed/html/none.toml", 404),
+        ("/handed/html/.hidden", 400),
+        ("/handed/html/bad.toml", 400),
+    ],
+)
+def test_nothing_else_is_handed_over(client: FlaskClient, path: str, status: int) -> None:
+    assert client.get(path, headers={"Host": HOST}).status_code == status
+
+
+def test_a_foreign_host_is_refused(client: FlaskClient) -> None:
+    answer_ = client.get("/handed/html/wrenfold.toml", headers={"Host": "evil.example"})
+
+    assert answer_.status_code == 403
+
+
+def test_a_path_out_of_the_folder_gets_the_pages_own_frame_and_no_file(
+    client: FlaskClient,
+) -> None:
+    found = client.get("/handed/html/..%2Fwrenfold.toml", headers={"Host": HOST})
+
+    assert b"Wrenfold" not in found.data
