@@ -1,5 +1,8 @@
 """Numbers as screens write them: the terminal's, and the units that axes name."""
 
+import textwrap
+from html import escape
+
 from dashboards.terminal.numbers import Numbers
 from econ.units import currency_sign
 
@@ -22,3 +25,21 @@ class ScreenNumbers(Numbers):
         if amount is None:
             return "none"
         return self.money(round(amount, -1 if abs(amount) < 1000.0 else -2))
+
+
+def label(text: str, wide: int = 28) -> str:
+    """Give a farm's own words as a chart may show them: no markup, broken into short lines.
+
+    Parameters
+    ----------
+    text : str
+        A name from a farm file; charts would read a tag in it.
+    wide : int
+        Characters a line.
+
+    Returns
+    -------
+    str
+    """
+    lines = textwrap.wrap(text, wide) or [""]
+    return "<br>".join(escape(line, quote=False) for line in lines)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from dashboards.figures.numbers import ScreenNumbers
+from dashboards.figures.numbers import ScreenNumbers, label
 from dashboards.theme import Theme, layout
 
 Json = dict[str, Any]
@@ -71,7 +71,7 @@ def matters(rows: Sequence[Json], base: float, show: ScreenNumbers, theme: Theme
         "data": [
             {
                 "type": "bar", "orientation": "h", "name": name,
-                "y": [row["name"] for row in rows],
+                "y": [label(row["name"]) for row in rows],
                 "base": base,
                 "x": [row[key] - base for row in rows],
                 "marker": {"color": colour, "pattern": {"shape": shape}},

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from dashboards.figures.numbers import ScreenNumbers
+from dashboards.figures.numbers import ScreenNumbers, label
 from dashboards.theme import Theme, layout
 
 Json = dict[str, Any]
@@ -35,7 +35,7 @@ def kept(rows: Sequence[Json], show: ScreenNumbers, theme: Theme) -> Json:
     """
     values = [row["result"]["savings"]["after_labour"] for row in rows]
     free = [row["result"]["savings"]["after_wear"] for row in rows]
-    names = [row["thinner"] + (" (now)" if row["present"] else "") for row in rows]
+    names = [label(row["thinner"] + (" (now)" if row["present"] else "")) for row in rows]
     low, high = min(0.0, *values, *free), max(0.0, *values, *free)
     room = 0.25 * max(high - low, 1.0)
     figure: Json = {
@@ -99,14 +99,14 @@ def lines(
             "hovertemplate": f"{name} at {show.sign}%{{x:.2f}}/{show.volume_unit}: "
             f"{show.sign}%{{y:,.0f}} a year<extra></extra>",
         }
-        for k, (name, values) in enumerate(savings)
+        for k, (name, values) in enumerate((label(n, 60), v) for n, v in savings)
     ]  # fmt: skip
     if ties:
         data.append(
             {
                 "type": "scatter", "mode": "markers", "name": "change places",
                 "x": [tie[0] for tie in ties], "y": [tie[1] for tie in ties],
-                "text": [tie[2] for tie in ties],
+                "text": [label(tie[2], 60) for tie in ties],
                 "marker": {"symbol": "circle-open", "size": 15, "color": theme.ink,
                            "line": {"width": 3}},
                 "hovertemplate": "%{text}<extra></extra>",
@@ -164,7 +164,7 @@ def shares(
                 "hovertemplate": f"{name} at %{{x:.0f}} {unit}: %{{y:.0f}} % thinner"
                 "<extra></extra>",
             }
-            for k, (name, values) in enumerate(curves)
+            for k, (name, values) in enumerate((label(n, 60), v) for n, v in curves)
         ],
         "layout": layout(
             theme, height=340, x_title=f"fuel temperature at the pump, {unit}",
@@ -193,7 +193,7 @@ def energy(rows: Sequence[tuple[str, float]], theme: Theme) -> Json:
     figure: Json = {
         "data": [
             {
-                "type": "bar", "orientation": "h", "y": [name for name, _ in rows],
+                "type": "bar", "orientation": "h", "y": [label(name) for name, _ in rows],
                 "x": [100.0 * value for _, value in rows], "marker": {"color": theme.cost},
                 "text": [f"{100.0 * value:.1f} %" for _, value in rows],
                 "textposition": "inside", "insidetextanchor": "end",

@@ -258,3 +258,8 @@ def test_flat_keeps_charts_and_ids() -> None:
     found = flat(chart)
     assert found.children[1].id == "kept"
     assert getattr(found.children[0], "data-markup") == "<p>words</p>"
+
+
+def test_a_farms_words_are_no_markup_in_a_chart() -> None:
+    made = energy([("<a href='http://example.org'>oil</a>", 1.0)], LIGHT)
+    assert "<a" not in made["data"][0]["y"][0]
