@@ -141,7 +141,9 @@ def _register(app: Dash, folder: Folder) -> None:
         }
         make = pages.get(path) if isinstance(path, str) else None
         shown = path if make is not None else "/"
-        return _links(shown), make() if make is not None else decide.layout(factors(levers))
+        return _links(shown), make() if make is not None else decide.layout(
+            factors(levers), folder.names()
+        )
 
     @app.callback(
         Output(ids.HEADLINE, "children"),
@@ -202,7 +204,8 @@ def create_app(folder: Path, first: str | None = None) -> Dash:
     app.layout = _frame(first)
     _register(app, served)
     farm.register(app, served)
-    for page in (decide, thinners, present):
+    decide.register(app, served)
+    for page in (thinners, present):
         page.register(app)
     handed.register(app.server, served)
     guard(app)

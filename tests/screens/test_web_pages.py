@@ -263,3 +263,12 @@ def test_flat_keeps_charts_and_ids() -> None:
 def test_a_farms_words_are_no_markup_in_a_chart() -> None:
     made = energy([("<a href='http://example.org'>oil</a>", 1.0)], LIGHT)
     assert "<a" not in made["data"][0]["y"][0]
+
+
+def test_two_plans_stand_side_by_side() -> None:
+    one, other = (results_of(ROOT / "scenarios" / name) for name in
+                  ("stonebark-big.toml", "stonebark-own-oil.toml"))  # fmt: skip
+    shown = words(decide.beside(one, other))
+    for plan in (one, other):
+        assert plan.show.money(plan.document["savings"]["after_labour"]) in shown
+        assert plan.show.money(plan.document["kit_to_buy"]) in shown

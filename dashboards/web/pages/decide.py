@@ -12,12 +12,14 @@ from dashboards.figures.numbers import ScreenNumbers
 from dashboards.figures.steps import steps
 from dashboards.theme import theme_of
 from dashboards.web import ids
+from dashboards.web.documents import Folder, open_farm
 from dashboards.web.draft import (
     LEAST_FACTOR,
     MOST_FACTOR,
     SHOWN_LEVERS,
     by_path,
     checked,
+    draft_of,
     factors,
 )
 from dashboards.web.flat import flat
@@ -58,7 +60,7 @@ def _lever(key: str, factor: float) -> Component:
     )  # fmt: skip
 
 
-def layout(found: dict[str, float]) -> Component:
+def layout(found: dict[str, float], names: list[str]) -> Component:
     """Give the page; its numbers follow from the farm that is open."""
     switch = choices(
         ids.PER,
@@ -128,6 +130,24 @@ def layout(found: dict[str, float]) -> Component:
                 className="grid",
             ),
             html.Div(id=ids.DECIDE_REST),
+            card(
+                "Another plan beside this one",
+                html.Div(
+                    [
+                        html.Label("Farm file", htmlFor="other-choice"),
+                        html.Select(
+                            [html.Option("choose a plan ...", value="")]
+                            + [html.Option(name, value=name) for name in names],
+                            id="other-choice",
+                            **{"data-sets": ids.OTHER},
+                        ),
+                        dcc.Input(id=ids.OTHER, type="hidden", value=""),
+                    ],
+                    className="row",
+                ),
+                html.Div(id=ids.OTHER_BODY, className="slow"),
+                wide=True,
+            ),
             html.Div(
                 html.P("Working out how sure it is ...", className="waiting"),
                 id=ids.SURE,
@@ -350,6 +370,32 @@ def machines(found: Results) -> Component:
     )  # fmt: skip
 
 
+def beside(found: Results, other: Results) -> Component:
+    """Set two plans side by side, such as with and without a centrifuge."""
+    columns = []
+    for plan in (found, other):
+        doc, show = plan.document, plan.show
+        free, paid = (doc["ledgers"][kind.key] for kind in LEDGERS)
+        columns.append(
+            (show.volume(doc["fuel"]["fuel_replaced"]), show.hours(doc["fuel"]["own_hours"]),
+             show.money(doc["kit_to_buy"]), show.money(doc["savings"]["after_kit"]),
+             show.money(doc["savings"]["after_labour"]), show.years(free["simple_payback"]),
+             show.money(paid["npv"]), *(show.money(v) for v in free["lost_if_stopped"][:1]))
+        )  # fmt: skip
+    labels = ("Fuel replaced a year", "Your hours a year", "Kit to buy",
+              "Left in a year, time free", "Left in a year, time paid", "Paid back, time free",
+              "Worth today, time paid", "Lost by stopping after year 1")  # fmt: skip
+    heads = ("", found.document["title"], other.document["title"])
+    return html.Div(
+        [
+            table(heads, zip(labels, *columns, strict=True), caption="Two plans, most likely"),
+            explain(html.P("Save a copy of the farm under another name, leave out what you doubt"
+                           " (a centrifuge, a source, a machine), change what follows from it"
+                           " (loss, filters, hours), and look at both here.")),
+        ]
+    )  # fmt: skip
+
+
 def rest(found: Results) -> list[Component | None]:
     """Give machines and cautions."""
     return [
@@ -358,8 +404,20 @@ def rest(found: Results) -> list[Component | None]:
     ]
 
 
-def register(app: Dash) -> None:
-    """Register the page's callbacks."""
+def register(app: Dash, folder: Folder) -> None:
+    """Register the page's callbacks for a folder."""
+
+    @app.callback(
+        Output(ids.OTHER_BODY, "children"), Input(ids.OTHER, "value"), Input(ids.SETTLED, "data")
+    )
+    def _beside(name: Any, settled: Any) -> Any:
+        state = settled_of(settled)
+        if not name or state is None or not isinstance(state[0], Results):
+            return None
+        other = results(draft_of(open_farm(folder, name), 1), {})
+        if not isinstance(other, Results):
+            return "That plan has faults; open it on the farm's page to see them."
+        return flat(beside(state[0], other))
 
     @app.callback(
         Output(ids.LEVERS, "data"),
