@@ -231,7 +231,10 @@ PRICE_NAMES = ("road_diesel", "farm_diesel", "heating_oil")
 
 
 def _plain_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    # Written so that a whole number too long for a float is refused, and so is NaN.
+    return abs(value) <= _MOST
 
 
 def _fits(about: About, value: Any) -> bool:

@@ -14,7 +14,7 @@ from pydantic import ValidationError
 
 from econ.checks import cross_checks
 from econ.errors import Problem, ScenarioError
-from econ.faults import Origins, explain
+from econ.faults import Origins, explain, shown
 from econ.merging import Document, duplicates, merge, remove
 from econ.schema import Scenario, Wear
 from econ.units import LITRES_PER_GALLON
@@ -69,13 +69,25 @@ def _extended(document: Document, path: Path) -> Path | None:
     return path.parent / name if isinstance(name, str) and name else None
 
 
+def _real(path: Path, by: Path | None) -> str:
+    """Give a path without links, to tell files apart; some names no system takes."""
+    try:
+        return os.path.realpath(path)
+    except ValueError as error:
+        message = f"no file can have that name: {error}"
+        if by is None:
+            raise _refuse(path, message) from error
+        problem = Problem(str(by), "[scenario] extends", shown(path.name), message)
+        raise ScenarioError((problem,)) from error
+
+
 def _chain(path: Path) -> list[tuple[Path, Document]]:
     """Read a file and all it extends, the outermost base first."""
     found: list[tuple[Path, Document]] = []
     seen: set[str] = set()
     following: Path | None = path
     while following is not None:
-        real = os.path.realpath(following)
+        real = _real(following, found[0][0] if found else None)
         if real in seen:
             raise _refuse(path, f"extends itself by way of {following.name}")
         if len(seen) == _LONGEST_CHAIN:

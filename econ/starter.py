@@ -7,8 +7,7 @@ from econ.fields import About
 from econ.schema import TABLES, about
 from econ.units import from_canonical, to_canonical, unit_label
 
-# A small invented farm in US units; the metric one is converted and rounded. None stands for a
-# field to be shown but left out.
+# A small invented farm in US units; the metric one is converted and rounded.
 _FARM: tuple[tuple[str, dict[str, object]], ...] = (
     ("scenario", {"title": "My farm", "note": "Replace every number by your own."}),
     ("prices", {"road_diesel": (3.5, 4.6, 5.6), "farm_diesel": (2.7, 3.9, 5.0),
