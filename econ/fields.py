@@ -5,6 +5,7 @@ One `About` rides on every field of the schema. Validation, unit conversion, `ch
 """
 
 import datetime
+import difflib
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -152,17 +153,19 @@ class About:
             return self._number(value)
         if _fits(self, value):
             return value
-        raise self._refusal()
+        raise self._refusal(hint=_nearest(value, self.choices))
 
-    def _refusal(self, why: str = "") -> PydanticCustomError:
+    def _refusal(self, why: str = "", hint: str = "") -> PydanticCustomError:
         text = f"{why}; allowed: {self.allowed()}" if why else f"allowed: {self.allowed()}"
+        text += hint
         return PydanticCustomError("refused", "{text}", {"text": text})
 
     def _number(self, value: Any) -> Any:
         if self.kind == "price" and isinstance(value, str):
             if value in PRICE_NAMES:
                 return value
-            raise self._refusal("no fuel of that name in [prices]")
+            hint = _nearest(value, PRICE_NAMES)
+            raise self._refusal("no fuel of that name in [prices]", hint)
         if isinstance(value, Mapping):
             return self._estimate(value)
         if isinstance(value, bool) or not isinstance(value, int | float):
@@ -228,6 +231,16 @@ class About:
 
 
 PRICE_NAMES = ("road_diesel", "farm_diesel", "heating_oil")
+
+
+def _nearest(value: Any, words: tuple[str, ...]) -> str:
+    """Write a "did you mean" for a word, or the first strange one of a list; or nothing."""
+    given = value if isinstance(value, list) else [value]
+    for word in given:
+        if isinstance(word, str) and word not in words:
+            near = difflib.get_close_matches(word, words, n=1, cutoff=0.6)
+            return f'; did you mean "{near[0]}"?' if near else ""
+    return ""
 
 
 def _plain_number(value: Any) -> bool:

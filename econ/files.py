@@ -21,6 +21,8 @@ from econ.units import LITRES_PER_GALLON
 
 MOST_BYTES = 1_000_000
 _LONGEST_CHAIN = 20
+# Bits; Python writes out no whole number of more than 4,300 digits.
+_LONGEST_NUMBER = 4096
 
 
 def _refuse(path: Path | str, message: str) -> ScenarioError:
@@ -53,13 +55,28 @@ def _parse(path: Path) -> Document:
     """Read a TOML document."""
     text = _text(path)
     try:
-        return tomllib.loads(text)
+        document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _refuse(path, f"is not TOML: {error}") from error
     except RecursionError as error:
         raise _refuse(path, "is nested too deeply") from error
     except ValueError as error:
         raise _refuse(path, f"holds a number that cannot be read: {error}") from error
+    _refuse_endless(document, path)
+    return document
+
+
+def _refuse_endless(document: Document, path: Path | str) -> None:
+    """Refuse whole numbers too long to be written out, which hexadecimal ones can be."""
+    waiting: list[Any] = [document]
+    while waiting:
+        value = waiting.pop()
+        if isinstance(value, dict):
+            waiting.extend(value.values())
+        elif isinstance(value, list):
+            waiting.extend(value)
+        elif isinstance(value, int) and value.bit_length() > _LONGEST_NUMBER:
+            raise _refuse(path, "holds a number that cannot be read: it is too long")
 
 
 def _extended(document: Document, path: Path) -> Path | None:
@@ -110,8 +127,24 @@ def _chain(path: Path) -> list[tuple[Path, Document]]:
     return found
 
 
-def _merged(path: Path) -> tuple[Document, Origins, list[Problem]]:
-    """Merge a chain of files; give the document, where each value stands, and faults."""
+def merged_document(path: Path) -> tuple[Document, Origins, list[Problem]]:
+    """Lay a farm file over all it extends, unchecked.
+
+    Parameters
+    ----------
+    path : Path
+        A TOML file.
+
+    Returns
+    -------
+    (dict, Origins, list of Problem)
+        The raw whole document, where each value stands, and the faults of the laying.
+
+    Raises
+    ------
+    ScenarioError
+        If a file of the chain cannot be read.
+    """
     merged: Document = {}
     origins = Origins(str(path))
     problems: list[Problem] = []
@@ -142,7 +175,7 @@ def load(path: Path | str) -> Scenario:
         allowed.
     """
     path = Path(path)
-    merged, origins, problems = _merged(path)
+    merged, origins, problems = merged_document(path)
     return _validated(merged, path, origins, problems)
 
 
@@ -165,6 +198,7 @@ def from_document(document: Document, path: Path | str) -> Scenario:
     ScenarioError
         As `load`.
     """
+    _refuse_endless(document, path)
     problems = duplicates(document, str(path))
     return _validated(document, Path(path), Origins(str(path)), problems)
 

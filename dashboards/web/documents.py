@@ -19,7 +19,7 @@ from tomlkit.items import AoT
 
 from econ.errors import Problem, ScenarioError
 from econ.faults import Origins
-from econ.files import MOST_BYTES, _merged, from_document, replace_text, write_new
+from econ.files import MOST_BYTES, from_document, merged_document, replace_text, write_new
 from econ.merging import merge, name_key, remove
 from econ.schema import TABLES
 from econ.starter import starter
@@ -138,7 +138,7 @@ def _base_of(path: Path, own: Json) -> Json:
     name = header.get("extends") if isinstance(header, dict) else None
     if not isinstance(name, str) or not name:
         return {}
-    return plain_tables(_merged(path.parent / name)[0])
+    return plain_tables(merged_document(path.parent / name)[0])
 
 
 def plain_tables(document: Json) -> Json:
@@ -170,7 +170,7 @@ def open_farm(folder: Folder, name: object) -> Opened:
     path = folder.place(name)
     shown = str(name)
     try:
-        merged, _, problems = _merged(path)
+        merged, _, problems = merged_document(path)
         text = path.read_bytes()
         own = plain_tables(tomllib.loads(text.decode("utf-8-sig")))
         base = _base_of(path, own)
@@ -429,7 +429,7 @@ def _alike(got: Json, want: Json) -> bool:
 
 def _read(path: Path, name: str) -> tuple[bytes, Json, Json]:
     """Read a file as it stands: its bytes, its whole farm, and what it inherits."""
-    merged = plain_tables(_merged(path)[0])
+    merged = plain_tables(merged_document(path)[0])
     try:
         text = path.read_bytes()
         base = _base_of(path, tomllib.loads(text.decode("utf-8-sig")))

@@ -146,3 +146,42 @@ def test_a_base_file_whose_name_no_system_takes_is_told(tmp_path: Path) -> None:
 
     with pytest.raises(ScenarioError, match=r"base\.toml: \[scenario\] extends"):
         load(path)
+
+
+@pytest.mark.parametrize(
+    ("place", "value", "meant"),
+    [
+        (("machines", 0, "engine"), "inline pumps", "inline pump"),
+        (("machines", 0, "emission_controls"), ["catalyst", "optical senser"], "optical sensor"),
+        (("machines", 0, "replaces"), "farm_deisel", "farm_diesel"),
+        (("thinners", 0, "kind"), "kerosine", "kerosene"),
+        (("thinners", 0, "price"), "farm_deisel", "farm_diesel"),
+        (("finance", "depreciation"), "strait line", "straight line"),
+    ],
+)
+def test_a_misspelt_word_of_a_choice_is_told_the_nearest(
+    place: Place, value: Any, meant: str
+) -> None:
+    document = load(WRENFOLD).merged
+
+    with pytest.raises(ScenarioError, match=f'did you mean "{meant}"') as caught:
+        from_document(replaced(document, place, value), "farm.toml")
+    assert len(caught.value.problems) == 1
+
+
+# Hexadecimal numbers may be longer than any that Python writes out.
+@pytest.mark.parametrize(
+    ("table", "line"),
+    [
+        ("machines", "name = {n}"),
+        ("machines", "use_by_month = [{n}]"),
+        ("machines", "emission_controls = [{n}]"),
+        ("oils", "kind = [[{n}]]"),
+    ],
+)
+def test_an_endless_whole_number_anywhere_is_told(tmp_path: Path, table: str, line: str) -> None:
+    path = tmp_path / "farm.toml"
+    path.write_text(f"[[{table}]]\n" + line.format(n="0x" + "f" * 9000), encoding="utf-8")
+
+    with pytest.raises(ScenarioError, match="cannot be read: it is too long"):
+        load(path)
