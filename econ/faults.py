@@ -49,6 +49,8 @@ def shown(value: Any) -> str:
     elif isinstance(value, dict):
         inner = ", ".join(f"{key} = {shown(inner)}" for key, inner in list(value.items())[:6])
         text = f"{{ {inner} }}"
+    elif isinstance(value, list):
+        text = f"[{', '.join(shown(inner) for inner in value[:12])}]"
     elif isinstance(value, int) and abs(value) > 10**15:
         text = "a whole number of more than 15 digits"
     else:

@@ -423,13 +423,13 @@ class Blending(Table):
         Quantity | None,
         About("temperature", "Fuel temperature", "At the injection pump, engine warm; used with a"
               " thickness limit.", least=-40, most=250, default="40 °C (104 °F)",
-              usual=(Usual(50, 104, 140, _NO_SOURCE),)),
+              usual=(Usual(50, 104, 140, _JUDGEMENT),)),
     ] = None  # fmt: skip
     fuel_temperature_winter: Annotated[
         Quantity | None,
         About("temperature", "Fuel temperature in winter", "The same in the winter months.",
               least=-40, most=250, default="25 °C (77 °F)",
-              usual=(Usual(0, 77, 120, _NO_SOURCE),)),
+              usual=(Usual(0, 77, 120, _JUDGEMENT),)),
     ] = None  # fmt: skip
 
 

@@ -19,7 +19,7 @@ _FARM: tuple[tuple[str, dict[str, object]], ...] = (
                   "thinner": "Farm diesel", "thinner_share": 0.6, "thinner_share_winter": 0.7}),
     ("oils", {"name": "Our own changes", "kind": "engine oil", "own": True,
               "volume_per_month": (4, 8, 15), "reject_share": 0.01, "load_volume": 55,
-              "hours_per_trip": 0.3}),
+              "hours_per_trip": 0.4}),
     ("oils", {"name": "Neighbour", "kind": "engine oil", "own": False,
               "volume_per_month": (4, 12, 35), "reliability": (0.5, 0.75, 0.95),
               "reject_share": (0.02, 0.05, 0.15), "price": 0.0, "load_volume": 100,
@@ -47,6 +47,7 @@ _TOP = """\
 #   drumworth check {name}
 #   drumworth decide {name}
 # A number may be a guess: {{ low = at least, likely = most likely, high = at most }}.
+# More fields than these may stand here: drumworth fields lists them all.
 # "Commonly" says what people commonly see; it is a hint, not a fact about your farm.
 """
 
