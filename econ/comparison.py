@@ -112,7 +112,7 @@ def _why_left_out(inputs: Inputs, index: int) -> str | None:
     if machine.fit.key == "excluded":
         return f"stays on pump fuel. {machine.fit.reasons[0]}"
     if not bool(machine.blend_share > 0.0) or not seasons_of(inputs, index):
-        return "stays on pump fuel by choice (blend_share = 0)."
+        return "stays on pump fuel by choice."
     if machine.thinner is None:
         return "burns clean oil alone: there is no thinner to compare."
     return None
