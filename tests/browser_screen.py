@@ -44,7 +44,7 @@ class Screen:
     def text(self, selector: str) -> str:
         return str(self.page.inner_text(selector))
 
-    def until(self, script: str, seconds: float = 10.0) -> None:
+    def until(self, script: str, seconds: float = 25.0) -> None:
         """Wait until a script is true; the pages' policy forbids the browser's own waiting."""
         end = time.monotonic() + seconds
         while not self.page.evaluate(script):

@@ -133,6 +133,8 @@ def test_a_starter_farm_becomes_a_file(screen: Screen) -> None:
     screen.until("!document.getElementById('entry-buttons').innerText.includes('(copy)')")
     screen.page.click("text=Add to machines")
     screen.becomes("#faults", "fault")
+    # The form turns to the new entry a moment after: remove that one, not the tractor.
+    screen.becomes("#form", "New entry")
     screen.page.click("text=Remove this entry")
     screen.until("document.getElementById('faults').innerText === ''")
     screen.page.fill("#save-name", "began.toml")
