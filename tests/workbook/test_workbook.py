@@ -67,6 +67,53 @@ CHANGES = (
 )  # fmt: skip
 
 
+# Fields that any farm may see move by a tenth without meeting a bound, by table.
+_MOVED = {
+    "prices": ("farm_diesel", "road_diesel", "heating_oil", "electricity", "road_tax"),
+    "machines": ("blend_share", "thinner_share", "viscosity_limit", "fuel_per_hour"),
+    "oils": ("volume_per_month", "round_trip", "hours_per_trip"),
+    "hauling": ("cost_per_distance",),
+    "process": ("batch_volume", "hours_per_batch", "loss_share", "test_cost_per_batch",
+                "raw_storage", "clean_storage", "disposal_cost"),
+    "filters": ("price", "volume_per_element"),
+    "yearly": ("cost",),
+    "labour": ("wage", "upkeep_hours_per_year"),
+    "kit": ("cost", "resale_share"),
+    "finance": ("discount_rate", "inflation", "exit_cost"),
+}  # fmt: skip
+_MANY = 20
+
+
+def _likely(value: Any) -> float | None:
+    if isinstance(value, dict):
+        return float(value["likely"])
+    return None if isinstance(value, bool | str) else float(value)
+
+
+def _many(farm: Path) -> Change:
+    """Move twenty inputs of a farm, spread over its tables, each by about a tenth."""
+    merged = load(farm).merged
+    places: list[tuple[Place, float]] = []
+    for table, fields in _MOVED.items():
+        entries = merged.get(table, [])
+        listed = enumerate(entries) if isinstance(entries, list) else [(None, entries)]
+        for index, entry in listed:
+            for field in fields:
+                value = _likely(entry[field]) if field in entry else None
+                if value:
+                    place = (table, field) if index is None else (table, index, field)
+                    places.append((place, value))
+    step = len(places) / _MANY
+    chosen = [places[int(k * step)] for k in range(_MANY)]
+    edits: dict[Place, float | str] = {
+        place: value * (0.9 if k % 2 else 1.08) for k, (place, value) in enumerate(chosen)
+    }
+    return Change(f"many-{farm.stem}", farm.stem, edits)
+
+
+CHANGES = (*CHANGES, *(_many(farm) for farm in FARMS))
+
+
 def _edited(scenario: Scenario, change: Change) -> Scenario:
     document_ = copy.deepcopy(scenario.merged)
     document_["scenario"].pop("extends", None)
@@ -190,3 +237,10 @@ def test_every_change_changes_the_worth(change: Change) -> None:
     before, after = _before(change), _changed(change)[1]
 
     assert before["ledgers"]["time_paid"]["npv"] != after["ledgers"]["time_paid"]["npv"]
+
+
+def test_every_farm_is_changed_in_twenty_places_at_once() -> None:
+    many = [change for change in CHANGES if change.key.startswith("many-")]
+
+    assert [change.farm for change in many] == [farm.stem for farm in FARMS]
+    assert {len(change.edits) for change in many} == {_MANY}
