@@ -3,39 +3,43 @@
 import argparse
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from dashboards.output import OutputError, refuse_existing, write_all
-from econ.document import Answer, Json
+
+if TYPE_CHECKING:
+    # For types alone: the model is imported by the command that needs it.
+    from econ.document import Answer, Json
 
 Made = dict[Path, bytes]
 
 
-def _page(found: Answer, chances: Json, full: bool) -> bytes:
+def _page(found: "Answer", chances: "Json", full: bool) -> bytes:
     from dashboards.page.render import page
 
     return page(found, chances, full=full).encode()
 
 
-def _pdf(found: Answer, chances: Json, full: bool) -> bytes:
+def _pdf(found: "Answer", chances: "Json", full: bool) -> bytes:
     from dashboards.page.pdf import pdf
     from dashboards.page.render import page
 
     return pdf(page(found, chances, full=full))
 
 
-def _workbook(found: Answer, chances: Json, full: bool) -> bytes:
+def _workbook(found: "Answer", chances: "Json", full: bool) -> bytes:
     from dashboards.workbook.book import workbook
 
     return workbook(found)
 
 
-def _long_csv(found: Answer, chances: Json, full: bool) -> bytes:
+def _long_csv(found: "Answer", chances: "Json", full: bool) -> bytes:
     from dashboards.csv_tables import long_csv
 
     return long_csv(found, chances).encode()
 
 
-RENDERINGS: dict[str, Callable[[Answer, Json, bool], bytes]] = {
+RENDERINGS: "dict[str, Callable[[Answer, Json, bool], bytes]]" = {
     ".html": _page,
     ".pdf": _pdf,
     ".xlsx": _workbook,
@@ -57,7 +61,7 @@ def _targets(to: Path, name: str) -> dict[Path, str]:
     return {to: suffix}
 
 
-def present(found: Answer, chances: Json, to: Path, *, full: bool, force: bool) -> list[Path]:
+def present(found: "Answer", chances: "Json", to: Path, *, full: bool, force: bool) -> list[Path]:
     """Write one answer to a file, or the whole set to a folder.
 
     Parameters

@@ -1,9 +1,7 @@
 """The `drumworth dashboard` command: serves the pages to this machine alone."""
 
 import argparse
-import logging
 import threading
-import webbrowser
 from pathlib import Path
 from typing import Any
 
@@ -65,6 +63,8 @@ def serve(place: Path, port: int = 0) -> tuple[Any, str]:
     ScenarioError
         If there is no such place, or the port is taken.
     """
+    import logging
+
     from waitress.server import create_server
 
     from dashboards.web.app import create_app
@@ -86,6 +86,8 @@ def serve(place: Path, port: int = 0) -> tuple[Any, str]:
 
 def run(arguments: argparse.Namespace) -> int:
     """Serve until stopped by Ctrl-C."""
+    import webbrowser
+
     server, address = serve(arguments.place, arguments.port)
     print(f"Drumworth is at {address} on this machine alone; Ctrl-C stops it.", flush=True)  # noqa: T201
     if not arguments.no_browser:
