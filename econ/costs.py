@@ -13,7 +13,7 @@ from econ.inputs import Inputs, MachineInputs
 from econ.money import capital_recovery, real_rate
 from econ.months import hands_on_hours
 from econ.outcome import Flows, Pool
-from econ.units import Floats
+from econ.units import Floats, total
 
 _ZERO: Floats = np.zeros(())
 
@@ -78,18 +78,14 @@ SAVINGS = (
 )
 
 
-def _sum(values: list[Floats]) -> Floats:
-    return sum(values, _ZERO)
-
-
 def additive_price(inputs: Inputs) -> Floats:
     """Give what additives cost for each litre of blend. [currency/L]"""
-    return _sum([a.price * a.dose for a in inputs.additives])
+    return total([a.price * a.dose for a in inputs.additives])
 
 
 def wear_price(machine: MachineInputs) -> Floats:
     """Give the expected repairs for each litre of used oil burned. [currency/L]"""
-    return _sum([part.cost * part.failures for part in machine.wear])
+    return total([part.cost * part.failures for part in machine.wear])
 
 
 def road_tax_by_machine(
@@ -125,23 +121,23 @@ def thinner_cost(bill: Bill, *, tied_only: bool = False) -> Floats:
         thinner = bill.inputs.thinners[machine.thinner]
         if thinner.tied_to is not None or not tied_only:
             parts.append(volume * thinner.price)
-    return _sum(parts)
+    return total(parts)
 
 
 def hours_of_year(bill: Bill) -> Floats:
     """Give all hands-on hours of the year: hauling, batches and upkeep. [h/yr]"""
-    hauling = _sum([oil.hours for oil in bill.flows.oils])
+    hauling = total([oil.hours for oil in bill.flows.oils])
     batches = hands_on_hours(bill.inputs, bill.flows.processed)
     return hauling + batches + bill.inputs.labour.upkeep_hours_per_year
 
 
 def kit_cost(inputs: Inputs, *, to_buy_only: bool = False) -> Floats:
     """Give the price of the kit, all of it or only what is not there yet. [currency]"""
-    return _sum([item.cost for item in inputs.kit if not (to_buy_only and item.owned)])
+    return total([item.cost for item in inputs.kit if not (to_buy_only and item.owned)])
 
 
 def _filters(bill: Bill) -> Floats:
-    return _sum(
+    return total(
         [f.price * (bill.flows.processed / f.volume_per_element) for f in bill.inputs.filters]
     )
 
@@ -162,11 +158,11 @@ def _energy(bill: Bill) -> Floats:
 
 
 def _additives(bill: Bill) -> Floats:
-    return _sum(list(bill.flows.blend)) * additive_price(bill.inputs)
+    return total(bill.flows.blend) * additive_price(bill.inputs)
 
 
 def _oil(bill: Bill) -> Floats:
-    return _sum(
+    return total(
         [
             year.taken * oil.price
             for oil, year in zip(bill.inputs.oils, bill.flows.oils, strict=True)
@@ -175,7 +171,7 @@ def _oil(bill: Bill) -> Floats:
 
 
 def _hauling(bill: Bill) -> Floats:
-    return _sum(
+    return total(
         [
             year.trips * oil.round_trip * bill.inputs.cost_per_distance
             for oil, year in zip(bill.inputs.oils, bill.flows.oils, strict=True)
@@ -194,11 +190,11 @@ def _disposal(bill: Bill) -> Floats:
 
 
 def _yearly(bill: Bill) -> Floats:
-    return _sum([item.cost for item in bill.inputs.yearly])
+    return total([item.cost for item in bill.inputs.yearly])
 
 
 def _road_tax(bill: Bill) -> Floats:
-    return _sum(road_tax_by_machine(bill.inputs, bill.flows.blend, bill.flows.thinner))
+    return total(road_tax_by_machine(bill.inputs, bill.flows.blend, bill.flows.thinner))
 
 
 def _hired_labour(bill: Bill) -> Floats:
@@ -207,7 +203,7 @@ def _hired_labour(bill: Bill) -> Floats:
 
 
 def _wear(bill: Bill) -> Floats:
-    return _sum(
+    return total(
         [
             used * wear_price(machine)
             for machine, used in zip(bill.inputs.machines, bill.flows.oil_used, strict=True)
@@ -218,7 +214,7 @@ def _wear(bill: Bill) -> Floats:
 def _kit(bill: Bill) -> Floats:
     finance = bill.inputs.finance
     rate = real_rate(finance.discount_rate, finance.inflation)
-    return _sum(
+    return total(
         [
             capital_recovery(item.cost, item.cost * item.resale_share, rate, item.life_years)
             for item in bill.inputs.kit
@@ -310,7 +306,13 @@ COST_LINES = (
     CostLine("labour", "Your own time", "full", "Your own hours at your wage.", _labour),
 )
 
-_RUNG_ORDER = tuple(rung.key for rung in RUNGS)
+
+def _by_rung(costs: dict[str, Floats]) -> dict[str, Floats]:
+    """Add the lines of each rung up, not counting the rungs below."""
+    return {
+        rung.key: total(costs[line.key] for line in COST_LINES if line.rung == rung.key)
+        for rung in RUNGS
+    }
 
 
 def costs_of_year(bill: Bill) -> dict[str, Floats]:
@@ -345,11 +347,11 @@ def rungs(costs: dict[str, Floats], volume: Floats) -> dict[str, Floats]:
         By rung, cumulative. [currency/L]
     """
     safe = np.where(volume > 0.0, volume, 1.0)
-    total = _ZERO
+    reached = _ZERO
     found = {}
-    for rung in _RUNG_ORDER:
-        total = total + _sum([costs[line.key] for line in COST_LINES if line.rung == rung])
-        found[rung] = np.where(volume > 0.0, total / safe, np.nan)
+    for rung, amount in _by_rung(costs).items():
+        reached = reached + amount
+        found[rung] = np.where(volume > 0.0, reached / safe, np.nan)
     return found
 
 
@@ -373,10 +375,7 @@ def savings(
         Keys of `SAVINGS` [currency/yr] and ``pay_per_hour`` [currency/h], which is NaN without
         any own hours.
     """
-    by_rung = {
-        rung: _sum([costs[line.key] for line in COST_LINES if line.rung == rung])
-        for rung in _RUNG_ORDER
-    }
+    by_rung = _by_rung(costs)
     cash = fuel_not_bought - by_rung["quoted"] - by_rung["cash"]
     after_wear = cash - by_rung["wear"]
     after_kit = after_wear - by_rung["kit"]

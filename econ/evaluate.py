@@ -20,28 +20,24 @@ from econ.measures import measure
 from econ.months import simulate
 from econ.outcome import Flows, LedgerResult, MachineYear, Month, Outcome, Pool, Year
 from econ.shares import burn_order, machine_blends, oil_pool
-from econ.units import Floats
+from econ.units import Floats, total
 
 _ZERO: Floats = np.zeros(())
-
-
-def _sum(values: tuple[Floats, ...] | list[Floats]) -> Floats:
-    return sum(values, _ZERO)
 
 
 def _fuel(inputs: Inputs, flows: Flows, hours: Floats) -> dict[str, Floats]:
     """Give the year's volumes and hours by the names of the JSON document."""
     return {
-        "blend": _sum(flows.blend),
-        "oil_used": _sum(flows.oil_used),
-        "oil_collected": _sum([oil.taken for oil in flows.oils]),
+        "blend": total(flows.blend),
+        "oil_used": total(flows.oil_used),
+        "oil_collected": total([oil.taken for oil in flows.oils]),
         "oil_processed": flows.processed,
-        "thinner": _sum(flows.thinner),
-        "fuel_replaced": _sum(flows.fuel_replaced),
-        "fuel_without_plan": _sum([machine.fuel_per_year for machine in inputs.machines]),
+        "thinner": total(flows.thinner),
+        "fuel_replaced": total(flows.fuel_replaced),
+        "fuel_without_plan": total([machine.fuel_per_year for machine in inputs.machines]),
         "hours": hours,
         "own_hours": hours * (1.0 - inputs.labour.hired_share),
-        "trips": _sum([oil.trips for oil in flows.oils]),
+        "trips": total([oil.trips for oil in flows.oils]),
     }
 
 
@@ -71,7 +67,7 @@ def _year(inputs: Inputs, pool: Pool, flows: Flows, months: tuple[Month, ...]) -
     bill = Bill(inputs, pool, flows)
     fuel = _fuel(inputs, flows, hours_of_year(bill))
     costs = costs_of_year(bill)
-    not_bought = _sum(
+    not_bought = total(
         [
             replaced * inputs.prices[machine.replaces]
             for machine, replaced in zip(inputs.machines, flows.fuel_replaced, strict=True)
@@ -96,7 +92,7 @@ def _money(inputs: Inputs, pool: Pool, year: Year) -> YearMoney:
         fuel_not_bought=year.savings["fuel_not_bought"],
         thinner=year.costs["thinner"],
         thinner_tied=thinner_cost(Bill(inputs, pool, year.flows), tied_only=True),
-        other=_sum([amount for key, amount in year.costs.items() if key not in apart]),
+        other=total([amount for key, amount in year.costs.items() if key not in apart]),
         labour=year.costs["labour"],
     )
 

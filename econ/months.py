@@ -11,7 +11,7 @@ import numpy as np
 
 from econ.inputs import Inputs, ProcessInputs
 from econ.outcome import Blend, Codes, Flows, Month, OilYear
-from econ.units import Flags, Floats
+from econ.units import Flags, Floats, total
 
 BOTTLENECKS = ("need", "oil", "capacity", "thinner", "storage")
 """What holds a month back; an index into this tuple is stored for each month."""
@@ -26,11 +26,6 @@ _GREW = 1e-6
 
 
 _ZERO: Floats = np.zeros(())
-
-
-def _total(values: list[Floats]) -> Floats:
-    """Add arrays, which may be none."""
-    return sum(values, _ZERO)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,12 +121,12 @@ def _supply(inputs: Inputs) -> _Supply:
         safe = np.where(whole > 0.0, whole, 1.0)
         scale = np.where(whole > 0.0, np.minimum(1.0, limit / safe), 1.0)
         usable = [u * scale for u in usable]
-    hauling = _total([u * h for u, h in zip(usable, hours, strict=True)])
+    hauling = total([u * h for u, h in zip(usable, hours, strict=True)])
     return _Supply(
         usable=tuple(usable),
         hours_per_litre=tuple(hours),
         trips_per_litre=tuple(trips),
-        total=_total(usable),
+        total=total(usable),
         hours=hauling,
         capacity=_capacity(inputs.process, hauling),
         order=tuple(sorted(range(len(usable)), key=lambda k: not inputs.oils[k].own)),
@@ -168,7 +163,7 @@ def _burn(inputs: Inputs, wants: tuple[tuple[int, Floats, Blend], ...], clean: F
         if thinner.available_per_month is not None
     }
     taken = []
-    total: Floats = np.zeros(())
+    burned: Floats = _ZERO
     short: Flags = np.zeros((), dtype=bool)
     for index, want, blend in wants:
         take = np.minimum(want, clean)
@@ -183,9 +178,9 @@ def _burn(inputs: Inputs, wants: tuple[tuple[int, Floats, Blend], ...], clean: F
         if thinner is not None and thinner in left:
             left[thinner] = np.maximum(0.0, left[thinner] - take * x / (1.0 - x))
         clean = clean - take
-        total = total + take
+        burned = burned + take
         taken.append(take)
-    return _Burned(tuple(taken), total, short)
+    return _Burned(tuple(taken), burned, short)
 
 
 def _capacity(process: ProcessInputs, hauling_hours: Floats) -> Floats:
@@ -214,8 +209,8 @@ def _collect(
     for k in supply.order:
         taken[k] = np.minimum(supply.usable[k], room)
         room = room - taken[k]
-    hours = _total([t * h for t, h in zip(taken, supply.hours_per_litre, strict=True)])
-    return tuple(taken), hours, raw + _total(taken)
+    hours = total([t * h for t, h in zip(taken, supply.hours_per_litre, strict=True)])
+    return tuple(taken), hours, raw + total(taken)
 
 
 def _step(inputs: Inputs, supply: _Supply, demand: _Demand, raw: Floats, clean: Floats) -> _Step:
@@ -272,11 +267,11 @@ def _flows(
         replaced[k] = replaced[k] + volume / mix.volume_per_replaced
     oils = []
     for k, per_litre in enumerate(zip(supply.trips_per_litre, supply.hours_per_litre, strict=True)):
-        taken = _total([step.collected[k] for step in steps])
+        taken = total([step.collected[k] for step in steps])
         oils.append(OilYear(taken, taken * per_litre[0], taken * per_litre[1]))
     return Flows(
         oils=tuple(oils),
-        processed=_total([step.processed for step in steps]),
+        processed=total([step.processed for step in steps]),
         oil_used=tuple(oil),
         blend=tuple(blend),
         thinner=tuple(thinner),
@@ -298,7 +293,7 @@ def _bottlenecks(supply: _Supply, demands: tuple[_Demand, ...], steps: list[_Ste
         code = np.where(held, _CAPACITY, _OIL)
         code = np.where(step.burned.thinner_short, _THINNER, code)
         codes.append(np.where(unmet, code, _NEED))
-        cut.append(_total(list(step.collected)) < promised * (1.0 - _NOTHING))
+        cut.append(total(step.collected) < promised * (1.0 - _NOTHING))
     short = np.zeros((), dtype=bool)
     for code in codes:
         short = short | (code == _OIL) | (code == _CAPACITY)
@@ -326,7 +321,7 @@ def _months(
             Month(
                 month=month + 1,
                 wanted=demand.wanted,
-                collected=_total(list(step.collected)),
+                collected=total(step.collected),
                 processed=step.processed,
                 raw_end=step.raw_end,
                 clean_end=step.clean_end,
@@ -345,7 +340,7 @@ def _settled(
     inputs: Inputs, second: list[_Step], start: tuple[Floats, Floats]
 ) -> tuple[Floats, Floats]:
     """Give the stores the settling year begins with, so that slow filling is not waited for."""
-    collected = _total([_total(list(step.collected)) for step in second])
+    collected = total([total(step.collected) for step in second])
     raw, clean = second[-1].raw_end, second[-1].clean_end
     raw_grew = raw - start[0] > _GREW * collected
     clean_grew = clean - start[1] > _GREW * collected

@@ -77,8 +77,8 @@ def pick_at(at: At) -> Pick:
 class _Reader:
     """Reads one table's fields in canonical units."""
 
-    def __init__(self, scenario: Scenario, table: BaseModel, path: Path, pick: Pick) -> None:
-        self._units = scenario.scenario.units
+    def __init__(self, units: str, table: BaseModel, path: Path, pick: Pick) -> None:
+        self._units = units
         self._table = table
         self._path = path
         self._pick = pick
@@ -99,10 +99,7 @@ class _Reader:
 
     def inner(self, table: BaseModel, *path: str | int) -> "_Reader":
         """Give a reader for a table inside this one, sharing units and rule."""
-        found = _Reader.__new__(_Reader)
-        found._units, found._pick = self._units, self._pick
-        found._table, found._path = table, (*self._path, *path)
-        return found
+        return _Reader(self._units, table, (*self._path, *path), self._pick)
 
 
 def _fuel_per_year(machine: Machine, read: _Reader) -> Floats:
@@ -142,7 +139,7 @@ def _limit(machine: Machine, read: _Reader) -> Floats | None:
     return np.asarray(USUAL_LIMITS[machine.engine]) if given is None else given
 
 
-_UNFIT = Fit("suited", ())
+_UNJUDGED = Fit("suited", ())
 
 
 def _machine(scenario: Scenario, machine: Machine, read: _Reader) -> MachineInputs:
@@ -154,7 +151,7 @@ def _machine(scenario: Scenario, machine: Machine, read: _Reader) -> MachineInpu
         name=machine.name,
         engine=machine.engine,
         replaces=machine.replaces,
-        fit=_UNFIT,
+        fit=_UNJUDGED,
         fuel_per_year=_fuel_per_year(machine, read),
         use_by_month=tuple(float(w) for w in weights / weights.sum()),
         blend_months=_flags(machine.blend_months, absent=True),
@@ -270,7 +267,7 @@ def _read_all(scenario: Scenario, pick: Pick) -> Inputs:
     """Read every table, with no machine judged and no order settled."""
 
     def of(table: BaseModel, *path: str | int) -> _Reader:
-        return _Reader(scenario, table, path, pick)
+        return _Reader(scenario.scenario.units, table, path, pick)
 
     price = of(scenario.prices, "prices")
     fuels = ("road_diesel", "farm_diesel", "heating_oil")

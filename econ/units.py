@@ -4,8 +4,8 @@ Canonical units: litre, kilometre, kilowatt, hour, kilowatt-hour, degree Celsius
 cSt, the file's currency, and failures per litre of used oil.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Numeric = float | Floats
-Units = Literal["us", "metric"]
 
 # Exact by definition: 231 cubic inches, 5,280 feet of 0.3048 m.
 LITRES_PER_GALLON = 3.785411784
@@ -22,6 +21,26 @@ KM_PER_MILE = 1.609344
 KW_PER_HORSEPOWER = 0.745699872
 # International Table Btu; nist_sp811, appendix B.
 MJ_PER_BTU = 1055.05585262e-6
+
+
+_ZERO: Floats = np.zeros(())
+
+
+def total(values: Iterable[Floats]) -> Floats:
+    """Add arrays up, of which there may be none.
+
+    Parameters
+    ----------
+    values : iterable of ndarray, shape (...,)
+        All in one unit.
+
+    Returns
+    -------
+    ndarray, shape (...,)
+        Zero for none.
+    """
+    return sum(values, _ZERO)
+
 
 CURRENCY_SIGNS = {"USD": "$", "AUD": "A$", "CAD": "C$", "NZD": "NZ$", "GBP": "£", "EUR": "€"}
 
