@@ -5,10 +5,9 @@ apart, darkened or lightened until text and marks stand out from their ground.
 """
 
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 Json = dict[str, Any]
-Scheme = Literal["light", "dark"]
 
 
 @dataclass(frozen=True, slots=True)

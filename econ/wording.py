@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from econ.units import KM_PER_MILE, LITRES_PER_GALLON, currency_sign
+from econ.units import LITRES_PER_GALLON, currency_sign
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +45,6 @@ class Wording:
         """Write a volume in whole units: 1,480 gal."""
         amount = litres / (LITRES_PER_GALLON if self.units == "us" else 1.0)
         return f"{amount:,.0f} {self.volume_unit}"
-
-    def distance(self, kilometres: float) -> str:
-        """Write a distance in whole units: 24 miles."""
-        if self.units == "us":
-            return f"{kilometres / KM_PER_MILE:,.0f} miles"
-        return f"{kilometres:,.0f} km"
 
     def temperature(self, celsius: float) -> str:
         """Write a temperature in whole degrees: 104 °F."""
