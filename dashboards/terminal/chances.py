@@ -80,7 +80,11 @@ def _balance(doc: Json, show: Numbers) -> Iterator[RenderableType]:
         (str(year), *(show.money(value) for balance in both for value in balance[year]))
         for year in range(len(both[0]))
     ]
-    yield columns(("end of", "free", "time", "", "paid", "time", ""), rows)
+    yield columns(
+        ("year", "free: low", "middle", "high", "paid: low", "middle", "high"),
+        rows,
+    )
+    yield paragraph("Free: your time unpaid; paid: your hours at your wage.")
 
 
 def _swings(doc: Json, show: Numbers) -> Iterator[RenderableType]:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from econ.units import currency_sign
+from econ.wording import Wording
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,9 +14,13 @@ class Numbers:
     currency: str
 
     @property
+    def _wording(self) -> Wording:
+        return Wording(self.units, self.currency)
+
+    @property
     def volume_unit(self) -> str:
         """Give "gal" or "L"."""
-        return "gal" if self.units == "us" else "L"
+        return self._wording.volume_unit
 
     @property
     def a_volume(self) -> str:
@@ -25,18 +29,11 @@ class Numbers:
 
     def money(self, amount: float | None) -> str:
         """Write an amount in whole units of money."""
-        if amount is None:
-            return "none"
-        whole = round(amount)
-        sign = "-" if whole < 0 else ""
-        return f"{sign}{currency_sign(self.currency)}{abs(whole):,}"
+        return "none" if amount is None else self._wording.money(amount)
 
     def cents(self, amount: float | None) -> str:
         """Write an amount to the cent."""
-        if amount is None:
-            return "none"
-        sign = "-" if round(amount, 2) < 0 else ""
-        return f"{sign}{currency_sign(self.currency)}{abs(amount):,.2f}"
+        return "none" if amount is None else self._wording.cents(amount)
 
     def price(self, amount: float | None) -> str:
         """Write a price for a volume."""
