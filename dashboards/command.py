@@ -16,15 +16,11 @@ from econ.errors import DrumworthError, Problem, ScenarioError
 
 
 def _decide(arguments: argparse.Namespace) -> int:
-    from econ.chances import chances
-    from econ.document import answer, to_json
+    from econ.document import to_json
     from econ.files import load
-    from econ.outlook import chances_json
+    from econ.outlook import answer_with_chances
 
-    scenario = load(arguments.file)
-    drawn = chances(scenario)
-    found = answer(scenario, drawn.odds)
-    odds = chances_json(scenario, drawn)
+    found, odds = answer_with_chances(load(arguments.file))
     if arguments.json:
         _print_json({**to_json(found), "chances": odds})
         return 0

@@ -109,15 +109,10 @@ def present(found: "Answer", chances: "Json", to: Path, *, full: bool, force: bo
 
 def run(arguments: argparse.Namespace) -> int:
     """Work a farm through and write what was asked for."""
-    from econ.chances import chances
-    from econ.document import answer
     from econ.files import load
-    from econ.outlook import chances_json
+    from econ.outlook import answer_with_chances
 
-    scenario = load(arguments.file)
-    drawn = chances(scenario)
-    found = answer(scenario, drawn.odds)
-    odds = chances_json(scenario, drawn)
+    found, odds = answer_with_chances(load(arguments.file))
     for path in present(found, odds, arguments.to, full=arguments.full, force=arguments.force):
         print(f"Wrote {path}")  # noqa: T201
     return 0

@@ -215,12 +215,7 @@ def _count(run: _Run, edges: _Edges, blocks: range) -> _Counts:
             marks[key] = marks.get(key, 0) + value
         for key, values in series.items():
             held[key].append(values)
-    bins = {}
-    for key, parts in held.items():
-        values = np.concatenate(parts)
-        known = values[np.isfinite(values)]
-        place = np.clip((known - edges.low[key]) / edges.width[key], 0, BINS - 1)
-        bins[key] = np.bincount(place.astype(np.int64), minlength=BINS)
+    bins = {key: _bin(np.concatenate(parts), edges, key) for key, parts in held.items()}
     return _Counts(bins, marks)
 
 
@@ -357,6 +352,7 @@ def chances(
 
 
 def _bin(values: Floats, edges: _Edges, key: str) -> NDArray[np.int64]:
+    """Count a figure's defined values into its bins."""
     known = values[np.isfinite(values)]
     place = np.clip((known - edges.low[key]) / edges.width[key], 0, BINS - 1)
     return np.bincount(place.astype(np.int64), minlength=BINS)

@@ -7,7 +7,7 @@ import numpy as np
 
 from econ.best_thinner import best_thinners
 from econ.chances import HEADLINES, LEVELS, Chances, Progress, chances
-from econ.document import number
+from econ.document import Answer, answer, number
 from econ.inputs import Inputs
 from econ.ledger import LEDGERS
 from econ.levers import LEVERS
@@ -65,6 +65,29 @@ class Outlook:
     largest_repair: Repair | None
 
 
+def repairs(outcome: Outcome) -> tuple[Repair, ...]:
+    """Give each part that the plan wears and how often it goes, in the file's order.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        At likely values, shape ``()``.
+
+    Returns
+    -------
+    tuple of Repair
+        Without parts that never fail for it.
+    """
+    return tuple(
+        Repair(machine.name, part.part, float(part.cost), 1.0 / float(used * part.failures))
+        for machine, used in zip(
+            outcome.inputs.machines, outcome.typical.flows.oil_used, strict=True
+        )
+        for part in machine.wear
+        if float(used * part.failures) > 0.0
+    )
+
+
 def largest_repair(outcome: Outcome) -> Repair | None:
     """Give the dearest part that the plan wears, and how often it goes.
 
@@ -78,15 +101,7 @@ def largest_repair(outcome: Outcome) -> Repair | None:
     Repair or None
         None where no oil is burned in a machine with wear.
     """
-    found = [
-        Repair(machine.name, part.part, float(part.cost), 1.0 / float(used * part.failures))
-        for machine, used in zip(
-            outcome.inputs.machines, outcome.typical.flows.oil_used, strict=True
-        )
-        for part in machine.wear
-        if float(used * part.failures) > 0.0
-    ]
-    return max(found, key=lambda repair: repair.cost, default=None)
+    return max(repairs(outcome), key=lambda repair: repair.cost, default=None)
 
 
 def _relevant(found: tuple[Learning, ...], rows: tuple[Swing, ...]) -> tuple[Learning, ...]:
@@ -94,6 +109,28 @@ def _relevant(found: tuple[Learning, ...], rows: tuple[Swing, ...]) -> tuple[Lea
     moving = {row.name for row in rows if row.width > 0.0 or any(
         high != low for low, high in row.npv.values())}  # fmt: skip
     return tuple(row for row in found if row.name in moving)
+
+
+def answer_with_chances(scenario: Scenario) -> tuple[Answer, Json]:
+    """Work a scenario through with its chances, as every surface shows it.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+
+    Returns
+    -------
+    (Answer, dict)
+        The answer, its advice resting on the chances too, and the chances as plain numbers.
+
+    Raises
+    ------
+    ScenarioError
+        As `chances`.
+    """
+    drawn = chances(scenario)
+    return answer(scenario, drawn.odds), chances_json(scenario, drawn)
 
 
 def outlook(

@@ -12,11 +12,9 @@ from flask import Flask, Response, abort
 
 from dashboards.present import RENDERINGS
 from dashboards.web.documents import Folder
-from econ.chances import chances
-from econ.document import answer
 from econ.errors import ScenarioError
 from econ.files import load
-from econ.outlook import chances_json
+from econ.outlook import answer_with_chances
 
 _KINDS = {
     "html": ("One page (HTML)", "text/html"),
@@ -67,12 +65,10 @@ def register(server: Flask, folder: Folder) -> None:
         if not path.is_file():
             abort(404)
         try:
-            scenario = load(path)
-            drawn = chances(scenario)
-            found = answer(scenario, drawn.odds)
+            found, odds = answer_with_chances(load(path))
         except ScenarioError as error:
             return Response(str(error), 400, mimetype="text/plain")
-        made = RENDERINGS[f".{kind}"](found, chances_json(scenario, drawn), False)
+        made = RENDERINGS[f".{kind}"](found, odds, False)
         return Response(made, mimetype=_KINDS[kind][1])
 
     server.add_url_rule(f"{_ROUTE}/<kind>/<name>", "handed", handed)

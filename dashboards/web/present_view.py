@@ -1,6 +1,5 @@
 """What the page to show reads of the model beside the answer itself."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,7 +8,7 @@ from dashboards.web.results import Results, turn
 from econ.evaluate import evaluate
 from econ.inputs import Inputs
 from econ.outcome import Outcome
-from econ.outlook import Repair
+from econ.outlook import Repair, repairs
 from econ.partner import OilLost, Provenance, StopRule, oil_lost, provenance, stop_rule
 
 # How far the pump price is let fall, to see what then is left; judgement, no source.
@@ -30,18 +29,10 @@ class Talk:
     """With one's own oil alone; None where there is no other, or no own."""
 
 
-def repairs(outcome: Outcome) -> Iterator[Repair]:
-    """Give each part that the plan wears, the dearest in a year first."""
-    machines = zip(outcome.inputs.machines, outcome.typical.flows.oil_used, strict=True)
-    found = [
-        (float(used * part.failures * part.cost),
-         Repair(machine.name, part.part, float(part.cost), float(1.0 / (used * part.failures))))
-        for machine, used in machines
-        for part in machine.wear
-        if float(used * part.failures * part.cost) > 0.0
-    ]  # fmt: skip
-    for _, repair in sorted(found, key=lambda row: -row[0]):
-        yield repair
+def by_yearly_cost(found: tuple[Repair, ...]) -> tuple[Repair, ...]:
+    """Rank repairs that cost anything, the dearest in a year first."""
+    costly = (repair for repair in found if repair.cost > 0.0)
+    return tuple(sorted(costly, key=lambda repair: -repair.cost / repair.years_between))
 
 
 def _own_only(inputs: Inputs) -> Outcome | None:
@@ -69,7 +60,7 @@ def talk(found: Results) -> Talk:
     """
     likely = found.answer.likely
     return Talk(
-        repairs=tuple(repairs(likely))[:3],
+        repairs=by_yearly_cost(repairs(likely))[:3],
         oil_lost=oil_lost(likely),
         stop_rule=stop_rule(likely),
         provenance=provenance(found.scenario),
