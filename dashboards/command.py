@@ -12,13 +12,13 @@ from pathlib import Path
 from dashboards import commands_compare, present
 from dashboards.progress import drawing
 from dashboards.web import serve
-from econ.errors import DrumworthError, Problem, ScenarioError
+from econ.ground.errors import DrumworthError, Problem, ScenarioError
 
 
 def _decide(arguments: argparse.Namespace) -> int:
-    from econ.document import to_json
-    from econ.files import load
-    from econ.outlook import answer_with_chances
+    from econ.answers.document import to_json
+    from econ.answers.outlook import answer_with_chances
+    from econ.farm.files import load
 
     found, odds = answer_with_chances(load(arguments.file))
     if arguments.json:
@@ -32,10 +32,10 @@ def _decide(arguments: argparse.Namespace) -> int:
 
 
 def _chances(arguments: argparse.Namespace) -> int:
-    from econ.evaluate import evaluate
-    from econ.files import load
-    from econ.outlook import outlook, outlook_json
-    from econ.prepare import prepare
+    from econ.answers.outlook import outlook, outlook_json
+    from econ.farm.files import load
+    from econ.farm.prepare import prepare
+    from econ.model.evaluate import evaluate
 
     scenario = load(arguments.file)
     likely = evaluate(prepare(scenario))
@@ -60,8 +60,8 @@ def _print_json(document: dict[str, object]) -> None:
 def _check(arguments: argparse.Namespace) -> int:
     from dashboards.terminal.check import render
     from dashboards.terminal.layout import console
-    from econ.files import load
-    from econ.prepare import settle
+    from econ.farm.files import load
+    from econ.farm.prepare import settle
 
     screen = console()
     problems: list[Problem] = []
@@ -79,8 +79,8 @@ def _check(arguments: argparse.Namespace) -> int:
 
 
 def _new(arguments: argparse.Namespace) -> int:
-    from econ.files import from_document, write_new
-    from econ.starter import starter
+    from econ.farm.files import from_document, write_new
+    from econ.farm.starter import starter
 
     text = starter(
         units=arguments.units,

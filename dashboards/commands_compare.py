@@ -27,8 +27,8 @@ def thinners(arguments: argparse.Namespace) -> int:
     int
         Exit status.
     """
-    from econ.comparison_document import thinners_document
-    from econ.files import load
+    from econ.answers.comparison_document import thinners_document
+    from econ.farm.files import load
 
     document = thinners_document(load(arguments.file), arguments.machine)
     if arguments.json:
@@ -53,8 +53,8 @@ def oils(arguments: argparse.Namespace) -> int:
     int
         Exit status.
     """
-    from econ.comparison_document import oils_document
-    from econ.files import load
+    from econ.answers.comparison_document import oils_document
+    from econ.farm.files import load
 
     document = oils_document(load(arguments.file))
     if arguments.json:

@@ -2,8 +2,8 @@
 
 import pandas as pd
 
-from econ.document import Answer, Json
-from econ.tables import TABLES, tables
+from econ.answers.document import Answer, Json
+from econ.answers.tables import TABLES, tables
 
 # A cell that starts with one of these is run as a formula by spreadsheet programs.
 _STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -32,7 +32,7 @@ def csv_text(frame: pd.DataFrame) -> str:
     Parameters
     ----------
     frame : DataFrame
-        One of `econ.tables.tables`.
+        One of `econ.answers.tables.tables`.
 
     Returns
     -------

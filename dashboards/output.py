@@ -7,7 +7,7 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from econ.errors import DrumworthError
+from econ.ground.errors import DrumworthError
 
 
 class OutputError(DrumworthError):

@@ -9,7 +9,7 @@ from dashboards.output import OutputError, refuse_existing, write_all
 
 if TYPE_CHECKING:
     # For types alone: the model is imported by the command that needs it.
-    from econ.document import Answer, Json
+    from econ.answers.document import Answer, Json
 
 Made = dict[Path, bytes]
 
@@ -109,8 +109,8 @@ def present(found: "Answer", chances: "Json", to: Path, *, full: bool, force: bo
 
 def run(arguments: argparse.Namespace) -> int:
     """Work a farm through and write what was asked for."""
-    from econ.files import load
-    from econ.outlook import answer_with_chances
+    from econ.answers.outlook import answer_with_chances
+    from econ.farm.files import load
 
     found, odds = answer_with_chances(load(arguments.file))
     for path in present(found, odds, arguments.to, full=arguments.full, force=arguments.force):

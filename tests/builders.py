@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
-from econ.blend import viscosity_line
-from econ.cautions import Farm
-from econ.evaluate import evaluate
-from econ.inputs import (
+from econ.advice.cautions import Farm
+from econ.fuel.fitness import Fit
+from econ.fuel.substances import OILS, THINNERS, Substance
+from econ.fuel.viscosity import viscosity_line
+from econ.ground.units import LITRES_PER_GALLON, Floats
+from econ.model.evaluate import evaluate
+from econ.model.inputs import (
     FinanceInputs,
-    Fit,
     Inputs,
     LabourInputs,
     MachineInputs,
@@ -20,8 +22,6 @@ from econ.inputs import (
     ProcessInputs,
     ThinnerInputs,
 )
-from econ.substances import OILS, THINNERS, Substance
-from econ.units import LITRES_PER_GALLON, Floats
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from econ.measures import measure
-from econ.outcome import Ledger
-from econ.units import Floats
+from econ.ground.units import Floats
+from econ.model.measures import measure
+from econ.model.outcome import Ledger
 
 Series = Sequence[float]
 

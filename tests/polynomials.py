@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from econ.units import Floats
+from econ.ground.units import Floats
 
 Rates = Sequence[Fraction]
 

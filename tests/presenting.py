@@ -6,11 +6,11 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from econ.chances import chances
-from econ.document import Answer, Json, answer
-from econ.files import from_document
-from econ.outlook import chances_json
-from econ.schema import Scenario
+from econ.answers.document import Answer, Json, answer
+from econ.answers.outlook import chances_json
+from econ.farm.files import from_document
+from econ.farm.schema import Scenario
+from econ.questions.chances import chances
 
 FARMS = sorted(Path("scenarios").glob("*.toml"))
 LISTS = ("machines", "oils", "filters", "thinners", "additives", "yearly", "kit")
@@ -39,7 +39,7 @@ def worked(scenario: Scenario) -> tuple[Answer, Json]:
 @cache
 def demo(name: str) -> tuple[Answer, Json]:
     """Give a demo farm worked through."""
-    from econ.files import load
+    from econ.farm.files import load
 
     return worked(load(f"scenarios/{name}.toml"))
 

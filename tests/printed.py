@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from econ.units import Numeric
+from econ.ground.units import Numeric
 
 
 @dataclass(frozen=True, slots=True)

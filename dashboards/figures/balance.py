@@ -5,7 +5,7 @@ from typing import Any
 
 from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, layout
-from econ.ledger import LEDGERS
+from econ.model.ledger import LEDGERS
 
 Json = dict[str, Any]
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, layout
-from econ.costs import RUNGS
+from econ.model.costs import RUNGS
 
 Json = dict[str, Any]
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, layout
-from econ.labels import BOTTLENECKS, MONTHS
+from econ.ground.labels import BOTTLENECKS, MONTHS
 
 Json = dict[str, Any]
 

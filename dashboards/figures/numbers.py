@@ -4,7 +4,7 @@ import textwrap
 from html import escape
 
 from dashboards.terminal.numbers import Numbers
-from econ.units import currency_sign
+from econ.ground.units import currency_sign
 
 
 class ScreenNumbers(Numbers):

@@ -4,7 +4,7 @@ from typing import Any
 
 from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, layout
-from econ.costs import SAVINGS
+from econ.model.costs import SAVINGS
 
 Json = dict[str, Any]
 
@@ -15,7 +15,7 @@ def steps(savings: Json, show: ScreenNumbers, theme: Theme) -> Json:
     Parameters
     ----------
     savings : dict
-        By key of `econ.costs.SAVINGS`. [currency per year]
+        By key of `econ.model.costs.SAVINGS`. [currency per year]
     show : ScreenNumbers
         How the farm's numbers are written.
     theme : Theme

@@ -10,13 +10,13 @@ from dashboards.page.charts import Bar, Curve, bars, columns, curves
 from dashboards.page.facts import Facts, gather
 from dashboards.page.markup import bullets, named, plain, safe, section, table, width
 from dashboards.page.second import second_page
-from econ.cautions import CLOSING
-from econ.costs import RUNGS
-from econ.document import Answer, Json
-from econ.labels import FITS, FUELS, MONTHS
-from econ.ledger import LEDGERS
-from econ.partner import GUESSES
-from econ.verdict import KINDS
+from econ.advice.cautions import CLOSING
+from econ.advice.verdict import KINDS
+from econ.answers.document import Answer, Json
+from econ.ground.labels import FITS, FUELS, MONTHS
+from econ.model.costs import RUNGS
+from econ.model.ledger import LEDGERS
+from econ.questions.partner import GUESSES
 
 _MOST_MACHINES = 6
 # Signs of caution text that the page has room for, beside all grave ones.
@@ -348,7 +348,7 @@ def page(found: Answer, chances: Json | None = None, *, full: bool = False) -> s
     found : Answer
         A farm worked through.
     chances : dict, optional
-        Its chances, from `econ.outlook.chances_json`; lines about them are left out without.
+        Its chances, from `econ.answers.outlook`; lines about them are left out without.
     full : bool
         Whether all assumptions, cautions and months follow on further sheets.
 

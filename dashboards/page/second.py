@@ -6,9 +6,9 @@ from pydantic import BaseModel
 
 from dashboards.page.facts import Facts
 from dashboards.page.markup import bullets, named, safe, section, table
-from econ.labels import BOTTLENECKS, MONTHS
-from econ.schema import TABLES, Estimate, about
-from econ.units import unit_label
+from econ.farm.schema import TABLES, Estimate, about
+from econ.ground.labels import BOTTLENECKS, MONTHS
+from econ.ground.units import unit_label
 
 _PLAIN = ("text", "date", "flag", "choice", "weights", "months")
 

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from dashboards.terminal.numbers import Numbers
-from econ.comparison_document import Json
-from econ.labels import FUELS
+from econ.answers.comparison_document import Json
+from econ.ground.labels import FUELS
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,10 +6,10 @@ from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.numbers import Numbers
-from econ.chances import HEADLINES
-from econ.document import Json
-from econ.ledger import LEDGERS
-from econ.levers import LEVERS
+from econ.answers.document import Json
+from econ.model.ledger import LEDGERS
+from econ.model.levers import LEVERS
+from econ.questions.chances import HEADLINES
 
 _SHOWN_SWINGS = 8
 _SHOWN_GUESSES = 5

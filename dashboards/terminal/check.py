@@ -3,10 +3,10 @@
 from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, heading, page, paragraph
-from econ.evaluate import evaluate
-from econ.prepare import prepare
-from econ.review import Note, assumed, defaults_used, odd_outcome, odd_values
-from econ.schema import Scenario
+from econ.farm.prepare import prepare
+from econ.farm.review import Note, assumed, defaults_used, odd_outcome, odd_values
+from econ.farm.schema import Scenario
+from econ.model.evaluate import evaluate
 
 
 def _section(title: str, notes: tuple[Note, ...], none: str) -> list[RenderableType]:

@@ -3,11 +3,11 @@
 from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, heading, page, paragraph
-from econ.errors import Problem, ScenarioError
-from econ.faults import near
-from econ.fields import About
-from econ.schema import TABLES, Table, about
-from econ.units import unit_label
+from econ.farm.faults import near
+from econ.farm.fields import About
+from econ.farm.schema import TABLES, Table, about
+from econ.ground.errors import Problem, ScenarioError
+from econ.ground.units import unit_label
 
 
 def _facts(model: type[Table], field: str, detail: About, units: str, currency: str) -> str:

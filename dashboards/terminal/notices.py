@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, heading, paragraph
-from econ.cautions import CLOSING
-from econ.comparison_document import Json
+from econ.advice.cautions import CLOSING
+from econ.answers.comparison_document import Json
 
 
 def cautions(doc: Json) -> Iterator[RenderableType]:

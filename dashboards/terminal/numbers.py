@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from econ.wording import Wording
+from econ.ground.wording import Wording
 
 
 @dataclass(frozen=True, slots=True)

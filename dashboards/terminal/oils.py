@@ -7,8 +7,8 @@ from rich.console import RenderableType
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.notices import cautions
 from dashboards.terminal.numbers import Numbers
-from econ.comparison_document import Json
-from econ.labels import BOTTLENECKS
+from econ.answers.comparison_document import Json
+from econ.ground.labels import BOTTLENECKS
 
 # Less of a year than this is a rounding of the drum, not money.
 _NOTHING = 0.5

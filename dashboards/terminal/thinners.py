@@ -8,8 +8,8 @@ from dashboards.terminal.buying import row_of, saving, sentence
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.notices import cautions
 from dashboards.terminal.numbers import Numbers
-from econ.comparison_document import Json
-from econ.labels import BOTTLENECKS
+from econ.answers.comparison_document import Json
+from econ.ground.labels import BOTTLENECKS
 
 
 def _name(row: Json) -> str:

@@ -13,7 +13,7 @@ from dashboards.web.guard import guard
 from dashboards.web.pages import decide, farm, present, thinners
 from dashboards.web.results import Results, results, settled_of
 from dashboards.web.sure import advice_of
-from econ.errors import Problem
+from econ.ground.errors import Problem
 
 Json = dict[str, Any]
 

@@ -17,12 +17,12 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT
 
-from econ.errors import Problem, ScenarioError
-from econ.faults import Origins
-from econ.files import MOST_BYTES, from_document, merged_document, replace_text, write_new
-from econ.merging import merge, name_key, remove
-from econ.schema import TABLES
-from econ.starter import starter
+from econ.farm.faults import Origins
+from econ.farm.files import MOST_BYTES, from_document, merged_document, replace_text, write_new
+from econ.farm.merging import merge, name_key, remove
+from econ.farm.schema import TABLES
+from econ.farm.starter import starter
+from econ.ground.errors import Problem, ScenarioError
 
 Json = dict[str, Any]
 

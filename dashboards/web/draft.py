@@ -6,8 +6,8 @@ from dataclasses import asdict
 from typing import Any
 
 from dashboards.web.documents import Opened, RefusedError, plain
-from econ.errors import Problem
-from econ.levers import LEVERS
+from econ.ground.errors import Problem
+from econ.model.levers import LEVERS
 
 Json = dict[str, Any]
 

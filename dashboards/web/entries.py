@@ -5,8 +5,8 @@ from typing import Any
 
 from dashboards.web.documents import LISTS, RefusedError
 from dashboards.web.forms import MODELS
-from econ.merging import name_key
-from econ.schema import about
+from econ.farm.merging import name_key
+from econ.farm.schema import about
 
 Json = dict[str, Any]
 _PLACE = re.compile(r"([a-z]+)(?:[.](\d{1,4}))?(?:[.](wear)(?:[.](\d{1,3}))?)?", re.ASCII)

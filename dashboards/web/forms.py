@@ -10,12 +10,12 @@ from dash.development.base_component import Component
 from dashboards.web import ids
 from dashboards.web.documents import LISTS, RefusedError, same
 from dashboards.web.draft import day_of, number_of
-from econ.faults import where
-from econ.fields import About
-from econ.labels import MONTHS
-from econ.merging import name_key
-from econ.schema import TABLES, Table, about
-from econ.units import unit_label
+from econ.farm.faults import where
+from econ.farm.fields import About
+from econ.farm.merging import name_key
+from econ.farm.schema import TABLES, Table, about
+from econ.ground.labels import MONTHS
+from econ.ground.units import unit_label
 
 Json = dict[str, Any]
 MODELS: dict[str, type[Table]] = {name: model for name, model, _ in TABLES}

@@ -12,9 +12,9 @@ from flask import Flask, Response, abort
 
 from dashboards.present import RENDERINGS
 from dashboards.web.documents import Folder
-from econ.errors import ScenarioError
-from econ.files import load
-from econ.outlook import answer_with_chances
+from econ.answers.outlook import answer_with_chances
+from econ.farm.files import load
+from econ.ground.errors import ScenarioError
 
 _KINDS = {
     "html": ("One page (HTML)", "text/html"),

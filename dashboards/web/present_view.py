@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from dashboards.web.results import Results, turn
-from econ.evaluate import evaluate
-from econ.inputs import Inputs
-from econ.outcome import Outcome
-from econ.outlook import Repair, repairs
-from econ.partner import OilLost, Provenance, StopRule, oil_lost, provenance, stop_rule
+from econ.answers.outlook import Repair, repairs
+from econ.model.evaluate import evaluate
+from econ.model.inputs import Inputs
+from econ.model.outcome import Outcome
+from econ.questions.partner import OilLost, Provenance, StopRule, oil_lost, provenance, stop_rule
 
 # How far the pump price is let fall, to see what then is left; judgement, no source.
 CHEAP = 0.75

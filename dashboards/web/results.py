@@ -13,18 +13,18 @@ from dashboards.figures.numbers import ScreenNumbers
 from dashboards.web.documents import typed
 from dashboards.web.draft import SHOWN_LEVERS, checked, unread
 from dashboards.web.draft import factors as factors_of
-from econ.document import Answer, to_json
-from econ.errors import Problem, ScenarioError
-from econ.evaluate import evaluate
-from econ.files import from_document
-from econ.inputs import Inputs
-from econ.levers import LEVERS, Lever
-from econ.measures import running_balance
-from econ.prepare import prepare
-from econ.schema import Scenario
-from econ.units import from_canonical, unit_label
-from econ.verdict import Case, advise
-from econ.wording import Wording
+from econ.advice.verdict import Case, advise
+from econ.answers.document import Answer, to_json
+from econ.farm.files import from_document
+from econ.farm.prepare import prepare
+from econ.farm.schema import Scenario
+from econ.ground.errors import Problem, ScenarioError
+from econ.ground.units import from_canonical, unit_label
+from econ.ground.wording import Wording
+from econ.model.evaluate import evaluate
+from econ.model.inputs import Inputs
+from econ.model.levers import LEVERS, Lever
+from econ.model.measures import running_balance
 
 Json = dict[str, Any]
 _KEPT = 32

@@ -5,7 +5,7 @@ import threading
 from pathlib import Path
 from typing import Any
 
-from econ.errors import Problem, ScenarioError
+from econ.ground.errors import Problem, ScenarioError
 
 
 def _refuse(path: Path, message: str) -> ScenarioError:

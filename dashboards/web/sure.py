@@ -10,15 +10,15 @@ from typing import Any, Generic, TypeVar
 import numpy as np
 
 from dashboards.web.results import Results
-from econ.chances import Chances, chances
-from econ.comparison_document import oils_document
-from econ.evaluate import evaluate
-from econ.inputs import Inputs
-from econ.outlook import Repair, chances_json, largest_repair
-from econ.review import Note, assumed, defaults_used, odd_outcome, odd_values
-from econ.sensitivity import Learning, Swing, learning, swings
-from econ.units import from_canonical
-from econ.verdict import Advice, Case, advise
+from econ.advice.verdict import Advice, Case, advise
+from econ.answers.comparison_document import oils_document
+from econ.answers.outlook import Repair, chances_json, largest_repair
+from econ.farm.review import Note, assumed, defaults_used, odd_outcome, odd_values
+from econ.ground.units import from_canonical
+from econ.model.evaluate import evaluate
+from econ.model.inputs import Inputs
+from econ.questions.chances import Chances, chances
+from econ.questions.sensitivity import Learning, Swing, learning, swings
 
 Json = dict[str, Any]
 Made = TypeVar("Made")

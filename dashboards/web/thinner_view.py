@@ -8,18 +8,18 @@ from typing import Any
 
 import numpy as np
 
-from econ.band import share_at
-from econ.comparison import Comparison, Row, Scope, compare
-from econ.comparison_document import thinners_document
-from econ.equal_job import pool_part, thinner_part
-from econ.evaluate import evaluate
-from econ.inputs import Inputs
-from econ.levers import LEVERS
-from econ.mixes import limit_of
-from econ.prepare import prepare
-from econ.schema import Scenario
-from econ.tie_prices import saving_at
-from econ.units import Floats, from_canonical
+from econ.answers.comparison_document import thinners_document
+from econ.farm.prepare import prepare
+from econ.farm.schema import Scenario
+from econ.fuel.viscosity_band import share_at
+from econ.ground.units import Floats, from_canonical
+from econ.model.equal_job import pool_part, thinner_part
+from econ.model.evaluate import evaluate
+from econ.model.inputs import Inputs
+from econ.model.levers import LEVERS
+from econ.questions.mixes import limit_of
+from econ.questions.thinners import Comparison, Row, Scope, compare
+from econ.questions.tie_prices import saving_at
 
 Json = dict[str, Any]
 _POINTS = 41

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 from dashboards.workbook.inputs import wear_rows
 from dashboards.workbook.sheets import NO_LIMIT, Book, Sheet
-from econ.document import Answer
-from econ.fuel_use import fuel_per_rated_power
-from econ.inputs import Inputs, MachineInputs
-from econ.substances import DIESEL_HEATING_VALUE, OILS, THINNERS, Substance
-from econ.units import LITRES_PER_GALLON, from_canonical, to_canonical
+from econ.answers.document import Answer
+from econ.fuel.machine_fuel import fuel_per_rated_power
+from econ.fuel.substances import DIESEL_HEATING_VALUE, OILS, THINNERS, Substance
+from econ.ground.units import LITRES_PER_GALLON, from_canonical, to_canonical
+from econ.model.inputs import Inputs, MachineInputs
 
 _KELVIN = 273.15
 SEASONS = ("", "_winter")

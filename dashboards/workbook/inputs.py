@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 
 from dashboards.workbook.sheets import Book, Sheet
-from econ.document import Answer
-from econ.fields import About
-from econ.files import usual_wear
-from econ.inputs import Inputs
-from econ.partner import named_path
-from econ.schema import TABLES, Estimate, Scenario, Table, Wear, about
-from econ.units import from_canonical, unit_label
+from econ.answers.document import Answer
+from econ.farm.fields import About
+from econ.farm.files import usual_wear
+from econ.farm.schema import TABLES, Estimate, Scenario, Table, Wear, about
+from econ.ground.units import from_canonical, unit_label
+from econ.model.inputs import Inputs
+from econ.questions.partner import named_path
 
 # One word for an entry of each list.
 SINGULAR = {

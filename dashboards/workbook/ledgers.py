@@ -1,11 +1,11 @@
 """Kit, years, rates and ledgers: what is bought and sold when, and what the plan is worth."""
 
 from dashboards.workbook.sheets import Book, Sheet
-from econ.document import Answer
-from econ.labels import FUELS
-from econ.ledger import LEDGERS
-from econ.measures import MEASURES
-from econ.money import depreciation_shares
+from econ.answers.document import Answer
+from econ.finance.worth import depreciation_shares
+from econ.ground.labels import FUELS
+from econ.model.ledger import LEDGERS
+from econ.model.measures import MEASURES
 
 # Years that the sheets hold; a farm file may look no further.
 LAST = 50

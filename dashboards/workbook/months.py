@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from dashboards.workbook.sheets import NO_LIMIT, Book, Sheet
-from econ.document import Answer
-from econ.labels import MONTHS
+from econ.answers.document import Answer
+from econ.ground.labels import MONTHS
 
 _TOP = 2
 _YEARS = ("first", "second", "settling", "typical")

@@ -5,11 +5,11 @@ from functools import partial
 
 from dashboards.workbook.inputs import SINGULAR
 from dashboards.workbook.sheets import Book, Sheet
-from econ.costs import COST_LINES, RUNGS, SAVINGS
-from econ.document import Answer
-from econ.inputs import Inputs
-from econ.labels import FUEL
-from econ.units import unit_label
+from econ.answers.document import Answer
+from econ.ground.labels import FUEL
+from econ.ground.units import unit_label
+from econ.model.costs import COST_LINES, RUNGS, SAVINGS
+from econ.model.inputs import Inputs
 
 YEARS = ("first", "typical")
 _COLUMNS = {"first": 1, "typical": 2}

@@ -18,13 +18,13 @@ import numpy as np
 import numpy_financial
 import reference
 
-from econ.chances import chances
-from econ.draws import BLOCK, pick_from, sampler
-from econ.evaluate import evaluate
-from econ.files import from_document, load
-from econ.money import irr
-from econ.prepare import inputs_at, prepare, settle
-from econ.schema import Scenario
+from econ.farm.files import from_document, load
+from econ.farm.prepare import inputs_at, prepare, settle
+from econ.farm.schema import Scenario
+from econ.finance.worth import irr
+from econ.model.evaluate import evaluate
+from econ.questions.chances import chances
+from econ.questions.draws import BLOCK, pick_from, sampler
 
 ROOT = Path(__file__).parents[2]
 LARGEST = ROOT / "scenarios" / "quillmere.toml"

@@ -8,10 +8,10 @@ from pathlib import Path
 import reference
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from econ.draws import BLOCK, pick_from, sampler
-from econ.evaluate import evaluate
-from econ.files import load
-from econ.prepare import inputs_at, prepare, settle
+from econ.farm.files import load
+from econ.farm.prepare import inputs_at, prepare, settle
+from econ.model.evaluate import evaluate
+from econ.questions.draws import BLOCK, pick_from, sampler
 
 LARGEST = Path(__file__).parents[2] / "scenarios" / "quillmere.toml"
 

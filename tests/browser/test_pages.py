@@ -12,9 +12,9 @@ import pytest
 from browser_screen import SCENARIOS, Screen, Served, screen_of
 
 from dashboards.figures.numbers import ScreenNumbers
-from econ.chances import chances
-from econ.document import answer, to_json
-from econ.files import load
+from econ.answers.document import answer, to_json
+from econ.farm.files import load
+from econ.questions.chances import chances
 
 pytestmark = pytest.mark.browser
 

@@ -7,9 +7,9 @@ import json
 from pathlib import Path
 from typing import Any
 
-from econ.chances import chances
-from econ.document import answer, to_json
-from econ.files import load
+from econ.answers.document import answer, to_json
+from econ.farm.files import load
+from econ.questions.chances import chances
 
 HERE = Path(__file__).parent
 SCENARIOS = HERE.parents[1] / "scenarios"

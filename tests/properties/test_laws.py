@@ -10,17 +10,17 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from strategies import Document, farms
 
-from econ.costs import COST_LINES, RUNGS
-from econ.document import document
-from econ.errors import ScenarioError
-from econ.evaluate import evaluate
-from econ.files import from_document
-from econ.inputs import Inputs
-from econ.money import present_value
-from econ.outcome import Flows, Outcome
-from econ.prepare import inputs_at, pick_at, prepare, settle
-from econ.schema import Scenario
-from econ.units import Floats
+from econ.answers.document import document
+from econ.farm.files import from_document
+from econ.farm.prepare import inputs_at, pick_at, prepare, settle
+from econ.farm.schema import Scenario
+from econ.finance.worth import present_value
+from econ.ground.errors import ScenarioError
+from econ.ground.units import Floats
+from econ.model.costs import COST_LINES, RUNGS
+from econ.model.evaluate import evaluate
+from econ.model.inputs import Inputs
+from econ.model.outcome import Flows, Outcome
 
 FARMS = 25
 

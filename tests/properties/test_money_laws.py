@@ -17,8 +17,8 @@ from hypothesis import strategies as st
 from ledgers import measures_of, plain_ledger
 from polynomials import flows_with, rate_that_counts
 
-from econ.exact_rates import only_exact_rate
-from econ.money import (
+from econ.finance.exact_rates import only_exact_rate
+from econ.finance.worth import (
     average_rate,
     capital_recovery,
     first_reach,
@@ -29,7 +29,7 @@ from econ.money import (
     running_sum,
     stays_reached,
 )
-from econ.units import Floats
+from econ.ground.units import Floats
 
 amounts = st.integers(-5_000, 5_000).map(float)
 positive = st.integers(1, 5_000).map(float)

@@ -12,10 +12,10 @@ import seeded
 from hypothesis import given, settings
 from strategies import farms, to_metric, to_toml
 
-from econ.document import document
-from econ.errors import ScenarioError
-from econ.files import from_document, load
-from econ.schema import Scenario
+from econ.answers.document import document
+from econ.farm.files import from_document, load
+from econ.farm.schema import Scenario
+from econ.ground.errors import ScenarioError
 
 # On farms 128 and 139 driving leaves too few hours for the oil already in store.
 SEEDS = (*range(120), 128, 139)

@@ -12,7 +12,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 import numpy as np
 from test_oil_physics import DILUTIONS, MIDDLE, MIXTURES, refutas, volume_index
 
-from econ.blend import pool_w, viscosity_of, w_of
+from econ.fuel.viscosity import pool_w, viscosity_of, w_of
 
 Rule = Callable[[tuple[float, float], tuple[float, float]], float]
 

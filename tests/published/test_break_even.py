@@ -9,7 +9,7 @@ import pytest
 from ledgers import measures_of, plain_ledger
 from printed import Printed, agree, printed
 
-from econ.units import Floats
+from econ.ground.units import Floats
 
 COLORADO = "Colorado State University Extension, fact sheet 3.759"
 GARDENING = "Farm management text, break-even use, table 10.2"

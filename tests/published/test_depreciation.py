@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from builders import inputs, number
 
-from econ.inputs import FinanceInputs, KitInputs
-from econ.ledger import kit_money
-from econ.money import depreciation_shares
+from econ.finance.worth import depreciation_shares
+from econ.model.inputs import FinanceInputs, KitInputs
+from econ.model.ledger import kit_money
 
 PUB_946 = "IRS Publication 946, appendix A, table A-1, half-year convention"
 HANDBOOK = "Machinery's Handbook, 31st edition, depreciation table 3"

@@ -7,9 +7,9 @@ capital recovery, sinking fund and compound amount factors.
 import numpy as np
 from printed import Printed, agree, printed
 
-from econ.ledger import grown
-from econ.money import present_value, real_rate, recovery_factor
-from econ.units import Floats
+from econ.finance.worth import present_value, real_rate, recovery_factor
+from econ.ground.units import Floats
+from econ.model.ledger import grown
 
 TABLES = "standard compound interest tables of engineering economy texts, from memory"
 ENGINEERING = "Compound Interest Factor Tables, table 1 (0.25 %), of an engineering economy text"

@@ -5,11 +5,11 @@ import pytest
 from builders import inputs, number
 from printed import Printed, agree, printed
 
-from econ.evaluate import evaluate
-from econ.fuel_use import fuel_per_rated_power
-from econ.inputs import FinanceInputs, KitInputs
-from econ.money import capital_recovery, present_value, recovery_factor
-from econ.units import KW_PER_HORSEPOWER, LITRES_PER_GALLON, Floats
+from econ.finance.worth import capital_recovery, present_value, recovery_factor
+from econ.fuel.machine_fuel import fuel_per_rated_power
+from econ.ground.units import KW_PER_HORSEPOWER, LITRES_PER_GALLON, Floats
+from econ.model.evaluate import evaluate
+from econ.model.inputs import FinanceInputs, KitInputs
 
 IOWA = "Iowa State University Extension, A3-29, Estimating Farm Machinery Costs"
 NEWNAN = "Newnan, Engineering Economic Analysis, example 6-2, equation 6-4"

@@ -11,8 +11,10 @@ import numpy as np
 import pytest
 from chemicals import SG_to_API, viscosity_index
 
-from econ.band import Part, viscosity_band
-from econ.blend import (
+from econ.fuel.hazard import flash_estimate, flash_index, flash_of
+from econ.fuel.machine_fuel import fuel_per_rated_power
+from econ.fuel.substances import DIESEL_HEATING_VALUE, OILS, THINNERS
+from econ.fuel.viscosity import (
     Line,
     heating_energy,
     mass_share,
@@ -25,10 +27,8 @@ from econ.blend import (
     w_at,
     w_of,
 )
-from econ.fuel_use import fuel_per_rated_power
-from econ.hazard import flash_estimate, flash_index, flash_of
-from econ.substances import DIESEL_HEATING_VALUE, OILS, THINNERS
-from econ.units import KW_PER_HORSEPOWER, LITRES_PER_GALLON, MJ_PER_BTU
+from econ.fuel.viscosity_band import Part, viscosity_band
+from econ.ground.units import KW_PER_HORSEPOWER, LITRES_PER_GALLON, MJ_PER_BTU
 
 BTU_PER_GALLON = MJ_PER_BTU / LITRES_PER_GALLON
 

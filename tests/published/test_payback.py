@@ -4,7 +4,7 @@ import numpy as np
 from ledgers import measures_of, plain_ledger
 from printed import Printed, agree, printed
 
-from econ.units import Floats
+from econ.ground.units import Floats
 
 IOWA = "Iowa State University Extension, Ag Decision Maker newsletter, April 2012, after PM 2089S"
 UTILITY = "a utility's home energy library, simple payback"

@@ -8,8 +8,8 @@ import pytest
 from ledgers import measures_of, plain_ledger
 from printed import Printed, agree, printed
 
-from econ.money import average_rate, mirr
-from econ.units import Floats
+from econ.finance.worth import average_rate, mirr
+from econ.ground.units import Floats
 
 WEATHERIZATION = "Weatherization Assistance Program, simple savings-to-investment comparison"
 FINANCING = "Energy Project Financing: Resources and Strategies for Success, appendix A"

@@ -11,8 +11,8 @@ import pytest
 from ledgers import measures_of, plain_ledger
 from printed import Printed, agree, printed
 
-from econ.money import irr, mirr, present_value
-from econ.units import Floats
+from econ.finance.worth import irr, mirr, present_value
+from econ.ground.units import Floats
 
 DOCS = "numpy-financial 1.0.0, documentation"
 TESTS = "numpy-financial 1.0.0, its own tests"

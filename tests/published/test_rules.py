@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 import pytest
 from builders import blending, farm, gallons, machine, number, oil, process, thinner
 
-from econ.cautions import Farm, cautions
-from econ.fitness import assess
+from econ.advice.cautions import Farm, cautions
+from econ.fuel.fitness import assess
 
 At = Callable[[float], Farm]
 

@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from econ.evaluate import evaluate
-from econ.files import from_document, load
-from econ.prepare import prepare
-from econ.units import LITRES_PER_GALLON
+from econ.farm.files import from_document, load
+from econ.farm.prepare import prepare
+from econ.ground.units import LITRES_PER_GALLON
+from econ.model.evaluate import evaluate
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 

@@ -7,22 +7,22 @@ import pytest
 from scipy import special, stats
 from scipy.stats import qmc
 
-from econ.draws import BLOCK
-from econ.quantiles import (
+from econ.ground.units import Floats
+from econ.numbers.quantiles import (
     normal_cumulative,
     normal_quantile,
     normal_table,
     pert_table,
     table_quantile,
 )
-from econ.sensitivity import (
+from econ.numbers.sobol import sobol
+from econ.questions.draws import BLOCK
+from econ.questions.sensitivity import (
     first_order,
     group_index,
     perfect_information,
     worth_of_learning,
 )
-from econ.sobol import sobol
-from econ.units import Floats
 
 
 def pert(probability: Floats, low: float, likely: float, high: float) -> Floats:

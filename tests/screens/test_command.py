@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from dashboards.command import main
-from econ.files import load
+from econ.farm.files import load
 
 ROOT = Path(__file__).parents[2]
 SCENARIOS = sorted((ROOT / "scenarios").glob("*.toml"))

@@ -12,9 +12,9 @@ from rich.console import Console
 
 from dashboards.commands_compare import add
 from dashboards.terminal import oils, thinners
-from econ.comparison_document import oils_document, thinners_document
-from econ.errors import ScenarioError
-from econ.files import load
+from econ.answers.comparison_document import oils_document, thinners_document
+from econ.farm.files import load
+from econ.ground.errors import ScenarioError
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 IDS = [path.stem for path in SCENARIOS]

@@ -19,10 +19,10 @@ from dashboards.csv_tables import csv_tables, harmless, long_csv
 from dashboards.output import OutputError, write_all
 from dashboards.page import pdf as printing
 from dashboards.workbook.book import workbook
-from econ.document import to_json
-from econ.errors import DrumworthError
-from econ.files import load
-from econ.tables import TABLES, tables
+from econ.answers.document import to_json
+from econ.answers.tables import TABLES, tables
+from econ.farm.files import load
+from econ.ground.errors import DrumworthError
 
 
 def _run(*words: str) -> int:

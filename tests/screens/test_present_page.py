@@ -7,9 +7,9 @@ from presenting import HOSTILE, changed, demo, hostile, worked
 
 from dashboards.page.markup import plain
 from dashboards.page.render import page
-from econ.cautions import CLOSING
-from econ.files import load
-from econ.partner import oil_lost, provenance, stop_rule
+from econ.advice.cautions import CLOSING
+from econ.farm.files import load
+from econ.questions.partner import oil_lost, provenance, stop_rule
 
 # The limit that the page was asked to keep below.
 MOST_BYTES = 300_000

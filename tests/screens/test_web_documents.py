@@ -21,9 +21,9 @@ from dashboards.web.documents import (
 from dashboards.web.draft import number_of
 from dashboards.web.entries import changed
 from dashboards.web.forms import SECTIONS, Form, edited, form_of, place_of, text_of
-from econ.errors import ScenarioError
-from econ.files import load
-from econ.schema import TABLES
+from econ.farm.files import load
+from econ.farm.schema import TABLES
+from econ.ground.errors import ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 FARMS = sorted(path.name for path in SCENARIOS.glob("*.toml"))

@@ -8,10 +8,10 @@ from flask.testing import FlaskClient
 
 from dashboards.present import RENDERINGS
 from dashboards.web.app import create_app
-from econ.chances import chances
-from econ.document import answer
-from econ.files import load
-from econ.outlook import chances_json
+from econ.answers.document import answer
+from econ.answers.outlook import chances_json
+from econ.farm.files import load
+from econ.questions.chances import chances
 
 FARM = Path(__file__).parents[2] / "scenarios" / "wrenfold.toml"
 HOST = "127.0.0.1:8050"

@@ -29,11 +29,11 @@ from dashboards.web.present_view import talk
 from dashboards.web.results import Results, answer_at, gathered
 from dashboards.web.sure import advice_of, sure_of
 from dashboards.web.thinner_view import view_of
-from econ.chances import chances
-from econ.costs import RUNGS, SAVINGS
-from econ.document import answer, to_json
-from econ.files import load
-from econ.ledger import LEDGERS
+from econ.answers.document import answer, to_json
+from econ.farm.files import load
+from econ.model.costs import RUNGS, SAVINGS
+from econ.model.ledger import LEDGERS
+from econ.questions.chances import chances
 
 ROOT = Path(__file__).parents[2]
 FARMS = sorted((ROOT / "scenarios").glob("*.toml"), key=lambda path: path.name)

@@ -16,7 +16,7 @@ from web_client import Client, callbacks, running
 
 from dashboards.web.documents import Folder, RefusedError, open_farm, save, save_as
 from dashboards.web.draft import draft_of
-from econ.errors import ScenarioError
+from econ.ground.errors import ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 UPDATE = "/_dash-update-component"

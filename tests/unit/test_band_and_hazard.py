@@ -4,14 +4,21 @@ import builders
 import numpy as np
 import pytest
 
-from econ.band import Part, blend_line, cold_limit, share_at, viscosity_band
-from econ.blend import viscosity_at, viscosity_line
-from econ.equal_job import thinner_part
-from econ.hazard import fire_class, flash_estimate, flash_index, flash_of, flash_text, rule_class
-from econ.sources import SOURCES
-from econ.substances import DIESEL_HEATING_VALUE, OILS
-from econ.units import LITRES_PER_GALLON, MJ_PER_BTU
-from econ.wording import Wording
+from econ.fuel.hazard import (
+    fire_class,
+    flash_estimate,
+    flash_index,
+    flash_of,
+    flash_text,
+    rule_class,
+)
+from econ.fuel.substances import DIESEL_HEATING_VALUE, OILS
+from econ.fuel.viscosity import viscosity_at, viscosity_line
+from econ.fuel.viscosity_band import Part, blend_line, cold_limit, share_at, viscosity_band
+from econ.ground.sources import SOURCES
+from econ.ground.units import LITRES_PER_GALLON, MJ_PER_BTU
+from econ.ground.wording import Wording
+from econ.model.equal_job import thinner_part
 
 
 def part(density: float, *points: tuple[float, float]) -> Part:

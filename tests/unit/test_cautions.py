@@ -18,11 +18,11 @@ from builders import (
     thinner,
 )
 
-from econ.cautions import CAUTIONS, CLOSING, SEVERITIES, Caution, Farm, cautions
-from econ.cautions.farm import some_names
-from econ.fitness import assess
-from econ.inputs import WearPart, YearlyInputs
-from econ.sources import SOURCES
+from econ.advice.cautions import CAUTIONS, CLOSING, SEVERITIES, Caution, Farm, cautions
+from econ.advice.cautions.farm import some_names
+from econ.fuel.fitness import assess
+from econ.ground.sources import SOURCES
+from econ.model.inputs import WearPart, YearlyInputs
 
 Make = Callable[[], Farm]
 

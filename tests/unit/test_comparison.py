@@ -9,19 +9,19 @@ import numpy as np
 import pytest
 import seeded
 
-from econ.band import Part, blend_line, share_at
-from econ.blend import viscosity_at, viscosity_line
-from econ.comparison import Comparison, Row, Scope, compare
-from econ.comparison_document import machine_named, thinners_document
-from econ.equal_job import JOB_TEMPERATURE, job_of, pool_part, thinner_part, with_thinners
-from econ.errors import ScenarioError
-from econ.evaluate import evaluate
-from econ.files import from_document, load
-from econ.inputs import Inputs
-from econ.oil_money import OilTerms, entry_fee, kept_per_oil, oil_terms
-from econ.prepare import prepare
-from econ.substances import DIESEL_HEATING_VALUE
-from econ.tie_prices import crossings, saving_at, tie_prices
+from econ.answers.comparison_document import machine_named, thinners_document
+from econ.farm.files import from_document, load
+from econ.farm.prepare import prepare
+from econ.fuel.substances import DIESEL_HEATING_VALUE
+from econ.fuel.viscosity import viscosity_at, viscosity_line
+from econ.fuel.viscosity_band import Part, blend_line, share_at
+from econ.ground.errors import ScenarioError
+from econ.model.equal_job import JOB_TEMPERATURE, job_of, pool_part, thinner_part, with_thinners
+from econ.model.evaluate import evaluate
+from econ.model.inputs import Inputs
+from econ.model.oil_money import OilTerms, entry_fee, kept_per_oil, oil_terms
+from econ.questions.thinners import Comparison, Row, Scope, compare
+from econ.questions.tie_prices import crossings, saving_at, tie_prices
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 QUILLMERE = next(path for path in SCENARIOS if path.stem == "quillmere")

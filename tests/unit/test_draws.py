@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from econ.chances import KEPT_BLOCKS, chances
-from econ.draws import BLOCK, guesses, sampler
-from econ.errors import ScenarioError
-from econ.files import from_document, load
-from econ.prepare import prepare, settle
-from econ.sensitivity import swings
-from econ.tipping import tipping_points, two_levers, worth
+from econ.farm.files import from_document, load
+from econ.farm.prepare import prepare, settle
+from econ.ground.errors import ScenarioError
+from econ.questions.chances import KEPT_BLOCKS, chances
+from econ.questions.draws import BLOCK, guesses, sampler
+from econ.questions.sensitivity import swings
+from econ.questions.tipping import tipping_points, two_levers, worth
 
 ROOT = Path(__file__).parents[2] / "scenarios"
 QUILLMERE = load(ROOT / "quillmere.toml")
@@ -177,7 +177,7 @@ def test_tipping_points_re_run_on_the_model_are_worth_nothing() -> None:
 
 
 def test_the_tipping_pump_price_is_the_break_even_price() -> None:
-    from econ.evaluate import evaluate
+    from econ.model.evaluate import evaluate
 
     inputs = prepare(SMALL, at="expected")
     tip = next(t for t in tipping_points(inputs) if t.lever.key == "pump_price")
@@ -188,8 +188,8 @@ def test_the_tipping_pump_price_is_the_break_even_price() -> None:
 
 
 def test_two_levers_left_alone_are_the_farm_as_it_is() -> None:
-    from econ.evaluate import evaluate
-    from econ.levers import LEVERS
+    from econ.model.evaluate import evaluate
+    from econ.model.levers import LEVERS
 
     inputs = prepare(SMALL)
     factors = np.array([0.5, 1.0, 2.0])
@@ -213,8 +213,8 @@ def test_a_swing_moves_tied_thinners_along_with_their_fuel() -> None:
 
 
 def test_a_zero_line_runs_through_the_tipping_point() -> None:
-    from econ.levers import LEVERS
-    from econ.tipping import zero_line
+    from econ.model.levers import LEVERS
+    from econ.questions.tipping import zero_line
 
     inputs = prepare(SMALL, at="expected")
     levers = {lever.key: lever for lever in LEVERS}
@@ -229,8 +229,8 @@ def test_a_zero_line_runs_through_the_tipping_point() -> None:
 
 
 def test_shares_of_the_best_thinner_add_up_and_agree_with_the_likely_comparison() -> None:
-    from econ.best_thinner import best_thinners
-    from econ.comparison import compare
+    from econ.questions.best_thinner import best_thinners
+    from econ.questions.thinners import compare
 
     drawn = sampler(QUILLMERE, 512, 0)
     found = best_thinners(QUILLMERE, settle(QUILLMERE), drawn, 1)

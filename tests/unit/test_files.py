@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from econ.errors import ScenarioError
-from econ.fields import Estimate
-from econ.files import MOST_BYTES, from_document, load, usual_wear, write_new
+from econ.farm.fields import Estimate
+from econ.farm.files import MOST_BYTES, from_document, load, usual_wear, write_new
+from econ.ground.errors import ScenarioError
 
 FARM = """
 [scenario]

@@ -5,9 +5,8 @@ from dataclasses import dataclass
 
 import pytest
 
-from econ.fitness import RULES, Rule, assess
-from econ.inputs import Fit
-from econ.sources import SOURCES
+from econ.fuel.fitness import RULES, Fit, Rule, assess
+from econ.ground.sources import SOURCES
 
 BY_KEY = {rule.key: rule for rule in RULES}
 

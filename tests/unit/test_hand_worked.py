@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 import reference
 
-from econ.document import document
-from econ.files import load
+from econ.answers.document import document
+from econ.farm.files import load
 
 HAND = Path(__file__).parents[1] / "hand"
 WORKED = tomllib.loads((HAND / "worked.toml").read_text(encoding="utf-8"))

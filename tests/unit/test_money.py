@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from polynomials import flows_with, rate_that_counts
 
-import econ.rates
-from econ.exact_rates import only_exact_rate
-from econ.money import (
+import econ.finance.rates
+from econ.finance.exact_rates import only_exact_rate
+from econ.finance.worth import (
     average_rate,
     capital_recovery,
     depreciation_shares,
@@ -170,7 +170,9 @@ def test_ordinary_draws_need_no_whole_numbers(monkeypatch: pytest.MonkeyPatch) -
     # Counting in whole numbers goes row by row; a million draws must hardly ever come to it.
     asked: list[list[float]] = []
     monkeypatch.setattr(
-        econ.rates, "only_exact_rate", lambda flows: asked.append(flows) or only_exact_rate(flows)
+        econ.finance.rates,
+        "only_exact_rate",
+        lambda flows: asked.append(flows) or only_exact_rate(flows),
     )
     rng = np.random.default_rng(21)
 

@@ -7,11 +7,11 @@ import builders
 import numpy as np
 import pytest
 
-from econ.evaluate import evaluate
-from econ.files import load
-from econ.inputs import Inputs, LabourInputs
-from econ.oil_worth import DRUM, SourceWorth, at_distance, oil_worth, without_source
-from econ.prepare import prepare
+from econ.farm.files import load
+from econ.farm.prepare import prepare
+from econ.model.evaluate import evaluate
+from econ.model.inputs import Inputs, LabourInputs
+from econ.questions.oils import DRUM, SourceWorth, at_distance, oil_worth, without_source
 
 QUILLMERE = Path(__file__).parents[2] / "scenarios" / "quillmere.toml"
 

@@ -5,21 +5,21 @@ from pathlib import Path
 
 import pytest
 
-from econ.chances import HEADLINES
-from econ.costs import COST_LINES, RUNGS, SAVINGS
-from econ.fields import About
-from econ.fitness import RULES as FIT_RULES
-from econ.labels import BOTTLENECKS as BOTTLENECK_WORDS
-from econ.labels import FITS, FUEL, FUELS
-from econ.levers import LEVERS
-from econ.measures import MEASURES
-from econ.months import BOTTLENECKS
-from econ.schema import TABLES, Table, about
-from econ.sources import SOURCES
-from econ.substances import OILS, THINNERS, USUAL_LIMITS
-from econ.units import DIMENSIONS
-from econ.verdict import KINDS
-from econ.verdict import RULES as ADVICE_RULES
+from econ.advice.verdict import KINDS
+from econ.advice.verdict import RULES as ADVICE_RULES
+from econ.farm.fields import About
+from econ.farm.schema import TABLES, Table, about
+from econ.fuel.fitness import RULES as FIT_RULES
+from econ.fuel.substances import OILS, THINNERS, USUAL_LIMITS
+from econ.ground.labels import BOTTLENECKS as BOTTLENECK_WORDS
+from econ.ground.labels import FITS, FUEL, FUELS
+from econ.ground.sources import SOURCES
+from econ.ground.units import DIMENSIONS
+from econ.model.costs import COST_LINES, RUNGS, SAVINGS
+from econ.model.levers import LEVERS
+from econ.model.measures import MEASURES
+from econ.model.months import BOTTLENECKS
+from econ.questions.chances import HEADLINES
 
 ROOT = Path(__file__).parents[2]
 FIELDS = [

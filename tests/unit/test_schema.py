@@ -8,12 +8,12 @@ from typing import Any
 
 import pytest
 
-from econ.errors import ScenarioError
-from econ.fields import About
-from econ.files import from_document, load
-from econ.review import odd_values
-from econ.schema import TABLES, Scenario, about
-from econ.units import DIMENSIONS
+from econ.farm.fields import About
+from econ.farm.files import from_document, load
+from econ.farm.review import odd_values
+from econ.farm.schema import TABLES, Scenario, about
+from econ.ground.errors import ScenarioError
+from econ.ground.units import DIMENSIONS
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 WRENFOLD = next(path for path in SCENARIOS if path.stem == "wrenfold")

@@ -5,10 +5,10 @@ import tomllib
 
 import pytest
 
-from econ.files import from_document
-from econ.schema import TABLES, Estimate, Scenario
-from econ.starter import starter
-from econ.units import DIMENSIONS
+from econ.farm.files import from_document
+from econ.farm.schema import TABLES, Estimate, Scenario
+from econ.farm.starter import starter
+from econ.ground.units import DIMENSIONS
 
 DAY = datetime.date(2026, 6, 15)
 

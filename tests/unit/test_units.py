@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from econ.units import (
+from econ.ground.units import (
     DIMENSIONS,
     KM_PER_MILE,
     KW_PER_HORSEPOWER,

@@ -10,7 +10,7 @@ from typing import Any
 from openpyxl import load_workbook
 from openpyxl.workbook import Workbook
 
-from econ.document import Json
+from econ.answers.document import Json
 
 # Both sides work in doubles; formulas only group sums otherwise. The brief of the workbook.
 RTOL = 1e-6

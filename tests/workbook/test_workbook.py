@@ -17,10 +17,10 @@ from workbook.recalculated import Recalculated, differences, recalculate
 
 from dashboards.workbook.book import workbook
 from dashboards.workbook.inputs import name_of
-from econ.document import Json, answer, document
-from econ.files import from_document, load
-from econ.prepare import settle
-from econ.schema import Scenario
+from econ.answers.document import Json, answer, document
+from econ.farm.files import from_document, load
+from econ.farm.prepare import settle
+from econ.farm.schema import Scenario
 
 FARMS = sorted(Path("scenarios").glob("*.toml"))
 Place = tuple[str | int, ...]

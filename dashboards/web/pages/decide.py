@@ -27,11 +27,11 @@ from dashboards.web.pages.deeper import deeper
 from dashboards.web.parts import big, card, cautions, choices, explain, figure, table
 from dashboards.web.results import Results, results, settled_of
 from dashboards.web.sure import advice_of, sure_of
-from econ.costs import COST_LINES, RUNGS, SAVINGS
-from econ.labels import BOTTLENECKS, FITS, FUEL, MONTHS
-from econ.ledger import LEDGERS
-from econ.measures import MEASURES
-from econ.verdict import Advice
+from econ.advice.verdict import Advice
+from econ.ground.labels import BOTTLENECKS, FITS, FUEL, MONTHS
+from econ.model.costs import COST_LINES, RUNGS, SAVINGS
+from econ.model.ledger import LEDGERS
+from econ.model.measures import MEASURES
 
 Json = dict[str, Any]
 _LABELS = {

@@ -11,7 +11,7 @@ from dashboards.theme import Theme
 from dashboards.web.parts import card, drawn, explain, table
 from dashboards.web.results import Results
 from dashboards.web.sure import Sure
-from econ.ledger import LEDGERS
+from econ.model.ledger import LEDGERS
 
 Json = dict[str, Any]
 _MOST = 7

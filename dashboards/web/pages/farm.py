@@ -23,7 +23,7 @@ from dashboards.web.draft import by_path, checked, draft_of
 from dashboards.web.entries import changed
 from dashboards.web.forms import SECTIONS, Form, edited, form_of
 from dashboards.web.parts import choices, picks
-from econ.errors import ScenarioError
+from econ.ground.errors import ScenarioError
 
 Json = dict[str, Any]
 

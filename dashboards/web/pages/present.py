@@ -16,12 +16,12 @@ from dashboards.web.parts import drawn, table
 from dashboards.web.present_view import CHEAP, Talk, talk
 from dashboards.web.results import Results, settled_of
 from dashboards.web.sure import Sure, advice_of, sure_of
-from econ.cautions import CLOSING
-from econ.labels import FUELS, MONTHS
-from econ.ledger import LEDGERS
-from econ.outcome import Outcome
-from econ.units import Floats, from_canonical
-from econ.verdict import Advice
+from econ.advice.cautions import CLOSING
+from econ.advice.verdict import Advice
+from econ.ground.labels import FUELS, MONTHS
+from econ.ground.units import Floats, from_canonical
+from econ.model.ledger import LEDGERS
+from econ.model.outcome import Outcome
 
 Json = dict[str, Any]
 

@@ -14,7 +14,7 @@ from dashboards.web.flat import flat
 from dashboards.web.parts import card, cautions, choices, drawn, explain, picks, table
 from dashboards.web.results import Results, results
 from dashboards.web.thinner_view import ThinnerView, grid, moved, temperatures, view_of
-from econ.errors import ScenarioError
+from econ.ground.errors import ScenarioError
 
 Json = dict[str, Any]
 

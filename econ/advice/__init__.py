@@ -1,0 +1,1 @@
+"""What is to be said of an outcome: the verdict and the cautions."""

@@ -1,0 +1,74 @@
+"""What can hurt people, machines or the plan, said where the decision is made.
+
+Every caution is a row of a registry with a condition on the farm's own numbers, plain words,
+and a basis. None says that anything is allowed; each defers to local codes and to licensed
+practice.
+"""
+
+from dataclasses import dataclass
+
+from econ.advice.cautions.engine import ENGINE_CAUTIONS
+from econ.advice.cautions.farm import Caution, Farm, Place, Severity
+from econ.advice.cautions.fire import FIRE_CAUTIONS
+from econ.advice.cautions.money import MONEY_CAUTIONS
+from econ.advice.cautions.people import PEOPLE_CAUTIONS
+from econ.advice.cautions.storage import STORAGE_CAUTIONS
+from econ.advice.cautions.used_oil import USED_OIL_CAUTIONS
+from econ.ground.sources import SOURCES
+
+__all__ = ["CAUTIONS", "CLOSING", "SEVERITIES", "Caution", "Farm", "ShownCaution", "cautions"]
+
+SEVERITIES: tuple[Severity, ...] = ("grave", "serious", "note")
+
+CAUTIONS: tuple[Caution, ...] = (
+    *MONEY_CAUTIONS,
+    *FIRE_CAUTIONS,
+    *USED_OIL_CAUTIONS,
+    *ENGINE_CAUTIONS,
+    *STORAGE_CAUTIONS,
+    *PEOPLE_CAUTIONS,
+)
+
+CLOSING = (
+    "This list is not complete and is not advice on law. Rule texts are as read in 2026 and"
+    " change. Local codes, your regulator, your insurer and licensed practice come before"
+    " anything written here."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ShownCaution:
+    """A caution that applies to a farm, in words."""
+
+    key: str
+    severity: Severity
+    where: tuple[Place, ...]
+    text: str
+    basis: str
+
+
+def cautions(farm: Farm) -> tuple[ShownCaution, ...]:
+    """Give every caution that applies to a farm, the gravest first.
+
+    Parameters
+    ----------
+    farm : Farm
+        Worked through at likely values.
+
+    Returns
+    -------
+    tuple of ShownCaution
+        In the order of `SEVERITIES`, then of the registry. Surfaces print `CLOSING` below.
+    """
+    shown = [
+        ShownCaution(
+            row.key,
+            row.severity,
+            row.where,
+            text,
+            "; ".join(SOURCES[key] for key in row.sources),
+        )
+        for row in CAUTIONS
+        if (farm.us or not row.us_rule) and (text := row.text(farm))
+    ]
+    return tuple(sorted(shown, key=lambda caution: SEVERITIES.index(caution.severity)))

@@ -1,0 +1,91 @@
+"""The blend physics of one farm's uses: thickness with its band, flash estimate."""
+
+import numpy as np
+
+from econ.advice.cautions.farm import Farm, Use
+from econ.fuel.hazard import flash_estimate
+from econ.fuel.viscosity_band import Band, Part, viscosity_band
+from econ.ground.units import Floats
+
+
+def in_cst(viscosity: Floats) -> str:
+    """Write a viscosity: "4.2", "120"."""
+    value = float(viscosity)
+    return f"{value:,.0f}" if value >= 10.0 else f"{value:.1f}"
+
+
+def fuel_temperature(farm: Farm, season: int) -> float:
+    """Give the fuel temperature of a season.
+
+    Parameters
+    ----------
+    farm : Farm
+        The farm.
+    season : int
+        0 outside winter, 1 in winter.
+
+    Returns
+    -------
+    float
+        [°C]
+    """
+    inputs = farm.inputs
+    return float((inputs.fuel_temperature, inputs.fuel_temperature_winter)[season])
+
+
+def band_in(farm: Farm, use: Use, season: int) -> Band:
+    """Give the thickness of a machine's blend in a season, with its band.
+
+    Parameters
+    ----------
+    farm : Farm
+        The farm, with some source of oil.
+    use : Use
+        One of its machines.
+    season : int
+        0 outside winter, 1 in winter.
+
+    Returns
+    -------
+    Band
+        At the season's fuel temperature. [cSt]
+    """
+    pool = farm.outcome.pool
+    # The pool's W is known at this temperature alone: a line without slope says just that.
+    oil = Part((pool.w[season], np.zeros(())), pool.density)
+    thinner = oil
+    if use.thinner is not None:
+        thinner = Part(use.thinner.line, use.thinner.density)
+    share = farm.outcome.blends[use.index][season].thinner_share
+    return viscosity_band(share, oil, thinner, fuel_temperature(farm, season))
+
+
+def lowest_flash(farm: Farm, use: Use) -> float:
+    """Estimate the lowest flash point of a machine's blend over its blend months.
+
+    Parameters
+    ----------
+    farm : Farm
+        The farm.
+    use : Use
+        One of its machines.
+
+    Returns
+    -------
+    float
+        NaN with gasoline, or where no oil comes in. [°C]
+    """
+    oils = (*farm.own_oils, *farm.other_oils)
+    volumes = [float(o.volume_per_month * o.reliability * (1.0 - o.reject_share)) for o in oils]
+    if not oils:
+        return np.nan
+    kinds = [oil.kind for oil in oils]
+    if use.thinner is not None:
+        kinds.append(use.thinner.kind)
+    found = []
+    for x in (use.least, use.most):
+        shares = [(1.0 - x) * volume / sum(volumes) for volume in volumes]
+        if use.thinner is not None:
+            shares.append(x)
+        found.append(float(flash_estimate(shares, kinds)))
+    return float(np.min(found))

@@ -1,0 +1,105 @@
+"""Cautions about tanks: spill plans by shell capacity, sludge, what stays in store."""
+
+from econ.advice.cautions.farm import Caution, Farm
+from econ.ground.units import LITRES_PER_GALLON
+from econ.model.outcome import Flows
+
+# Aboveground capacity above which the spill rule binds. [L]; cfr_112_1
+SPILL_LIMIT = 1_320 * LITRES_PER_GALLON
+# Farms: no plan under the first; none up to the second without a spill. [L]; wrrda_1049
+FARM_LIMIT = 2_500 * LITRES_PER_GALLON
+FARM_CLEAN_RECORD_LIMIT = 6_000 * LITRES_PER_GALLON
+# The smallest container that counts. [L]; cfr_112_1
+COUNTED_CONTAINER = 55 * LITRES_PER_GALLON
+# Storage this near the limit is soon past it once diesel tanks are counted; judgement. [-]
+_NEAR = 0.5
+# A store off by more than this share of the year's collection is not steady. [-]
+STEADY = 0.005
+
+
+def _spill_plan(farm: Farm) -> str | None:
+    if farm.storage <= SPILL_LIMIT:
+        return None
+    volume = farm.wording.volume
+    if farm.storage < FARM_LIMIT:
+        level = f"a farm, but no other business, needs no plan under {volume(FARM_LIMIT)}"
+    elif farm.storage < FARM_CLEAN_RECORD_LIMIT:
+        level = (
+            f"a farm under {volume(FARM_CLEAN_RECORD_LIMIT)} needs none without a spill on record"
+        )
+    else:
+        level = f"farms of {volume(FARM_CLEAN_RECORD_LIMIT)} and more need one too"
+    return (
+        f"You plan {volume(farm.storage)} of oil storage; the limit is {volume(SPILL_LIMIT)}. Above"
+        f" it the US federal spill rule (40 CFR 112) asks for a plan and containment; {level}. Your"
+        " diesel tanks count too, by shell capacity, full or not. Your state may be stricter: ask"
+        " its spill office."
+    )
+
+
+def _spill_count(farm: Farm) -> str | None:
+    if not _NEAR * SPILL_LIMIT < farm.storage <= SPILL_LIMIT:
+        return None
+    volume = farm.wording.volume
+    return (
+        f"You plan {volume(farm.storage)} of oil storage; with diesel tanks and drums of"
+        f" {volume(COUNTED_CONTAINER)} and more, counted by shell capacity, full or not, the US"
+        f" federal spill rule (40 CFR 112) begins above {volume(SPILL_LIMIT)}. Your state may be"
+        " stricter: ask its spill office."
+    )
+
+
+def _sludge(farm: Farm) -> str | None:
+    process = farm.inputs.process
+    sludge = float(farm.outcome.typical.flows.processed * process.loss_share)
+    if sludge <= 0.0:
+        return None
+    text = (
+        f"Cleaning leaves {farm.wording.volume(sludge)} of water and sludge a year: to a licensed"
+        " collector, never on the ground, a drain or a road"
+    )
+    if not farm.us:
+        return f"{text}. Ask your environment regulator."
+    return (
+        f"{text} (US federal rule 40 CFR 279.12 bars use against dust). Your state may be"
+        " stricter: ask its used oil office."
+    )
+
+
+def into_store(flows: Flows) -> tuple[float, float]:
+    """Give what a year adds to the raw and to the clean store, in litres."""
+    return float(flows.raw_end - flows.raw_start), float(flows.clean_end - flows.clean_start)
+
+
+def _not_steady(farm: Farm) -> str | None:
+    raw, clean = into_store(farm.outcome.typical.flows)
+    collected = float(farm.outcome.typical.fuel["oil_collected"])
+    if not max(abs(raw), abs(clean)) > STEADY * collected:
+        return None
+    parts = [
+        f"{farm.wording.volume(abs(amount))} of {name} oil {'into' if amount > 0.0 else 'out of'}"
+        " store"
+        for name, amount in (("raw", raw), ("clean", clean))
+        if abs(amount) > STEADY * collected
+    ]
+    return (
+        f"The typical year is not steady: it puts {' and '.join(parts)}. Oil put into store is paid"
+        " for and not burned, so the years' figures are rough."
+    )
+
+
+STORAGE_CAUTIONS = (
+    Caution(
+        "spill_plan", "serious", ("decide", "storage"),
+        ("cfr_112_1", "wrrda_1049", "epa_capacity"), True, _spill_plan,
+    ),
+    Caution(
+        "spill_count", "note", ("storage",),
+        ("cfr_112_1", "epa_capacity"), True, _spill_count,
+    ),
+    Caution("sludge", "serious", ("cleaning", "storage"), ("cfr_279_12",), False, _sludge),
+    Caution(
+        "store_not_steady", "note", ("decide", "storage"),
+        ("common_practice",), False, _not_steady,
+    ),
+)  # fmt: skip

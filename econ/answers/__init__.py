@@ -1,0 +1,1 @@
+"""What surfaces read: finished documents and tables."""

@@ -1,0 +1,308 @@
+"""Farm files: reading TOML, following `extends`, and telling every fault at once."""
+
+import contextlib
+import os
+import stat
+import tempfile
+import tomllib
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from econ.farm.checks import cross_checks
+from econ.farm.faults import Origins, explain, shown
+from econ.farm.merging import Document, duplicates, merge, remove
+from econ.farm.schema import Scenario, Wear
+from econ.ground.errors import Problem, ScenarioError
+from econ.ground.units import LITRES_PER_GALLON
+
+MOST_BYTES = 1_000_000
+_LONGEST_CHAIN = 20
+# Bits; Python writes out no whole number of more than 4,300 digits.
+_LONGEST_NUMBER = 4096
+
+
+def _refuse(path: Path | str, message: str) -> ScenarioError:
+    return ScenarioError((Problem(str(path), "", None, message),))
+
+
+def _text(path: Path) -> str:
+    """Read a file's text, refusing what cannot be a farm file."""
+    try:
+        about = path.stat()
+        if stat.S_ISDIR(about.st_mode):
+            raise _refuse(path, "is a folder; name a farm file")
+        if not stat.S_ISREG(about.st_mode):
+            raise _refuse(path, "is not an ordinary file")
+        if about.st_size > MOST_BYTES:
+            message = f"holds {about.st_size:,} bytes; a farm file has at most {MOST_BYTES:,}"
+            raise _refuse(path, message)
+        return path.read_bytes().decode("utf-8-sig")
+    except FileNotFoundError as error:
+        raise _refuse(path, "there is no such file") from error
+    except UnicodeDecodeError as error:
+        message = f"is not UTF-8 text (byte {error.start}); save it as UTF-8"
+        raise _refuse(path, message) from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise _refuse(path, f"cannot be read: {reason}") from error
+
+
+def _parse(path: Path) -> Document:
+    """Read a TOML document."""
+    text = _text(path)
+    try:
+        document = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _refuse(path, f"is not TOML: {error}") from error
+    except RecursionError as error:
+        raise _refuse(path, "is nested too deeply") from error
+    except ValueError as error:
+        raise _refuse(path, f"holds a number that cannot be read: {error}") from error
+    _refuse_endless(document, path)
+    return document
+
+
+def _refuse_endless(document: Document, path: Path | str) -> None:
+    """Refuse whole numbers too long to be written out, which hexadecimal ones can be."""
+    waiting: list[Any] = [document]
+    while waiting:
+        value = waiting.pop()
+        if isinstance(value, dict):
+            waiting.extend(value.values())
+        elif isinstance(value, list):
+            waiting.extend(value)
+        elif isinstance(value, int) and value.bit_length() > _LONGEST_NUMBER:
+            raise _refuse(path, "holds a number that cannot be read: it is too long")
+
+
+def _extended(document: Document, path: Path) -> Path | None:
+    """Give the file that a document extends, if any."""
+    header = document.get("scenario")
+    name = header.get("extends") if isinstance(header, dict) else None
+    return path.parent / name if isinstance(name, str) and name else None
+
+
+def _real(path: Path, by: Path | None) -> str:
+    """Give a path without links, to tell files apart; some names no system takes."""
+    try:
+        return os.path.realpath(path)
+    except ValueError as error:
+        message = f"no file can have that name: {error}"
+        if by is None:
+            raise _refuse(path, message) from error
+        problem = Problem(str(by), "[scenario] extends", shown(path.name), message)
+        raise ScenarioError((problem,)) from error
+
+
+def _chain(path: Path) -> list[tuple[Path, Document]]:
+    """Read a file and all it extends, the outermost base first."""
+    found: list[tuple[Path, Document]] = []
+    seen: set[str] = set()
+    following: Path | None = path
+    while following is not None:
+        real = _real(following, found[0][0] if found else None)
+        if real in seen:
+            raise _refuse(path, f"extends itself by way of {following.name}")
+        if len(seen) == _LONGEST_CHAIN:
+            raise _refuse(path, f"extends more than {_LONGEST_CHAIN} files in a row")
+        seen.add(real)
+        try:
+            document = _parse(following)
+        except ScenarioError as error:
+            if not found:
+                raise
+            by = found[0][0]
+            raise ScenarioError(
+                tuple(
+                    Problem(str(by), "[scenario] extends", str(following), f"{p.message}")
+                    for p in error.problems
+                )
+            ) from error
+        found.insert(0, (following, document))
+        following = _extended(document, following)
+    return found
+
+
+def merged_document(path: Path) -> tuple[Document, Origins, list[Problem]]:
+    """Lay a farm file over all it extends, unchecked.
+
+    Parameters
+    ----------
+    path : Path
+        A TOML file.
+
+    Returns
+    -------
+    (dict, Origins, list of Problem)
+        The raw whole document, where each value stands, and the faults of the laying.
+
+    Raises
+    ------
+    ScenarioError
+        If a file of the chain cannot be read.
+    """
+    merged: Document = {}
+    origins = Origins(str(path))
+    problems: list[Problem] = []
+    for file, document in _chain(path):
+        problems += duplicates(document, str(file))
+        merged = merge(merged, document, str(file), origins, problems)
+        merged = remove(merged, document, str(file), problems)
+    return merged, origins, problems
+
+
+def load(path: Path | str) -> Scenario:
+    """Read a farm file and all it extends.
+
+    Parameters
+    ----------
+    path : Path or str
+        A TOML file of at most a megabyte.
+
+    Returns
+    -------
+    Scenario
+        Validated, in the file's units; `path` and the merged raw document ride along.
+
+    Raises
+    ------
+    ScenarioError
+        With every fault found, each naming file, table, entry, field, value and what is
+        allowed.
+    """
+    path = Path(path)
+    merged, origins, problems = merged_document(path)
+    return _validated(merged, path, origins, problems)
+
+
+def from_document(document: Document, path: Path | str) -> Scenario:
+    """Validate a farm held in memory, such as an edited one.
+
+    Parameters
+    ----------
+    document : dict
+        A whole farm as `tomllib` would give it, nothing left to extend.
+    path : Path or str
+        Named in faults.
+
+    Returns
+    -------
+    Scenario
+
+    Raises
+    ------
+    ScenarioError
+        As `load`.
+    """
+    _refuse_endless(document, path)
+    problems = duplicates(document, str(path))
+    return _validated(document, Path(path), Origins(str(path)), problems)
+
+
+def _validated(merged: Document, path: Path, origins: Origins, problems: list[Problem]) -> Scenario:
+    """Check a merged document and make a scenario of it."""
+    scenario: Scenario | None = None
+    try:
+        scenario = Scenario.model_validate(merged)
+    except ValidationError as error:
+        problems = problems + explain(error, merged, origins)
+    except RecursionError as error:
+        raise _refuse(path, "is nested too deeply") from error
+    refused = {problem.where for problem in problems}
+    problems = problems + [
+        problem for problem in cross_checks(merged, origins) if problem.where not in refused
+    ]
+    if problems or scenario is None:
+        raise ScenarioError(tuple(problems))
+    scenario._path, scenario._merged = path, merged
+    return scenario
+
+
+@cache
+def _usual_rows() -> dict[str, list[dict[str, Any]]]:
+    """Read the usual wear rows, by engine class."""
+    with resources.files("econ.farm").joinpath("wear.toml").open("rb") as stream:
+        rows: dict[str, list[dict[str, Any]]] = tomllib.load(stream)
+    piston = rows.pop("every piston engine")
+    return {engine: part if engine == "burner" else part + piston for engine, part in rows.items()}
+
+
+@cache
+def usual_wear(engine: str, units: str) -> tuple[Wear, ...]:
+    """Give the usual extra wear of an engine class, for machines without rows of their own.
+
+    Parameters
+    ----------
+    engine : str
+        Engine class; one that never burns blend has no rows.
+    units : {"us", "metric"}
+        The file's units: failures per 1,000 gal or per 1,000 L of used oil burned.
+
+    Returns
+    -------
+    tuple of Wear
+        Costs are US dollars taken as the file's money: judgement, no source.
+    """
+    factor = 1.0 if units == "us" else 1.0 / LITRES_PER_GALLON
+    found = []
+    for row in _usual_rows().get(engine, []):
+        rates = {key: value * factor for key, value in row["extra_failures"].items()}
+        found.append(Wear.model_validate({**row, "extra_failures": rates}))
+    return tuple(found)
+
+
+def replace_text(path: Path, text: str) -> None:
+    """Write a file beside its place, then put it there whole.
+
+    Parameters
+    ----------
+    path : Path
+        Where to.
+    text : str
+        What.
+
+    Raises
+    ------
+    ScenarioError
+        If it cannot be written; whatever stood there stays.
+    """
+    try:
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
+                stream.write(text)
+                stream.flush()
+                os.fsync(stream.fileno())
+            mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else 0o644
+            Path(name).chmod(mode)
+            Path(name).replace(path)
+        except BaseException:
+            with contextlib.suppress(OSError):
+                Path(name).unlink()
+            raise
+    except OSError as error:
+        raise _refuse(path, f"cannot be written: {error.strerror}") from error
+
+
+def write_new(path: Path, text: str) -> None:
+    """Write a file that must not be there yet.
+
+    Parameters
+    ----------
+    path : Path
+        Where to.
+    text : str
+        What.
+
+    Raises
+    ------
+    ScenarioError
+        If it is there already or cannot be written.
+    """
+    if path.exists() or path.is_symlink():
+        raise _refuse(path, "is there already and is not overwritten; name another")
+    replace_text(path, text)

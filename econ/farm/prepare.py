@@ -1,0 +1,470 @@
+"""From a scenario in its file's units to inputs in canonical units: the one way inward.
+
+What is settled once, from likely values, is kept for expected values, draws and sweeps: which
+machines may burn blend, and the order in which they are served.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from pydantic import BaseModel
+
+from econ.farm.files import usual_wear
+from econ.farm.schema import Estimate, Machine, Oil, Scenario, Thinner, about
+from econ.fuel.fitness import Fit, assess
+from econ.fuel.machine_fuel import fuel_per_rated_power
+from econ.fuel.substances import GASOLINES, OILS, THINNERS, USUAL_LIMITS, Substance
+from econ.fuel.viscosity import viscosity_line, viscosity_line_through
+from econ.ground.errors import Problem, ScenarioError
+from econ.ground.units import Floats, to_canonical
+from econ.model.blends import burn_order, machine_blends, oil_pool
+from econ.model.inputs import (
+    AdditiveInputs,
+    FilterInputs,
+    FinanceInputs,
+    Inputs,
+    KitInputs,
+    LabourInputs,
+    MachineInputs,
+    OilInputs,
+    ProcessInputs,
+    ThinnerInputs,
+    WearPart,
+    YearlyInputs,
+)
+from econ.model.outcome import Blend
+
+Path = tuple[str | int, ...]
+Pick = Callable[[Path, "float | Estimate"], "float | Floats"]
+At = Literal["likely", "expected", "low", "high"]
+
+# At the injection pump, engine warm, where a file does not say; °C, common practice.
+FUEL_TEMPERATURE = 40.0
+FUEL_TEMPERATURE_WINTER = 25.0
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What is settled once for a scenario, from likely values."""
+
+    fits: tuple[Fit, ...]
+    burn_order: tuple[int, ...]
+
+
+def pick_at(at: At) -> Pick:
+    """Give the rule that reads every estimate at one of its points.
+
+    Parameters
+    ----------
+    at : {"likely", "expected", "low", "high"}
+        Expected is (low + 4 likely + high) / 6.
+
+    Returns
+    -------
+    callable
+        From a field's path and its value in the file to a number.
+    """
+
+    def pick(path: Path, value: float | Estimate) -> float | Floats:
+        return float(getattr(value, at)) if isinstance(value, Estimate) else float(value)
+
+    return pick
+
+
+class _Reader:
+    """Reads one table's fields in canonical units."""
+
+    def __init__(self, units: str, table: BaseModel, path: Path, pick: Pick) -> None:
+        self._units = units
+        self._table = table
+        self._path = path
+        self._pick = pick
+
+    def maybe(self, field: str) -> Floats | None:
+        """Give a quantity, or None where the file leaves it out."""
+        value = getattr(self._table, field)
+        if value is None:
+            return None
+        picked = np.asarray(self._pick((*self._path, field), value), dtype=np.float64)
+        dimension = about(type(self._table), field).dimension
+        return np.asarray(to_canonical(picked, dimension, self._units), dtype=np.float64)
+
+    def number(self, field: str) -> Floats:
+        """Give a quantity that is always there."""
+        value = self.maybe(field)
+        return np.zeros(()) if value is None else value
+
+    def inner(self, table: BaseModel, *path: str | int) -> "_Reader":
+        """Give a reader for a table inside this one, sharing units and rule."""
+        return _Reader(self._units, table, (*self._path, *path), self._pick)
+
+
+def _fuel_per_year(machine: Machine, read: _Reader) -> Floats:
+    """Give a machine's pump fuel in a year, whichever way the file says it. [L/yr]"""
+    if machine.fuel_per_year is not None:
+        return read.number("fuel_per_year")
+    if machine.distance_per_year is not None:
+        return read.number("distance_per_year") / read.number("distance_per_volume")
+    if machine.rated_power is not None:
+        rate = fuel_per_rated_power(read.number("rated_power"))
+        return read.number("hours_per_year") * rate
+    return read.number("hours_per_year") * read.number("fuel_per_hour")
+
+
+def _wear(scenario: Scenario, machine: Machine, read: _Reader) -> tuple[WearPart, ...]:
+    """Give a machine's wear rows, its class's usual ones where it has none."""
+    rows = machine.wear or usual_wear(machine.engine, scenario.scenario.units)
+    found = []
+    for k, row in enumerate(rows):
+        inner = read.inner(row, "wear", k)
+        found.append(WearPart(row.part, inner.number("cost"), inner.number("extra_failures")))
+    return tuple(found)
+
+
+def _flags(months: Sequence[int] | None, *, absent: bool) -> tuple[bool, ...]:
+    """Give twelve flags from a list of month numbers."""
+    if months is None:
+        return (absent,) * 12
+    return tuple(month in months for month in range(1, 13))
+
+
+def _limit(machine: Machine, read: _Reader) -> Floats | None:
+    """Give a machine's viscosity limit, its class's where it has neither limit nor share."""
+    if machine.thinner is None or machine.thinner_share is not None:
+        return None
+    given = read.maybe("viscosity_limit")
+    return np.asarray(USUAL_LIMITS[machine.engine]) if given is None else given
+
+
+_UNJUDGED = Fit("suited", ())
+
+
+def _machine(scenario: Scenario, machine: Machine, read: _Reader) -> MachineInputs:
+    """Read one machine; its fit is settled later."""
+    weights = np.asarray(machine.use_by_month or [1.0] * 12, dtype=np.float64)
+    names = [thinner.name for thinner in scenario.thinners]
+    winter = machine.thinner_share_winter
+    return MachineInputs(
+        name=machine.name,
+        engine=machine.engine,
+        replaces=machine.replaces,
+        fit=_UNJUDGED,
+        fuel_per_year=_fuel_per_year(machine, read),
+        use_by_month=tuple(float(w) for w in weights / weights.sum()),
+        blend_months=_flags(machine.blend_months, absent=True),
+        blend_share=read.number("blend_share"),
+        road_share=read.number("road_share"),
+        use_factor=read.number("use_factor"),
+        thinner=None if machine.thinner is None else names.index(machine.thinner),
+        thinner_share=read.maybe("thinner_share"),
+        thinner_share_winter=read.maybe(
+            "thinner_share" if winter is None else "thinner_share_winter"
+        ),
+        viscosity_limit=_limit(machine, read),
+        wear=_wear(scenario, machine, read),
+    )
+
+
+def _line(
+    substance: Substance, measured_40: Floats | None, measured_100: Floats | None
+) -> tuple[Floats, Floats]:
+    """Give an oil's D341 line, moved through what was measured."""
+    (t1, v1), (t2, v2) = substance.viscosity_points
+    table = viscosity_line(t1, v1, t2, v2)
+    if measured_40 is not None and measured_100 is not None:
+        return viscosity_line(40.0, measured_40, 100.0, measured_100)
+    if measured_40 is not None:
+        return viscosity_line_through(table, 40.0, measured_40)
+    if measured_100 is not None:
+        return viscosity_line_through(table, 100.0, measured_100)
+    return table
+
+
+def _given(value: Floats | None, table: float) -> Floats:
+    """Give the file's value, else the table's."""
+    return np.asarray(table, dtype=np.float64) if value is None else value
+
+
+def _oil(oil: Oil, read: _Reader) -> OilInputs:
+    """Read one source."""
+    substance = OILS[oil.kind]
+    return OilInputs(
+        name=oil.name,
+        kind=oil.kind,
+        own=oil.own,
+        volume_per_month=read.number("volume_per_month"),
+        reliability=read.number("reliability"),
+        reject_share=read.number("reject_share"),
+        price=read.number("price"),
+        load_volume=read.maybe("load_volume"),
+        round_trip=read.number("round_trip"),
+        hours_per_trip=read.number("hours_per_trip"),
+        density=_given(read.maybe("density"), substance.density),
+        heating_value=_given(read.maybe("energy"), substance.heating_value),
+        line=_line(substance, read.maybe("viscosity_40"), read.maybe("viscosity_100")),
+    )
+
+
+def _thinner(thinner: Thinner, read: _Reader, prices: dict[str, Floats]) -> ThinnerInputs:
+    """Read one thinner; a tied price is the fuel's."""
+    substance = THINNERS[thinner.kind]
+    (t1, v1), (t2, v2) = substance.viscosity_points
+    tied = thinner.price if isinstance(thinner.price, str) else None
+    return ThinnerInputs(
+        name=thinner.name,
+        kind=thinner.kind,
+        price=read.number("price") if tied is None else prices[tied],
+        tied_to=tied,
+        available_per_month=read.maybe("available_per_month"),
+        road_tax_paid=tied == "road_diesel"
+        if thinner.road_tax_paid is None
+        else thinner.road_tax_paid,
+        density=_given(read.maybe("density"), substance.density),
+        heating_value=_given(read.maybe("energy"), substance.heating_value),
+        line=viscosity_line(t1, v1, t2, v2),
+    )
+
+
+def _process(read: _Reader) -> ProcessInputs:
+    """Read the cleaning."""
+    return ProcessInputs(
+        batch_volume=read.number("batch_volume"),
+        hours_per_batch=read.number("hours_per_batch"),
+        max_batches_per_month=read.maybe("max_batches_per_month"),
+        hours_per_month=read.maybe("hours_per_month"),
+        loss_share=read.number("loss_share"),
+        energy_per_volume=read.maybe("energy_per_volume"),
+        heat_from=read.maybe("heat_from"),
+        heat_to=read.maybe("heat_to"),
+        heater_efficiency=read.number("heater_efficiency"),
+        motor_energy_per_volume=read.number("motor_energy_per_volume"),
+        test_cost_per_batch=read.number("test_cost_per_batch"),
+        disposal_cost=read.number("disposal_cost"),
+        raw_storage=read.number("raw_storage"),
+        clean_storage=read.number("clean_storage"),
+    )
+
+
+def _finance(scenario: Scenario, read: _Reader) -> FinanceInputs:
+    """Read the money."""
+    inflation = read.number("inflation")
+    fuel = read.maybe("fuel_inflation")
+    return FinanceInputs(
+        years=scenario.finance.years,
+        discount_rate=read.number("discount_rate"),
+        inflation=inflation,
+        fuel_inflation=inflation if fuel is None else fuel,
+        tax_rate=read.number("tax_rate"),
+        depreciation=scenario.finance.depreciation,
+        exit_cost=read.number("exit_cost"),
+    )
+
+
+def _read_all(scenario: Scenario, pick: Pick) -> Inputs:
+    """Read every table, with no machine judged and no order settled."""
+
+    def of(table: BaseModel, *path: str | int) -> _Reader:
+        return _Reader(scenario.scenario.units, table, path, pick)
+
+    price = of(scenario.prices, "prices")
+    fuels = ("road_diesel", "farm_diesel", "heating_oil")
+    prices = {key: value for key in fuels if (value := price.maybe(key)) is not None}
+    hauling = of(scenario.hauling, "hauling")
+    blending = of(scenario.blending, "blending")
+    labour = of(scenario.labour, "labour")
+    return Inputs(
+        prices=prices,
+        electricity=price.number("electricity"),
+        road_tax=price.number("road_tax"),
+        machines=tuple(
+            _machine(scenario, m, of(m, "machines", k)) for k, m in enumerate(scenario.machines)
+        ),
+        oils=tuple(_oil(o, of(o, "oils", k)) for k, o in enumerate(scenario.oils)),
+        cost_per_distance=hauling.number("cost_per_distance"),
+        process=_process(of(scenario.process, "process")),
+        winter_months=_flags(scenario.blending.winter_months, absent=False),
+        fuel_temperature=_given(blending.maybe("fuel_temperature"), FUEL_TEMPERATURE),
+        fuel_temperature_winter=_given(
+            blending.maybe("fuel_temperature_winter"), FUEL_TEMPERATURE_WINTER
+        ),
+        filters=tuple(
+            FilterInputs(f.name, r.number("price"), r.number("volume_per_element"))
+            for k, f in enumerate(scenario.filters)
+            for r in (of(f, "filters", k),)
+        ),
+        thinners=tuple(
+            _thinner(t, of(t, "thinners", k), prices) for k, t in enumerate(scenario.thinners)
+        ),
+        additives=tuple(
+            AdditiveInputs(a.name, r.number("price"), r.number("dose"))
+            for k, a in enumerate(scenario.additives)
+            for r in (of(a, "additives", k),)
+        ),
+        yearly=tuple(
+            YearlyInputs(y.name, of(y, "yearly", k).number("cost"))
+            for k, y in enumerate(scenario.yearly)
+        ),
+        labour=LabourInputs(
+            labour.number("wage"),
+            labour.number("upkeep_hours_per_year"),
+            labour.number("hired_share"),
+        ),
+        kit=tuple(
+            KitInputs(i.name, r.number("cost"), i.life_years, r.number("resale_share"), i.owned)
+            for k, i in enumerate(scenario.kit)
+            for r in (of(i, "kit", k),)
+        ),
+        finance=_finance(scenario, of(scenario.finance, "finance")),
+        burn_order=None,
+    )
+
+
+def _judged(inputs: Inputs, fits: tuple[Fit, ...]) -> Inputs:
+    """Set what each machine may burn; an excluded one burns nothing."""
+    machines = tuple(
+        replace(
+            machine,
+            fit=fit,
+            blend_share=np.zeros(()) if fit.key == "excluded" else machine.blend_share,
+        )
+        for machine, fit in zip(inputs.machines, fits, strict=True)
+    )
+    return replace(inputs, machines=machines)
+
+
+def _used(machine: MachineInputs, inputs: Inputs, pair: tuple[Blend, Blend]) -> list[Blend]:
+    """Give the blends of a machine's blend months."""
+    return [
+        pair[1 if inputs.winter_months[month] else 0]
+        for month in range(12)
+        if machine.blend_months[month]
+    ]
+
+
+def _fit(scenario: Scenario, inputs: Inputs, index: int, pair: tuple[Blend, Blend]) -> Fit:
+    """Judge one machine; any chance of road use makes it a road machine."""
+    machine, read = scenario.machines[index], inputs.machines[index]
+    road = machine.road_share
+    most = road.high if isinstance(road, Estimate) else (road or 0.0)
+    gasoline = read.thinner is not None and inputs.thinners[read.thinner].kind in GASOLINES
+    share = any(bool(blend.thinner_share > 0.0) for blend in _used(read, inputs, pair))
+    return assess(
+        engine=machine.engine,
+        model_year=machine.model_year,
+        emission_controls=tuple(machine.emission_controls),
+        on_road=most > 0.0,
+        gasoline_share_above_zero=gasoline and share,
+    )
+
+
+def _blend_problems(
+    scenario: Scenario, inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...]
+) -> list[Problem]:
+    """Find what only the blend physics can refuse."""
+    problems = []
+    for machine, pair in zip(inputs.machines, blends, strict=True):
+        if machine.thinner is None:
+            continue
+        thinner = inputs.thinners[machine.thinner]
+        used = _used(machine, inputs, pair)
+        where = f'[[machines]] "{machine.name}": thinner'
+        gasoline = thinner.kind in GASOLINES
+        share = any(bool(blend.thinner_share > 0.0) for blend in used)
+        if machine.engine == "burner" and gasoline and share:
+            problems.append(
+                Problem(
+                    file=str(scenario.path),
+                    where=where,
+                    value=thinner.name,
+                    message="gasoline in a burner's blend is refused (flash fire, 29 CFR 1910.106);"
+                    " name kerosene, diesel or no thinner",
+                )
+            )
+        burns = machine.fit.key != "excluded" and bool(machine.blend_share > 0.0)
+        if burns and used and all(bool(blend.too_thick) for blend in used):
+            limit = float(np.nan if machine.viscosity_limit is None else machine.viscosity_limit)
+            problems.append(
+                Problem(
+                    file=str(scenario.path),
+                    where=where,
+                    value=thinner.name,
+                    message=f"this thinner alone is thicker than the machine's {limit:g} cSt in"
+                    " every one of its blend months; take a thinner one, warmer fuel, a higher"
+                    " viscosity_limit, or blend_share = 0",
+                )
+            )
+    return problems
+
+
+def settle(scenario: Scenario) -> Choices:
+    """Settle fits and the burn order from likely values.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+
+    Returns
+    -------
+    Choices
+
+    Raises
+    ------
+    ScenarioError
+        If a burner's blend would hold gasoline, or a machine's thinner is too thick in all of
+        its blend months.
+    """
+    inputs = _read_all(scenario, pick_at("likely"))
+    blends = machine_blends(inputs, oil_pool(inputs))
+    fits = tuple(_fit(scenario, inputs, index, pair) for index, pair in enumerate(blends))
+    judged = _judged(inputs, fits)
+    problems = _blend_problems(scenario, judged, blends)
+    if problems:
+        raise ScenarioError(tuple(problems))
+    return Choices(fits, burn_order(judged, blends))
+
+
+def inputs_at(scenario: Scenario, pick: Pick, choices: Choices) -> Inputs:
+    """Read a scenario with a rule of one's own for its estimates.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+    pick : callable
+        From a field's path, such as ``("oils", 0, "volume_per_month")``, and its value in the
+        file to a number or an array of draws, in the file's units.
+    choices : Choices
+        From `settle`.
+
+    Returns
+    -------
+    Inputs
+    """
+    inputs = _judged(_read_all(scenario, pick), choices.fits)
+    return replace(inputs, burn_order=choices.burn_order)
+
+
+def prepare(scenario: Scenario, at: At = "likely") -> Inputs:
+    """Read a scenario with every estimate at one of its points.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+    at : {"likely", "expected", "low", "high"}
+        Which point.
+
+    Returns
+    -------
+    Inputs
+        Numbers of shape ``()``.
+
+    Raises
+    ------
+    ScenarioError
+        As `settle`.
+    """
+    return inputs_at(scenario, pick_at(at), settle(scenario))

@@ -1,0 +1,740 @@
+"""The farm file: every table and field, declared once with its dimension, words and ranges.
+
+Usual ranges are what people commonly see, from bills, surveys and trade practice; their basis
+stands beside them. They are hints, never limits.
+"""
+
+import datetime
+from functools import cache
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, PrivateAttr
+
+from econ.farm.fields import PRICE_NAMES, About, Estimate, Quantity, Usual
+from econ.finance.worth import DEPRECIATION
+from econ.fuel.substances import OILS, REFUSED_OILS, THINNERS, USUAL_LIMITS
+
+__all__ = ["Estimate", "Machine", "Oil", "Scenario", "Table", "Thinner", "about"]
+
+_NO_SOURCE = "common practice, no source"
+_JUDGEMENT = "judgement, no source"
+ENGINES = tuple(USUAL_LIMITS)
+EMISSION_CONTROLS = ("particulate filter", "catalyst", "exhaust gas recirculation",
+                     "optical sensor")  # fmt: skip
+SOURCE_KINDS = ("bill", "quote", "measured", "weighed", "guess")
+
+
+class Table(BaseModel):
+    """A table of a farm file; unknown keys are refused."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Header(Table):
+    """[scenario]: what the farm is called and how its numbers are written."""
+
+    title: Annotated[str, About("text", "Title", "Shown at the top of every page.", "text")]
+    note: Annotated[str, About("text", "Note", "Anything a reader should know first.", "text")] = ""
+    units: Annotated[
+        Literal["us", "metric"],
+        About("choice", "Units", "us: gallon, mile, °F, hp; metric: litre, km, °C, kW.", "choice",
+              choices=("us", "metric")),
+    ]  # fmt: skip
+    currency: Annotated[
+        str, About("text", "Currency", "ISO 4217 code, such as USD or AUD.", "text")
+    ]
+    priced_on: Annotated[
+        datetime.date | None,
+        About("date", "Prices of", "The day the prices were looked up.", "date"),
+    ] = None
+    extends: Annotated[
+        str | None,
+        About("text", "Extends", "Another farm file whose values this one overrides.", "text"),
+    ] = None
+    sources: Annotated[
+        dict[str, str],
+        About(
+            "text",
+            "Where numbers come from",
+            'Field path = "bill", "quote", "measured", "weighed" or "guess".',
+            "sources",
+        ),
+    ] = {}
+
+
+class Prices(Table):
+    """[prices]: what this buyer really pays, net of rebates and credits."""
+
+    road_diesel: Annotated[
+        Quantity | None,
+        About("price_per_volume", "Road diesel", "Taxed diesel at the pump.", usual=(
+            Usual(3.5, 4.6, 5.6, "EIA weekly survey, June 2026; range is judgement around it"),)),
+    ] = None  # fmt: skip
+    farm_diesel: Annotated[
+        Quantity | None,
+        About("price_per_volume", "Dyed (farm) diesel", "Untaxed or credited off-road diesel.",
+              usual=(Usual(2.7, 3.9, 5.0, "road price less road tax and a bulk discount"),)),
+    ] = None  # fmt: skip
+    heating_oil: Annotated[
+        Quantity | None,
+        About("price_per_volume", "Heating oil", "As on the last bill.",
+              usual=(Usual(3.1, 4.0, 5.2, _JUDGEMENT),)),
+    ] = None  # fmt: skip
+    electricity: Annotated[
+        Quantity | None,
+        About("energy_price", "Electricity", "The bill's price for one more kWh.",
+              usual=(Usual(0.10, 0.16, 0.32, "from memory, state averages"),)),
+    ] = None  # fmt: skip
+    road_tax: Annotated[
+        Quantity | None,
+        About("price_per_volume", "Road tax you would owe",
+              "Owed on your own blend burned on public roads.",
+              usual=(Usual(0.34, 0.57, 1.0, "26 USC 4041 plus state tax, which varies"),)),
+    ] = None  # fmt: skip
+
+
+class Wear(Table):
+    """[[machines.wear]]: a part that fails more often on blend."""
+
+    part: Annotated[str, About("text", "Part", "What breaks.", "text")]
+    cost: Annotated[Quantity, About("money", "One repair", "Parts, labour, towing and lost days.")]
+    extra_failures: Annotated[
+        Quantity,
+        About("failures_per_volume", "Extra failures",
+              "Expected extra replacements, beyond those on pump fuel.", most=1e4),
+    ]  # fmt: skip
+
+
+class Machine(Table):
+    """[[machines]]: what burns fuel; give its yearly fuel in exactly one way."""
+
+    name: Annotated[str, About("text", "Name", "What you call it.", "text")]
+    engine: Annotated[
+        str,
+        About("choice", "Engine", "How its fuel system works; see the manual.", "choice",
+              choices=ENGINES),
+    ]  # fmt: skip
+    model_year: Annotated[
+        int,
+        About("years", "Model year", "Of the engine.", "whole", estimate=False, least=1900,
+              most=2100),
+    ]  # fmt: skip
+    emission_controls: Annotated[
+        list[str],
+        About("choice", "Emission parts", "Parts on its exhaust or intake; they stay.", "choices",
+              choices=EMISSION_CONTROLS),
+    ] = []  # fmt: skip
+    replaces: Annotated[
+        str,
+        About("choice", "Fuel it burns now", "The pump fuel that blend would replace.", "choice",
+              choices=PRICE_NAMES),
+    ]  # fmt: skip
+    fuel_per_year: Annotated[
+        Quantity | None,
+        About("volume_per_year", "Fuel a year", "From bills or the tank log.",
+              usual=(Usual(150, 400, 900, _NO_SOURCE, "oil-fired heater"),)),
+    ] = None  # fmt: skip
+    hours_per_year: Annotated[
+        Quantity | None,
+        About("hours_per_year", "Hours a year", "From the hour meter.", most=8784, usual=(
+            Usual(40, 120, 250, _NO_SOURCE, "homestead tractor"),
+            Usual(200, 350, 700, _NO_SOURCE, "main farm tractor"),
+            Usual(300, 700, 1300, _NO_SOURCE, "dozer or excavator"),
+            Usual(10, 60, 300, _NO_SOURCE, "standby generator"))),
+    ] = None  # fmt: skip
+    fuel_per_hour: Annotated[
+        Quantity | None,
+        About("volume_per_hour", "Fuel an hour", "Logged fuel over the hour meter.", usual=(
+            Usual(0.9, 1.6, 2.2, "extension rule at 40 hp", "utility tractor"),
+            Usual(2.5, 4.2, 5.5, "extension rule at 100 hp", "row-crop tractor"),
+            Usual(6.0, 9.5, 14.0, _NO_SOURCE, "combine"),
+            Usual(3.5, 5.5, 9.0, "trade articles", "dozer"),
+            Usual(3.0, 4.5, 7.0, _NO_SOURCE, "excavator, 20 ton"),
+            Usual(2.2, 3.8, 6.0, "trade article", "wheel loader"),
+            Usual(0.4, 0.65, 0.9, "supplier charts", "generator, 10 kW"))),
+    ] = None  # fmt: skip
+    distance_per_year: Annotated[
+        Quantity | None, About("distance_per_year", "Distance a year", "From the odometer.")
+    ] = None
+    distance_per_volume: Annotated[
+        Quantity | None,
+        About("distance_per_volume", "Distance for a volume of fuel", "Between two full tanks.",
+              above=True, usual=(
+                  Usual(12, 16, 20, _NO_SOURCE, "one-ton pickup"),
+                  Usual(8, 10.5, 13, _NO_SOURCE, "pickup towing"),
+                  Usual(5, 7, 9, _NO_SOURCE, "grain or dump truck"))),
+    ] = None  # fmt: skip
+    rated_power: Annotated[
+        Quantity | None,
+        About("power", "Rated power at the shaft",
+              "With hours a year: 0.044 gal/h for each hp, an extension rule.", most=1e5),
+    ] = None  # fmt: skip
+    road_share: Annotated[
+        Quantity | None,
+        About("share", "Share burned on public roads", "Road tax is owed on that part.", most=1.0,
+              default="0, but must be given with road_diesel", usual=(
+                  Usual(0.7, 0.95, 1.0, _NO_SOURCE, "pickup"),
+                  Usual(0.0, 0.05, 0.8, _NO_SOURCE, "farm tractor or truck"))),
+    ] = None  # fmt: skip
+    use_by_month: Annotated[
+        list[float] | None,
+        About("weights", "Use by month", "Twelve weights, January first.", "weights",
+              default="even"),
+    ] = None  # fmt: skip
+    blend_share: Annotated[
+        Quantity,
+        About("share", "How much of its fuel would be blend?",
+              "Share of its fuel replaced in its blend months; 0 leaves it on pump fuel.",
+              most=1.0, usual=(Usual(0.2, 0.5, 1.0, _NO_SOURCE, "cautious starter"),)),
+    ]  # fmt: skip
+    blend_months: Annotated[
+        list[int] | None,
+        About("months", "Months with blend", "Months in which it may burn blend.", "months",
+              default="all"),
+    ] = None  # fmt: skip
+    use_factor: Annotated[
+        Quantity,
+        About("ratio", "Extra fuel for the same work",
+              "On clean oil alone, beyond its energy content.", least=0.5, most=2.0,
+              usual=(Usual(1.0, 1.02, 1.06, _JUDGEMENT),)),
+    ] = 1.02  # fmt: skip
+    thinner: Annotated[
+        str | None,
+        About("text", "Thinner", "Name of one of [[thinners]]; left out, clean oil alone.", "text",
+              default="none: clean oil alone"),
+    ] = None  # fmt: skip
+    thinner_share: Annotated[
+        Quantity | None,
+        About("share", "Thinner in the mix", "By volume of the finished blend.", most=1.0,
+              below=True, usual=(
+                  Usual(0.10, 0.17, 0.25, _NO_SOURCE, "gasoline"),
+                  Usual(0.20, 0.30, 0.45, _NO_SOURCE, "kerosene or mineral spirits"),
+                  Usual(0.40, 0.60, 0.90, _NO_SOURCE, "diesel"))),
+    ] = None  # fmt: skip
+    thinner_share_winter: Annotated[
+        Quantity | None,
+        About("share", "Thinner in the winter mix", "In the winter months.", most=1.0, below=True,
+              default="as thinner_share", usual=(
+                  Usual(0.15, 0.22, 0.30, _NO_SOURCE, "gasoline"),
+                  Usual(0.30, 0.40, 0.60, _NO_SOURCE, "kerosene"))),
+    ] = None  # fmt: skip
+    viscosity_limit: Annotated[
+        Quantity | None,
+        About("viscosity", "Thickness its pump takes",
+              "At the fuel's temperature; the thinner share follows from it.", least=0.3,
+              most=1000, default="the engine class's usual limit, without a share", usual=(
+                  Usual(8, 12, 20, _JUDGEMENT, "inline pump, unit injector"),
+                  Usual(5, 7, 10, _JUDGEMENT, "rotary pump, common rail"),
+                  Usual(15, 30, 60, _NO_SOURCE, "burner with preheat"))),
+    ] = None  # fmt: skip
+    wear: list[Wear] = []
+
+
+class Oil(Table):
+    """[[oils]]: a source of used oil."""
+
+    name: Annotated[str, About("text", "Name", "Who it comes from.", "text")]
+    kind: Annotated[
+        str,
+        About("choice", "Kind of oil",
+              f"Gear oil is not used here: {REFUSED_OILS['gear oil']}.", "choice",
+              choices=tuple(OILS)),
+    ]  # fmt: skip
+    own: Annotated[
+        bool,
+        About("flag", "My own", "Drained from your own machines.", "flag"),
+    ] = False
+    volume_per_month: Annotated[
+        Quantity,
+        About("volume_per_month", "Promised a month", "Averaged over the year.", usual=(
+            Usual(0.5, 1, 2, "sump times hours over change interval", "own: homestead"),
+            Usual(4, 8, 15, _NO_SOURCE, "own: 600-acre farm"),
+            Usual(15, 35, 80, _NO_SOURCE, "own: earthworks, 6-10 machines"),
+            Usual(2, 6, 15, _NO_SOURCE, "neighbours' own changes"),
+            Usual(4, 12, 35, _NO_SOURCE, "neighbour farm"),
+            Usual(20, 55, 120, _NO_SOURCE, "small garage"),
+            Usual(40, 100, 250, _NO_SOURCE, "truck fleet yard"),
+            Usual(10, 35, 90, _NO_SOURCE, "transmission shop"),
+            Usual(8, 30, 100, _NO_SOURCE, "hydraulic shop"))),
+    ]  # fmt: skip
+    reliability: Annotated[
+        Quantity,
+        About("share", "How much of what they promise arrives?", "1 is all of it.", most=1.0,
+              usual=(Usual(0.9, 1.0, 1.0, _NO_SOURCE, "own"),
+                     Usual(0.5, 0.75, 0.95, _NO_SOURCE, "neighbour farm"),
+                     Usual(0.3, 0.65, 0.9, _NO_SOURCE, "garage"))),
+    ] = 1.0  # fmt: skip
+    reject_share: Annotated[
+        Quantity,
+        About("share", "Loads you'd turn away", "Looked at and left with its owner.", most=1.0,
+              usual=(Usual(0.0, 0.01, 0.05, _NO_SOURCE, "own"),
+                     Usual(0.02, 0.05, 0.15, _NO_SOURCE, "farm"),
+                     Usual(0.03, 0.10, 0.30, _NO_SOURCE, "garage"))),
+    ] = 0.0  # fmt: skip
+    price: Annotated[
+        Quantity,
+        About("price_per_volume", "Price", "For what is taken; negative when you are paid to take"
+              " it or save a haul-away fee.", least=-1e6,
+              usual=(Usual(0.0, 0.0, 0.25, _NO_SOURCE, "collected"),
+                     Usual(-0.6, 0.0, 0.5, _NO_SOURCE, "own"))),
+    ] = 0.0  # fmt: skip
+    load_volume: Annotated[
+        Quantity | None,
+        About("volume", "A usual load", "Not what the tank holds; left out, no trips.",
+              above=True, default="no trips", usual=(
+                  Usual(40, 100, 165, "40 CFR 279.24 for own oil", "pickup with drums"),
+                  Usual(150, 250, 275, _NO_SOURCE, "tote on a trailer"))),
+    ] = None  # fmt: skip
+    round_trip: Annotated[
+        Quantity,
+        About("distance", "Round trip", "There and back.",
+              usual=(Usual(4, 24, 70, _NO_SOURCE),)),
+    ] = 0.0  # fmt: skip
+    hours_per_trip: Annotated[
+        Quantity,
+        About("hours", "Hours a trip", "Drive, pump, chat, test, unload.", most=1000,
+              usual=(Usual(0.7, 1.5, 3.0, _NO_SOURCE),)),
+    ] = 0.0  # fmt: skip
+    viscosity_40: Annotated[
+        Quantity | None,
+        About("viscosity", "Measured thickness at 40 °C",
+              "From a laboratory report, or timed through a viscosity cup with the oil held at"
+              " 40 °C (104 °F) and read off the cup's table. Used oils measured 27 to 66.",
+              least=1.0, most=5000, default="the kind's table value"),
+    ] = None  # fmt: skip
+    viscosity_100: Annotated[
+        Quantity | None,
+        About("viscosity", "Measured thickness at 100 °C", "From a laboratory report.", least=0.5,
+              most=1000, default="the kind's table value"),
+    ] = None  # fmt: skip
+    density: Annotated[
+        Quantity | None,
+        About("density", "Density", "At 15 °C, in kg/L in either unit system.", least=0.6,
+              most=1.2, default="the kind's table value"),
+    ] = None  # fmt: skip
+    energy: Annotated[
+        Quantity | None,
+        About("heating_value", "Heat", "Lower heating value.", above=True,
+              default="the kind's table value"),
+    ] = None  # fmt: skip
+    pcb_tested: Annotated[
+        bool,
+        About("flag", "PCB test in hand", "Transformer oil is refused without one.", "flag"),
+    ] = False
+
+
+class Hauling(Table):
+    """[hauling]: fetching oil."""
+
+    cost_per_distance: Annotated[
+        Quantity,
+        About("price_per_distance", "Vehicle cost", "Fuel, wear and tyres of the vehicle.",
+              usual=(Usual(0.45, 0.75, 1.20, "IRS 2026 mileage rate 0.725, trailer extra"),)),
+    ] = 0.0  # fmt: skip
+
+
+class Process(Table):
+    """[process]: cleaning; give energy_per_volume, or heat_from and heat_to."""
+
+    batch_volume: Annotated[
+        Quantity,
+        About("volume", "One batch", "Raw oil in one run.", above=True, usual=(
+            Usual(45, 55, 110, _NO_SOURCE, "drum"), Usual(180, 240, 275, _NO_SOURCE, "tote"))),
+    ]  # fmt: skip
+    hours_per_batch: Annotated[
+        Quantity,
+        About("hours", "Hours a batch", "Hands-on, from boots on to boots off.", most=1000, usual=(
+            Usual(1.5, 3.0, 6.0, _NO_SOURCE, "drum"), Usual(3.0, 5.5, 10.0, _NO_SOURCE, "tote"))),
+    ]  # fmt: skip
+    max_batches_per_month: Annotated[
+        Quantity | None,
+        About("count_per_month", "Batches a month at most", "Settling takes its time.",
+              default="no limit", usual=(Usual(2, 4, 10, _NO_SOURCE),)),
+    ] = None  # fmt: skip
+    hours_per_month: Annotated[
+        Quantity | None,
+        About("hours_per_month", "Hours to spare a month",
+              "For trips and batches, your own and hired.", most=1e5, default="no limit",
+              usual=(Usual(4, 10, 30, _NO_SOURCE),)),
+    ] = None  # fmt: skip
+    loss_share: Annotated[
+        Quantity,
+        About("share", "Lost as water and sludge", "Part of raw oil that does not become clean.",
+              most=1.0, below=True, usual=(
+                  Usual(0.03, 0.06, 0.12, _NO_SOURCE, "own oil"),
+                  Usual(0.06, 0.11, 0.22, _NO_SOURCE, "mixed collected oil"))),
+    ] = 0.0  # fmt: skip
+    energy_per_volume: Annotated[
+        Quantity | None,
+        About("energy_per_volume", "Electricity for a volume", "Heating and pumping, raw oil.",
+              usual=(Usual(0.2, 0.45, 1.1, _NO_SOURCE),)),
+    ] = None  # fmt: skip
+    heat_from: Annotated[
+        Quantity | None,
+        About("temperature", "Heated from", "The oil as it comes.", least=-80, most=500,
+              usual=(Usual(20, 55, 80, _NO_SOURCE),)),
+    ] = None  # fmt: skip
+    heat_to: Annotated[
+        Quantity | None,
+        About("temperature", "Heated to", "Above 212 °F (100 °C) water boils over.", least=-80,
+              most=500, usual=(Usual(140, 175, 210, _NO_SOURCE),)),
+    ] = None  # fmt: skip
+    heater_efficiency: Annotated[
+        Quantity,
+        About("share", "Heater efficiency", "Bare drum low, insulated high.", most=1.0, above=True,
+              usual=(Usual(0.35, 0.60, 0.85, _NO_SOURCE),)),
+    ] = 1.0  # fmt: skip
+    motor_energy_per_volume: Annotated[
+        Quantity,
+        About("energy_per_volume", "Pump and centrifuge", "Electricity beside the heating.",
+              usual=(Usual(0.05, 0.2, 0.6, "1-2 kW at 5-20 gal/h"),)),
+    ] = 0.0  # fmt: skip
+    test_cost_per_batch: Annotated[
+        Quantity,
+        About("money", "Tests for a batch", "Water, chlorine strip.",
+              usual=(Usual(0, 6, 30, _NO_SOURCE),)),
+    ] = 0.0  # fmt: skip
+    disposal_cost: Annotated[
+        Quantity,
+        About("price_per_volume", "Getting rid of sludge", "By a licensed collector.",
+              usual=(Usual(0, 1.5, 6.0, "trade article: 150-400 a drum"),)),
+    ] = 0.0  # fmt: skip
+    raw_storage: Annotated[
+        Quantity,
+        About("volume", "Room for raw oil", "All tanks and drums together.",
+              usual=(Usual(110, 330, 1100, _NO_SOURCE),)),
+    ]  # fmt: skip
+    clean_storage: Annotated[
+        Quantity,
+        About("volume", "Room for clean oil", "All tanks and drums together.",
+              usual=(Usual(55, 275, 800, _NO_SOURCE),)),
+    ]  # fmt: skip
+
+
+class Blending(Table):
+    """[blending]: winter, and how warm the fuel is at the injection pump."""
+
+    winter_months: Annotated[
+        list[int],
+        About("months", "Winter months", "Months of the winter mix.", "months"),
+    ] = []
+    fuel_temperature: Annotated[
+        Quantity | None,
+        About("temperature", "Fuel temperature", "At the injection pump, engine warm; used with a"
+              " thickness limit.", least=-40, most=250, default="40 °C (104 °F)",
+              usual=(Usual(50, 104, 140, _JUDGEMENT),)),
+    ] = None  # fmt: skip
+    fuel_temperature_winter: Annotated[
+        Quantity | None,
+        About("temperature", "Fuel temperature in winter", "The same in the winter months.",
+              least=-40, most=250, default="25 °C (77 °F)",
+              usual=(Usual(0, 77, 120, _JUDGEMENT),)),
+    ] = None  # fmt: skip
+
+
+class Filter(Table):
+    """[[filters]]: one filter in the line."""
+
+    name: Annotated[str, About("text", "Name", "Which filter.", "text")]
+    price: Annotated[
+        Quantity,
+        About("money", "Price of an element", "Bag, cartridge or spin-on.", usual=(
+            Usual(5, 9, 18, _NO_SOURCE, "bag"), Usual(11, 18, 32, _NO_SOURCE, "10 micron"),
+            Usual(18, 30, 48, _NO_SOURCE, "2-5 micron"),
+            Usual(24, 36, 58, _NO_SOURCE, "water-absorbing"))),
+    ]  # fmt: skip
+    volume_per_element: Annotated[
+        Quantity,
+        About("volume", "Raw oil through one element", "Until it plugs.", above=True, usual=(
+            Usual(60, 180, 500, _NO_SOURCE, "bag"), Usual(60, 150, 300, _NO_SOURCE, "10 micron"),
+            Usual(50, 120, 250, _NO_SOURCE, "2-5 micron"),
+            Usual(40, 100, 220, _NO_SOURCE, "water-absorbing"))),
+    ]  # fmt: skip
+
+
+class Thinner(Table):
+    """[[thinners]]: what is added so that the pump can handle the oil."""
+
+    name: Annotated[str, About("text", "Name", "Which offer.", "text")]
+    kind: Annotated[
+        str,
+        About("choice", "Kind of thinner", "Gasoline in any share: treat the blend as gasoline.",
+              "choice", choices=tuple(THINNERS)),
+    ]  # fmt: skip
+    price: Annotated[
+        Quantity | str,
+        About("price_per_volume", "Price", "Or the name of a fuel, which it then follows.",
+              "price", usual=(
+                  Usual(2.8, 3.7, 4.7, "EIA weekly survey, June 2026, net of credit", "gasoline"),
+                  Usual(2.7, 3.6, 4.6, _NO_SOURCE, "gasoline E10"),
+                  Usual(3.8, 5.2, 7.5, _NO_SOURCE, "kerosene"),
+                  Usual(2.7, 3.9, 5.6, "the price displaced", "diesel"),
+                  Usual(5.5, 9.0, 13.0, _NO_SOURCE, "mineral spirits"),
+                  Usual(3.6, 4.6, 6.2, _NO_SOURCE, "biodiesel"))),
+    ]  # fmt: skip
+    available_per_month: Annotated[
+        Quantity | None,
+        About("volume_per_month", "To be had a month", "Not carried over.", default="no limit"),
+    ] = None
+    road_tax_paid: Annotated[
+        bool | None,
+        About("flag", "Road tax paid", "Its price includes road tax.", "flag",
+              default="false; true when tied to road_diesel"),
+    ] = None  # fmt: skip
+    density: Annotated[
+        Quantity | None,
+        About("density", "Density", "At 15 °C, in kg/L in either unit system.", least=0.6,
+              most=1.2, default="the kind's table value"),
+    ] = None  # fmt: skip
+    energy: Annotated[
+        Quantity | None,
+        About("heating_value", "Heat", "Lower heating value.", above=True,
+              default="the kind's table value"),
+    ] = None  # fmt: skip
+
+
+class Additive(Table):
+    """[[additives]]: dosed by volume of blend."""
+
+    name: Annotated[str, About("text", "Name", "Which additive.", "text")]
+    price: Annotated[
+        Quantity,
+        About("price_per_volume", "Price", "For a volume of additive.", usual=(
+            Usual(28, 45, 90, _NO_SOURCE, "cetane improver"),
+            Usual(60, 110, 180, _NO_SOURCE, "lubricity, detergent"))),
+    ]  # fmt: skip
+    dose: Annotated[
+        Quantity,
+        About("dose", "Dose", "Volume for each volume of blend.", most=1.0, usual=(
+            Usual(0.0005, 0.001, 0.002, _NO_SOURCE, "cetane improver"),
+            Usual(0.0004, 0.0008, 0.002, _NO_SOURCE, "lubricity, detergent"))),
+    ]  # fmt: skip
+
+
+class Yearly(Table):
+    """[[yearly]]: clothing, absorbents, insurance, permits, tests, upkeep."""
+
+    name: Annotated[str, About("text", "Name", "Which bill.", "text")]
+    cost: Annotated[
+        Quantity,
+        About("money_per_year", "Cost a year", "Comes whatever the volume.", usual=(
+            Usual(50, 120, 350, _NO_SOURCE, "gloves, wipes"),
+            Usual(25, 80, 250, _NO_SOURCE, "absorbents"),
+            Usual(0, 220, 900, _NO_SOURCE, "laboratory test"),
+            Usual(0, 250, 1500, _NO_SOURCE, "insurance loading"),
+            Usual(0, 75, 800, _NO_SOURCE, "permits"),
+            Usual(30, 100, 350, _NO_SOURCE, "tank and hose upkeep"))),
+    ]  # fmt: skip
+
+
+class Labour(Table):
+    """[labour]: hands."""
+
+    wage: Annotated[
+        Quantity,
+        About("money_per_hour", "Wage", "Before tax: what the hours would earn, or cost.",
+              most=1e5, usual=(
+                  Usual(15, 22, 35, "USDA NASS Farm Labor, April 2025", "family member"),
+                  Usual(28, 40, 75, _NO_SOURCE, "operator or mechanic"))),
+    ]  # fmt: skip
+    upkeep_hours_per_year: Annotated[
+        Quantity,
+        About("hours_per_year", "Upkeep hours a year", "Tanks, pumps, records, clean-up.",
+              most=8784, usual=(Usual(6, 16, 50, _NO_SOURCE),)),
+    ] = 0.0  # fmt: skip
+    hired_share: Annotated[
+        Quantity,
+        About("share", "Share of the hours paid to others", "1: none of it is your own.",
+              most=1.0),
+    ] = 0.0  # fmt: skip
+
+
+class Kit(Table):
+    """[[kit]]: what must be there before the first gallon."""
+
+    name: Annotated[str, About("text", "Name", "Which item.", "text")]
+    cost: Annotated[
+        Quantity,
+        About("money", "Price", "What it costs, or, owned, would sell for today."),
+    ]
+    life_years: Annotated[
+        int,
+        About("years", "Lasts", "Whole years until a new one is bought.", "whole", estimate=False,
+              least=1, most=100),
+    ]  # fmt: skip
+    resale_share: Annotated[
+        Quantity,
+        About("share", "Resale", "Share of its price it would fetch soon after first use.",
+              most=1.0, usual=(Usual(0.0, 0.3, 0.7, _NO_SOURCE),)),
+    ] = 0.0  # fmt: skip
+    owned: Annotated[
+        bool, About("flag", "Already there", "Counted at what it would sell for.", "flag")
+    ] = False
+
+
+class Finance(Table):
+    """[finance]: years, rates, tax, the way out."""
+
+    years: Annotated[
+        int,
+        About("years", "Years looked at", "How long you would do it.", "whole", estimate=False,
+              least=1, most=50, usual=(Usual(5, 7, 10, _NO_SOURCE),)),
+    ]  # fmt: skip
+    discount_rate: Annotated[
+        Quantity,
+        About("rate", "What your money costs", "Loan rate after tax, inflation included.",
+              least=0.0, most=1.0, usual=(
+                  Usual(0.04, 0.07, 0.12, "the operating loan's rate after tax"),)),
+    ]  # fmt: skip
+    inflation: Annotated[
+        Quantity,
+        About("rate", "Inflation", "Of all but fuel.", least=-0.5, most=1.0,
+              usual=(Usual(0.015, 0.025, 0.04, _NO_SOURCE),)),
+    ] = 0.0  # fmt: skip
+    fuel_inflation: Annotated[
+        Quantity | None,
+        About("rate", "Fuel inflation", "Of fuel and thinner.", least=-0.5, most=1.0,
+              default="as inflation", usual=(Usual(0.0, 0.025, 0.06, _NO_SOURCE),)),
+    ] = None  # fmt: skip
+    tax_rate: Annotated[
+        Quantity,
+        About("rate", "Tax rate", "On the last dollar; 0 for a homestead.", most=1.0, below=True,
+              usual=(Usual(0.0, 0.25, 0.38, _NO_SOURCE),)),
+    ] = 0.0  # fmt: skip
+    depreciation: Annotated[
+        str,
+        About("choice", "Deducting the kit", "Ask your preparer.", "choice",
+              choices=DEPRECIATION),
+    ] = "none"  # fmt: skip
+    exit_cost: Annotated[
+        Quantity,
+        About("money", "Cost of stopping", "Emptying and cleaning tanks, last sludge, soil.",
+              usual=(Usual(150, 800, 6000, _NO_SOURCE),)),
+    ] = 0.0  # fmt: skip
+
+
+class Uncertainty(Table):
+    """[uncertainty]: how guesses move together, and how they are drawn."""
+
+    fuel_price_correlation: Annotated[
+        float,
+        About("ratio", "Fuel prices move together", "Correlation of their scores.",
+              estimate=False, most=1.0),
+    ] = 0.9  # fmt: skip
+    supply_correlation: Annotated[
+        float,
+        About("ratio", "Oil is harder to get when diesel is dear",
+              "Correlation of oil volumes with fuel prices.", estimate=False, least=-1.0,
+              most=1.0),
+    ] = -0.3  # fmt: skip
+    seed: Annotated[
+        int, About("count", "Seed", "The same seed gives the same draws.", "whole",
+                   estimate=False),
+    ] = 0  # fmt: skip
+    draws: Annotated[
+        int, About("count", "Draws", "How many farms like this one.", "whole", estimate=False,
+                   least=1, most=2**30),
+    ] = 5000  # fmt: skip
+    method: Annotated[
+        str, About("choice", "Spread of draws", "How points are spread.", "choice",
+                   choices=("sobol", "latin hypercube")),
+    ] = "sobol"  # fmt: skip
+
+
+class Scenario(Table):
+    """A whole farm, validated, in its file's units."""
+
+    scenario: Header
+    prices: Prices = Prices()
+    machines: list[Machine]
+    oils: list[Oil]
+    hauling: Hauling = Hauling()
+    process: Process
+    blending: Blending = Blending()
+    filters: list[Filter] = []
+    thinners: list[Thinner] = []
+    additives: list[Additive] = []
+    yearly: list[Yearly] = []
+    labour: Labour
+    kit: list[Kit] = []
+    finance: Finance
+    uncertainty: Uncertainty = Uncertainty()
+
+    _path: Path = PrivateAttr(default=Path("farm.toml"))
+    _merged: dict[str, Any] = PrivateAttr(default_factory=dict)
+
+    @property
+    def path(self) -> Path:
+        """Give the file it was read from."""
+        return self._path
+
+    @property
+    def merged(self) -> dict[str, Any]:
+        """Give the raw document after `extends` and `[remove]`, in the file's order."""
+        return self._merged
+
+
+# Which tables there are: name in the file, model, whether it is a list.
+TABLES: tuple[tuple[str, type[Table], bool], ...] = (
+    ("scenario", Header, False),
+    ("prices", Prices, False),
+    ("machines", Machine, True),
+    ("machines.wear", Wear, True),
+    ("oils", Oil, True),
+    ("hauling", Hauling, False),
+    ("process", Process, False),
+    ("blending", Blending, False),
+    ("filters", Filter, True),
+    ("thinners", Thinner, True),
+    ("additives", Additive, True),
+    ("yearly", Yearly, True),
+    ("labour", Labour, False),
+    ("kit", Kit, True),
+    ("finance", Finance, False),
+    ("uncertainty", Uncertainty, False),
+)
+
+# A value that gives one way of a choice drops the other, inherited way.
+WAYS: dict[str, tuple[frozenset[str], ...]] = {
+    "machines.fuel": (
+        frozenset({"fuel_per_year"}),
+        frozenset({"hours_per_year", "fuel_per_hour"}),
+        frozenset({"distance_per_year", "distance_per_volume"}),
+        frozenset({"hours_per_year", "rated_power"}),
+    ),
+    "machines.thinner": (
+        frozenset({"thinner_share", "thinner_share_winter"}),
+        frozenset({"viscosity_limit"}),
+    ),
+    "process.energy": (
+        frozenset({"energy_per_volume"}),
+        frozenset({"heat_from", "heat_to", "heater_efficiency", "motor_energy_per_volume"}),
+    ),
+}
+
+
+@cache
+def about(model: type[BaseModel], field: str) -> About:
+    """Give what is known of a field.
+
+    Parameters
+    ----------
+    model : type
+        One of the tables' models.
+    field : str
+        Name of the field.
+
+    Returns
+    -------
+    About
+
+    Raises
+    ------
+    KeyError
+        If the field has none, such as an inner table.
+    """
+    for item in model.model_fields[field].metadata:
+        if isinstance(item, About):
+            return item
+    raise KeyError(field)

@@ -1,0 +1,1 @@
+"""The worth of flows, rates and depreciation; money that knows no farm."""

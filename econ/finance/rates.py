@@ -1,0 +1,219 @@
+"""The rate at which a series of flows is worth nothing, where there is exactly one.
+
+With v = 1/(1 + r) a series is a polynomial in v. Written in Bernstein form over an interval, the
+changes of sign down its coefficients bound the number of roots inside (Descartes' rule): none,
+no root; one, one root; more, and the interval is halved. Every coefficient carries a bound on
+its rounding error, and a row with a sign in doubt is counted again in whole numbers
+(`exact_rates`): what is found never hangs on rounding, nor on what else is in the batch.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from math import comb
+
+import numpy as np
+from numpy.typing import NDArray
+
+from econ.finance.exact_rates import only_exact_rate
+from econ.ground.units import Flags, Floats
+
+# Rates from 0 to 1,000 % a year, as v = 1/(1 + r); those from -99 % to 0, as 1 + r.
+_GAINS = (1.0 / 11.0, 1.0)
+_LOSSES = (0.01, 1.0)
+_EPSILON = float(np.finfo(np.float64).eps)
+# A Newton step this small leaves an error of its square.
+_CLOSE = 1e-11
+
+_Whole = NDArray[np.intp]
+
+
+def _binomials(degree: int) -> Floats:
+    return np.array([float(comb(degree, k)) for k in range(degree + 1)])
+
+
+@lru_cache(maxsize=128)
+def _bernstein(degree: int, low: float, high: float) -> Floats:
+    """Give the matrix from coefficients of powers to Bernstein coefficients over an interval.
+
+    Row k holds the coefficients of (1 + low x)^(degree - k) (1 + high x)^k, each divided by its
+    binomial coefficient. All are positive, so none loses digits.
+    """
+    powers = np.arange(degree + 1)
+    rows = [
+        np.convolve(
+            _binomials(degree - k) * low ** powers[: degree - k + 1],
+            _binomials(k) * high ** powers[: k + 1],
+        )
+        for k in range(degree + 1)
+    ]
+    return np.stack(rows) / _binomials(degree)
+
+
+@lru_cache(maxsize=64)
+def _halves(degree: int) -> tuple[Floats, Floats]:
+    """Give the matrices from Bernstein coefficients to those over either half."""
+    left = np.zeros((degree + 1, degree + 1))
+    for k in range(degree + 1):
+        left[k, : k + 1] = _binomials(k) / 2.0**k
+    return left, left[::-1, ::-1]
+
+
+def _times(matrix: Floats, columns: Floats) -> Floats:
+    """Multiply on one thread: threads of a linear algebra library cost more than they give."""
+    return np.asarray(np.einsum("ij,jk->ik", matrix, columns))
+
+
+@dataclass(frozen=True, slots=True)
+class _Pieces:
+    """Intervals in hand, one a column: whose row each is, its ends and its coefficients."""
+
+    rows: _Whole
+    low: Floats
+    high: Floats
+    control: Floats
+    weight: Floats
+    """Coefficients of the same series with every flow positive: the scale of rounding."""
+
+    def halved(self, held: _Whole) -> "_Pieces":
+        """Give both halves of some of the intervals."""
+        left, right = _halves(len(self.control) - 1)
+        control, weight = self.control[:, held], self.weight[:, held]
+        low, high = self.low[held], self.high[held]
+        middle = 0.5 * (low + high)
+        return _Pieces(
+            np.tile(self.rows[held], 2),
+            np.concatenate([low, middle]),
+            np.concatenate([middle, high]),
+            np.concatenate([_times(left, control), _times(right, control)], axis=1),
+            np.concatenate([_times(left, weight), _times(right, weight)], axis=1),
+        )
+
+
+class _Isolated:
+    """What is known of each row's roots in an interval. Filled by one call of `_isolate`."""
+
+    def __init__(self, rows: int) -> None:
+        self.count = np.zeros(rows, dtype=np.intp)
+        self.unsure = np.zeros(rows, dtype=np.bool_)
+        # Of the root met last: its bracket, a first guess, and whether the series rises there.
+        self.low, self.high, self.guess = np.empty((3, rows))
+        self.rises = np.zeros(rows, dtype=np.bool_)
+
+    def add(self, pieces: _Pieces, held: _Whole, turns: Flags) -> None:
+        """Note one root in each of some intervals."""
+        rows, low, high = pieces.rows[held], pieces.low[held], pieces.high[held]
+        np.add.at(self.count, rows, 1)
+        self.low[rows], self.high[rows] = low, high
+        # The line from coefficient to coefficient crosses zero near the root.
+        turn = np.argmax(turns[:, held], axis=0)
+        before, after = pieces.control[turn, held], pieces.control[turn + 1, held]
+        along = (turn + before / (before - after)) / len(turns)
+        self.guess[rows] = low + (high - low) * along
+        self.rises[rows] = after > 0.0
+
+
+def _isolate(powers: Floats, low: float, high: float) -> _Isolated:
+    """Count each row's roots in an interval: 0, 1, or 2 for several."""
+    degree, rows = len(powers) - 1, powers.shape[1]
+    matrix = _bernstein(degree, low, high)
+    control, weight = _times(matrix, powers), _times(matrix, np.abs(powers))
+    pieces = _Pieces(np.arange(rows), np.full(rows, low), np.full(rows, high), control, weight)
+    found = _Isolated(rows)
+    # The matrix, the sums and each halving add rounding errors of so many last places.
+    places = 4.0 * (degree + 2)
+    while True:
+        doubtful = np.abs(pieces.control) <= places * _EPSILON * pieces.weight
+        unsure = doubtful.any(axis=0)
+        found.unsure[pieces.rows[unsure]] = True
+        positive = pieces.control > 0.0
+        turns = positive[1:] != positive[:-1]
+        changes = np.where(unsure, 0, np.count_nonzero(turns, axis=0))
+        ones = np.flatnonzero(changes == 1)
+        if ones.size:
+            found.add(pieces, ones, turns)
+        # Two roots are enough to know that there is not one.
+        open_rows = (found.count < 2) & ~found.unsure
+        more = np.flatnonzero((changes > 1) & open_rows[pieces.rows])
+        if not more.size:
+            return found
+        pieces = pieces.halved(more)
+        places += 2.0 * (degree + 2)
+
+
+def _value_and_slope(powers: Floats, x: Floats) -> tuple[Floats, Floats]:
+    """Evaluate polynomials and their derivatives by Horner's rule."""
+    slope = powers[-1]
+    value = slope * x + powers[-2]
+    for amount in powers[-3::-1]:
+        slope = slope * x + value
+        value = value * x + amount
+    return value, slope
+
+
+def _polish(powers: Floats, low: Floats, high: Floats, guess: Floats, rises: Flags) -> Floats:
+    """Find the one root in each bracket: Newton's steps, halving where one leads astray."""
+    found = np.empty(powers.shape[1])
+    rows = np.arange(powers.shape[1])
+    x, step = guess, high - low
+    while True:
+        value, slope = _value_and_slope(powers, x)
+        above = (value > 0.0) == rises
+        low, high = np.where(above, low, x), np.where(above, x, high)
+        steady = (slope != 0.0) & ((slope > 0.0) == rises)
+        move = value / np.where(steady, slope, 1.0)
+        close = steady & (np.abs(move) <= _CLOSE * x)
+        newton = x - move
+        shrinks = (newton > low) & (newton < high) & (np.abs(move) <= 0.5 * step)
+        following = np.where(close | (steady & shrinks), newton, 0.5 * (low + high))
+        step, x = np.abs(following - x), following
+        if close.all():
+            found[rows] = x
+            return found
+        if 2 * np.count_nonzero(close) > rows.size:
+            found[rows[close]] = x[close]
+            rest = ~close
+            powers, rows, rises = powers[:, rest], rows[rest], rises[rest]
+            low, high, x, step = low[rest], high[rest], x[rest], step[rest]
+
+
+def _only_root(powers: Floats, low: float, high: float) -> tuple[Floats, Flags, Flags]:
+    """Give each row's one root in an interval or NaN, where it has none, and where in doubt."""
+    found = _isolate(powers, low, high)
+    root = np.full(powers.shape[1], np.nan)
+    one = np.flatnonzero((found.count == 1) & ~found.unsure)
+    if one.size:
+        root[one] = _polish(
+            powers[:, one], found.low[one], found.high[one], found.guess[one], found.rises[one]
+        )
+    return root, (found.count == 0) & ~found.unsure, found.unsure
+
+
+def only_rate(flows: Floats) -> Floats:
+    """Give the only rate in [0, 10], else the only one in (-0.99, 0), else NaN.
+
+    A rate at which a series touches zero without crossing it counts once.
+
+    Parameters
+    ----------
+    flows : ndarray, shape (years + 1, rows)
+        [currency]
+
+    Returns
+    -------
+    ndarray, shape (rows,)
+        NaN too where every flow is zero. [1/yr]
+
+    Examples
+    --------
+    >>> only_rate(np.array([[-100.0, -1600.0], [110.0, 10000.0], [0.0, -10000.0]])).round(12)
+    array([0.1, nan])
+    """
+    discounts, none, unsure = _only_root(flows, *_GAINS)
+    rate = 1.0 / discounts - 1.0
+    lost = np.flatnonzero(none)
+    if lost.size:
+        growth, _, unsure[lost] = _only_root(flows[::-1, lost], *_LOSSES)
+        rate[lost] = growth - 1.0
+    for row in np.flatnonzero(unsure & (flows != 0.0).any(axis=0)):
+        rate[row] = only_exact_rate(flows[:, row].tolist())
+    return rate

@@ -1,0 +1,31 @@
+"""What a tractor burns, by the extension rule."""
+
+from econ.ground.units import KW_PER_HORSEPOWER, LITRES_PER_GALLON, Floats
+
+# gal/h for each PTO horsepower, average over a year's load; asae_ep496.
+_GALLONS_PER_HORSEPOWER_HOUR = 0.044
+
+
+def fuel_per_rated_power(power: Floats) -> Floats:
+    """Give a tractor's average diesel use from its rated PTO power.
+
+    Parameters
+    ----------
+    power : ndarray, shape (...,)
+        [kW]
+
+    Returns
+    -------
+    ndarray, shape (...,)
+        [L/h]
+
+    Warnings
+    --------
+    An average over a year's mix of loads. Divided into the heat content it would give a false
+    efficiency, as it counts rated, not delivered, power.
+
+    References
+    ----------
+    .. [1] Source key ``asae_ep496``.
+    """
+    return power * (_GALLONS_PER_HORSEPOWER_HOUR * LITRES_PER_GALLON / KW_PER_HORSEPOWER)

@@ -1,0 +1,1 @@
+"""Words, dimensions, sources and faults; nothing here knows a farm."""

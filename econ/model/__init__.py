@@ -1,0 +1,1 @@
+"""One evaluation: from inputs in canonical units to an outcome."""

@@ -1,0 +1,167 @@
+"""Two thinners compare only at the same job: the same thickness at the pump, warm and cold.
+
+The target is what a machine's own thinner and share reach at 40 °C, or its viscosity limit at
+its fuel's temperature; any other thinner gets the share that reaches it, never the same share.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from econ.fuel.viscosity import thinner_share_for, viscosity_of, w_at, w_of
+from econ.fuel.viscosity_band import Part, blend_line
+from econ.ground.units import Floats
+from econ.model.blends import machine_blends, oil_pool
+from econ.model.inputs import Inputs, MachineInputs, ThinnerInputs
+from econ.model.outcome import Pool
+
+# Where a share is given the job is read here, as fuels are specified; astm_d975, table 1. [°C]
+JOB_TEMPERATURE = 40.0
+_FAR_TEMPERATURE = 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """The thickness one machine's blend must have, outside winter and in winter."""
+
+    w: tuple[Floats, Floats]
+    """log10 log10 Z. [-]"""
+    temperature: tuple[Floats, Floats]
+    """Of the fuel at which it must have it. [°C]"""
+    by_limit: bool
+    """Whether a viscosity limit sets it, else the machine's own thinner and share."""
+
+    @property
+    def viscosity(self) -> tuple[Floats, Floats]:
+        """Give the thickness to show. [cSt]"""
+        return viscosity_of(self.w[0]), viscosity_of(self.w[1])
+
+
+def pool_part(inputs: Inputs) -> Part:
+    """Give the clean oil, all sources together, as one liquid.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm; arrays of shape ``(...,)``.
+
+    Returns
+    -------
+    Part
+        Its D341 line [-] and density [kg/L].
+    """
+    near, far = np.asarray(JOB_TEMPERATURE), np.asarray(_FAR_TEMPERATURE)
+    pool: Pool = oil_pool(replace(inputs, fuel_temperature=near, fuel_temperature_winter=far))
+    logs = [np.log10(t + 273.15) for t in (near, far)]
+    slope = (pool.w[0] - pool.w[1]) / (logs[1] - logs[0])
+    return Part((pool.w[0] + slope * logs[0], slope), pool.density)
+
+
+def thinner_part(thinner: ThinnerInputs) -> Part:
+    """Give a thinner as one liquid of a blend."""
+    return Part(thinner.line, thinner.density)
+
+
+def job_of(inputs: Inputs, index: int) -> Job | None:
+    """Give the job of a machine's blend; None for one that burns clean oil alone.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm as its file has it.
+    index : int
+        Which machine.
+
+    Returns
+    -------
+    Job or None
+    """
+    machine = inputs.machines[index]
+    if machine.thinner is None:
+        return None
+    if machine.viscosity_limit is not None:
+        limit = w_of(machine.viscosity_limit)
+        warmth = (inputs.fuel_temperature, inputs.fuel_temperature_winter)
+        return Job((limit, limit), warmth, by_limit=True)
+    oil, own = pool_part(inputs), thinner_part(inputs.thinners[machine.thinner])
+    reached = []
+    for blend in machine_blends(inputs, oil_pool(inputs))[index]:
+        x = blend.thinner_share
+        reached.append(w_at(blend_line((1.0 - x, x), (oil, own)), JOB_TEMPERATURE))
+    at = np.asarray(JOB_TEMPERATURE)
+    return Job((reached[0], reached[1]), (at, at), by_limit=False)
+
+
+def share_for_job(inputs: Inputs, job: Job, thinner: ThinnerInputs, *, winter: bool) -> Floats:
+    """Give the share of a thinner that does a job in one season.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm, for its oil.
+    job : Job
+        From `job_of`.
+    thinner : ThinnerInputs
+        What to thin with.
+    winter : bool
+        Which season.
+
+    Returns
+    -------
+    ndarray, shape (...,)
+        By volume; 0 where the oil is thin enough, NaN where the thinner itself is as thick as
+        the job or thicker. [-]
+    """
+    oil = pool_part(inputs)
+    season = 1 if winter else 0
+    temperature = job.temperature[season]
+    return thinner_share_for(
+        limit_w=job.w[season],
+        oil_w=w_at(oil.line, temperature),
+        thinner_w=w_at(thinner.line, temperature),
+        oil_density=oil.density,
+        thinner_density=thinner.density,
+    )
+
+
+def _swapped(inputs: Inputs, index: int, thinner: int) -> MachineInputs:
+    """Give one machine with another thinner at the share that does its job."""
+    machine = inputs.machines[index]
+    job = job_of(inputs, index)
+    if job is None or machine.thinner == thinner:
+        return machine
+    if job.by_limit:
+        return replace(machine, thinner=thinner)
+    shares = [
+        share_for_job(inputs, job, inputs.thinners[thinner], winter=winter)
+        for winter in (False, True)
+    ]
+    return replace(
+        machine, thinner=thinner, thinner_share=shares[0], thinner_share_winter=shares[1]
+    )
+
+
+def with_thinners(inputs: Inputs, thinner_of: Mapping[int, int]) -> Inputs:
+    """Give the farm with other thinners doing the same jobs, all else as it was.
+
+    The order in which machines are served stays the scenario's own, so that only the thinner
+    differs. A machine's own thinner keeps the share of the file.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm as its file has it.
+    thinner_of : mapping of int to int
+        Thinner by machine, as indices.
+
+    Returns
+    -------
+    Inputs
+        A machine whose new thinner is too thick in a season burns pump fuel in it.
+    """
+    machines = tuple(
+        _swapped(inputs, k, thinner_of[k]) if k in thinner_of else machine
+        for k, machine in enumerate(inputs.machines)
+    )
+    return replace(inputs, machines=machines)

@@ -1,0 +1,200 @@
+"""What one evaluation needs: frozen records of numbers in canonical units.
+
+Every number is a float64 array of shape ``()`` for one scenario or ``(draws,)`` for a batch,
+and the two may stand side by side: ordinary broadcasting brings them together. Entries of a
+list (machines, oils, kit) are tuples. Canonical units: litre, kilometre, hour, kilowatt-hour,
+degree Celsius, kg/L, MJ/L (lower heating value), cSt, the file's currency.
+"""
+
+from dataclasses import dataclass
+
+from econ.fuel.fitness import Fit
+from econ.ground.units import Floats
+
+
+@dataclass(frozen=True, slots=True)
+class WearPart:
+    """One part that wears faster on blend."""
+
+    part: str
+    cost: Floats
+    """Replacement with downtime. [currency]"""
+    failures: Floats
+    """Expected extra replacements per litre of used oil burned. [1/L]"""
+
+
+@dataclass(frozen=True, slots=True)
+class MachineInputs:
+    """One machine: what it burns in a year and the blend it would get."""
+
+    name: str
+    engine: str
+    replaces: str
+    fit: Fit
+    fuel_per_year: Floats
+    """Pump fuel burned in a year without any blend. [L/yr]"""
+    use_by_month: tuple[float, ...]
+    """Twelve shares of the year's fuel, summing to one. [-]"""
+    blend_months: tuple[bool, ...]
+    """Twelve flags: the months in which it may burn blend."""
+    blend_share: Floats
+    """Share of its fuel replaced in its blend months; 0 when excluded. [-]"""
+    road_share: Floats
+    """Share of its fuel burned on public roads. [-]"""
+    use_factor: Floats
+    """Fuel for the same work on clean oil alone, beyond energy content. [-]"""
+    thinner: int | None
+    """Index of its thinner, or None for clean oil alone."""
+    thinner_share: Floats | None
+    """Thinner by volume of the blend outside winter, where the file gives it. [-]"""
+    thinner_share_winter: Floats | None
+    viscosity_limit: Floats | None
+    """Limit at the fuel's temperature, where no share is given. [cSt]"""
+    wear: tuple[WearPart, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OilInputs:
+    """One source of used oil."""
+
+    name: str
+    kind: str
+    own: bool
+    volume_per_month: Floats
+    """Promised. [L/month]"""
+    reliability: Floats
+    reject_share: Floats
+    price: Floats
+    """Per volume taken; negative when paid to take it. [currency/L]"""
+    load_volume: Floats | None
+    """A usual load; None: no trips. [L]"""
+    round_trip: Floats
+    """[km]"""
+    hours_per_trip: Floats
+    density: Floats
+    heating_value: Floats
+    line: tuple[Floats, Floats]
+    """A and B of ASTM D341 for this oil."""
+
+
+@dataclass(frozen=True, slots=True)
+class ThinnerInputs:
+    """One thinner on offer."""
+
+    name: str
+    kind: str
+    price: Floats
+    """[currency/L]"""
+    tied_to: str | None
+    """Key of the fuel whose price this is, or None."""
+    available_per_month: Floats | None
+    road_tax_paid: bool
+    density: Floats
+    heating_value: Floats
+    line: tuple[Floats, Floats]
+
+
+@dataclass(frozen=True, slots=True)
+class ProcessInputs:
+    """Cleaning the oil."""
+
+    batch_volume: Floats
+    hours_per_batch: Floats
+    max_batches_per_month: Floats | None
+    hours_per_month: Floats | None
+    loss_share: Floats
+    energy_per_volume: Floats | None
+    """[kWh per L of raw oil]; None: worked out from the temperatures below."""
+    heat_from: Floats | None
+    heat_to: Floats | None
+    heater_efficiency: Floats
+    motor_energy_per_volume: Floats
+    test_cost_per_batch: Floats
+    disposal_cost: Floats
+    raw_storage: Floats
+    clean_storage: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class FilterInputs:
+    """One filter in the line."""
+
+    name: str
+    price: Floats
+    volume_per_element: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class AdditiveInputs:
+    """One additive, dosed by volume of blend."""
+
+    name: str
+    price: Floats
+    dose: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class YearlyInputs:
+    """One cost that comes once a year whatever the volume."""
+
+    name: str
+    cost: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class KitInputs:
+    """One piece of kit."""
+
+    name: str
+    cost: Floats
+    life_years: int
+    resale_share: Floats
+    owned: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LabourInputs:
+    """Hands."""
+
+    wage: Floats
+    upkeep_hours_per_year: Floats
+    hired_share: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class FinanceInputs:
+    """Money over time."""
+
+    years: int
+    discount_rate: Floats
+    inflation: Floats
+    fuel_inflation: Floats
+    tax_rate: Floats
+    depreciation: str
+    exit_cost: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Inputs:
+    """All that ``evaluate`` reads."""
+
+    prices: dict[str, Floats]
+    """Price of each pump fuel that is used, by key. [currency/L]"""
+    electricity: Floats
+    road_tax: Floats
+    machines: tuple[MachineInputs, ...]
+    oils: tuple[OilInputs, ...]
+    cost_per_distance: Floats
+    process: ProcessInputs
+    winter_months: tuple[bool, ...]
+    fuel_temperature: Floats
+    fuel_temperature_winter: Floats
+    filters: tuple[FilterInputs, ...]
+    thinners: tuple[ThinnerInputs, ...]
+    additives: tuple[AdditiveInputs, ...]
+    yearly: tuple[YearlyInputs, ...]
+    labour: LabourInputs
+    kit: tuple[KitInputs, ...]
+    finance: FinanceInputs
+    burn_order: tuple[int, ...] | None
+    """Machines in the order in which they are served, or None to work it out from these values."""

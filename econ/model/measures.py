@@ -1,0 +1,242 @@
+"""What a plan is worth: every measure of a ledger, declared once.
+
+Conventions: NIST Handbook 135 (end of year, base-date values), ASTM E1057 (rates of return),
+ASTM E964 (savings-to-investment), ASTM E1121 (payback). Undefined measures are NaN.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from econ.finance.worth import (
+    average_rate,
+    first_reach,
+    irr,
+    mirr,
+    present_value,
+    recovery_factor,
+    running_sum,
+    stays_reached,
+)
+from econ.ground.units import Floats
+from econ.model.outcome import Ledger
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One figure of a ledger."""
+
+    key: str
+    label: str
+    term: str
+    dimension: str
+    help: str
+    source: str
+    value: Callable[[Ledger], Floats]
+
+
+def _npv(ledger: Ledger) -> Floats:
+    return present_value(ledger.flows, ledger.rate)
+
+
+def _irr(ledger: Ledger) -> Floats:
+    return irr(ledger.flows)
+
+
+def _mirr(ledger: Ledger) -> Floats:
+    return mirr(ledger.flows, ledger.rate, ledger.rate)
+
+
+def _investment(ledger: Ledger) -> Floats:
+    """Give the present value of kit: bought now and later, less resale, plus the exit."""
+    later = ledger.bought - ledger.resale
+    last = ledger.years
+    later[last] = later[last] - ledger.recovered[last] + ledger.exit_if_stopped[last]
+    return ledger.kit_cost + present_value(later, ledger.rate)
+
+
+def _sir(ledger: Ledger) -> Floats:
+    investment = _investment(ledger)
+    safe = np.where(investment > 0.0, investment, 1.0)
+    ratio = present_value(ledger.savings, ledger.rate) / safe
+    return np.where(investment > 0.0, ratio, np.nan)
+
+
+def _airr(ledger: Ledger) -> Floats:
+    return average_rate(_sir(ledger), ledger.rate, ledger.years)
+
+
+def _equivalent_annual(ledger: Ledger) -> Floats:
+    return _npv(ledger) * recovery_factor(ledger.rate, ledger.years)
+
+
+def _running(ledger: Ledger, *, discounted: bool) -> Floats:
+    """Give the running sum that pays the kit back; resale at the end and exit not counted."""
+    amounts = ledger.savings - ledger.bought + ledger.resale
+    if discounted:
+        factor = np.ones(())
+        for y in range(1, ledger.years + 1):
+            factor = factor / (1.0 + ledger.rate)
+            amounts[y] = amounts[y] * factor
+    return running_sum(amounts)
+
+
+def _payback(ledger: Ledger, *, discounted: bool) -> Floats:
+    reached = first_reach(_running(ledger, discounted=discounted), ledger.kit_cost)
+    saves = ledger.savings[min(2, ledger.years)] > 0.0
+    return np.where(ledger.kit_cost > 0.0, reached, np.where(saves, 0.0, np.nan))
+
+
+def _simple_payback(ledger: Ledger) -> Floats:
+    return _payback(ledger, discounted=False)
+
+
+def _discounted_payback(ledger: Ledger) -> Floats:
+    return _payback(ledger, discounted=True)
+
+
+def _stays_paid(ledger: Ledger) -> Floats:
+    """Give 1 where the kit stays paid once it is, 0 where not, NaN where it never is."""
+    running = _running(ledger, discounted=False)[1:]
+    with_kit = stays_reached(running, ledger.kit_cost)
+    never_below = np.ones(running.shape[1:], dtype=bool)
+    for balance in running:
+        never_below &= balance >= 0.0
+    saves = ledger.savings[min(2, ledger.years)] > 0.0
+    without = np.where(saves, np.where(never_below, 1.0, 0.0), np.nan)
+    return np.where(ledger.kit_cost > 0.0, with_kit, without)
+
+
+def price_factor(ledger: Ledger) -> Floats:
+    """Give the factor on fuel prices (and thinners tied to them) at which npv is zero.
+
+    NaN unless npv rises with the factor and the factor is positive.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        Arrays of shape ``(...,)``.
+
+    Returns
+    -------
+    ndarray, shape (...,)
+        [-]
+    """
+    rises = ledger.fuel_worth > 0.0
+    safe = np.where(rises, ledger.fuel_worth, 1.0)
+    factor = 1.0 - _npv(ledger) / safe
+    return np.where(rises & (factor > 0.0), factor, np.nan)
+
+
+def _break_even_fuel_price(ledger: Ledger) -> Floats:
+    return ledger.mean_price * price_factor(ledger)
+
+
+def lost_if_stopped(ledger: Ledger) -> Floats:
+    """Give what is lost by stopping at the end of year 1, 2 and 3, before replacements due then.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        Arrays of shape ``(years + 1, ...)``.
+
+    Returns
+    -------
+    ndarray, shape (up to 3, ...)
+        Undiscounted, at that year's prices; 0 where nothing is lost. [currency]
+    """
+    kept = running_sum(ledger.savings - ledger.bought + ledger.resale)
+    rows = []
+    for y in range(1, min(3, ledger.years) + 1):
+        swapped = ledger.bought[y] - ledger.resale[y]
+        balance = kept[y] + swapped + ledger.recovered[y] - ledger.exit_if_stopped[y]
+        rows.append(np.maximum(0.0, ledger.kit_cost - balance))
+    return np.stack(rows)
+
+
+def running_balance(ledger: Ledger) -> Floats:
+    """Give the running sum of all flows, year by year, undiscounted.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        Arrays of shape ``(years + 1, ...)``.
+
+    Returns
+    -------
+    ndarray, shape (years + 1, ...)
+        [currency]
+    """
+    return running_sum(ledger.flows)
+
+
+MEASURES = (
+    Measure(
+        "npv", "Worth in today's money", "net present value", "money",
+        "All money in and out over the years, each year's discounted to today.",
+        "nist_hb135", _npv,
+    ),
+    Measure(
+        "irr", "Yearly return", "internal rate of return", "rate",
+        "The one rate from 0 to 1,000 % (else the one below zero) at which the worth is zero.",
+        "astm_e1057", _irr,
+    ),
+    Measure(
+        "mirr", "Yearly return, reinvested at the discount rate",
+        "modified internal rate of return", "rate",
+        "Outlays brought to today and receipts carried to the end, both at the discount rate.",
+        "excel_mirr", _mirr,
+    ),
+    Measure(
+        "sir", "Savings for each unit of money in kit", "savings-to-investment ratio", "ratio",
+        "Present value of the savings divided by that of the kit, less resale, plus the exit.",
+        "astm_e964", _sir,
+    ),
+    Measure(
+        "airr", "Average yearly return", "adjusted internal rate of return", "rate",
+        "(1 + discount rate) x (savings-to-investment ratio)^(1/years) - 1.",
+        "nist_hb135", _airr,
+    ),
+    Measure(
+        "equivalent_annual", "Worth per year", "equivalent annual worth", "money",
+        "The level yearly amount with the same worth today.",
+        "nist_hb135", _equivalent_annual,
+    ),
+    Measure(
+        "simple_payback", "Paid back in", "simple payback", "years",
+        "First time the savings, less replacements, have covered the kit.",
+        "astm_e1121", _simple_payback,
+    ),
+    Measure(
+        "discounted_payback", "Paid back in, with interest", "discounted payback", "years",
+        "The same with each year's amount discounted to today.",
+        "astm_e1121", _discounted_payback,
+    ),
+    Measure(
+        "stays_paid", "Stays paid back", "no second crossing", "flag",
+        "Whether the running sum never falls below the kit's cost again.",
+        "astm_e1121", _stays_paid,
+    ),
+    Measure(
+        "break_even_fuel_price", "Fuel must stay above", "break-even price", "price_per_volume",
+        "Mean price of the fuel replaced at which the worth is zero; tied thinners move along.",
+        "nist_hb135", _break_even_fuel_price,
+    ),
+)  # fmt: skip
+
+
+def measure(ledger: Ledger) -> dict[str, Floats]:
+    """Give every measure of a ledger.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        Arrays of shape ``(years + 1, ...)``.
+
+    Returns
+    -------
+    dict of str to ndarray
+        In the order of `MEASURES`, NaN where undefined.
+    """
+    return {row.key: row.value(ledger) for row in MEASURES}

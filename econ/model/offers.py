@@ -1,0 +1,159 @@
+"""What may thin the oil: the file's thinners, and the pump fuel that each machine replaces."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from econ.fuel.substances import THINNERS
+from econ.fuel.viscosity import viscosity_line
+from econ.ground.labels import FUELS
+from econ.ground.units import Floats
+from econ.model.inputs import Inputs, ThinnerInputs
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One thinner and the machines that would take it."""
+
+    name: str
+    kind: str
+    thinner_of: Mapping[int, int]
+    """By machine, indices into the thinners of the comparison's inputs."""
+    listed: int | None
+    """Index of the file's own entry; None for pump fuel that the file does not list."""
+    pump: bool
+    """Whether it is the very fuel that the machines replace, at its price."""
+
+    @property
+    def used(self) -> tuple[int, ...]:
+        """Give the entries that it takes, each once."""
+        return tuple(dict.fromkeys(self.thinner_of.values()))
+
+
+def pump_fuel(inputs: Inputs, fuel: str) -> ThinnerInputs:
+    """Give a pump fuel as a thinner at its own price, with the properties of No. 2 diesel.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    fuel : str
+        Key of the fuel.
+
+    Returns
+    -------
+    ThinnerInputs
+    """
+    diesel = THINNERS["diesel"]
+    (t1, v1), (t2, v2) = diesel.viscosity_points
+    return ThinnerInputs(
+        name=f"Pump fuel ({FUELS[fuel]})",
+        kind="diesel",
+        price=inputs.prices[fuel],
+        tied_to=fuel,
+        available_per_month=None,
+        road_tax_paid=fuel == "road_diesel",
+        density=np.asarray(diesel.density),
+        heating_value=np.asarray(diesel.heating_value),
+        line=viscosity_line(t1, v1, t2, v2),
+    )
+
+
+def _listed_pump(inputs: Inputs, fuel: str) -> int | None:
+    """Give the file's own entry of pump diesel at a fuel's price."""
+    for k, thinner in enumerate(inputs.thinners):
+        if thinner.tied_to == fuel and thinner.kind == "diesel":
+            return k
+    return None
+
+
+def with_pump_fuels(inputs: Inputs, machines: tuple[int, ...]) -> tuple[Inputs, dict[str, int]]:
+    """Add the fuels that machines replace to the thinners where the file does not list them.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm as its file has it.
+    machines : tuple of int
+        Whose fuels.
+
+    Returns
+    -------
+    (Inputs, dict of str to int)
+        The farm, and the thinner that is each fuel.
+    """
+    thinners, found = list(inputs.thinners), {}
+    for fuel in dict.fromkeys(inputs.machines[k].replaces for k in machines):
+        index = _listed_pump(inputs, fuel)
+        if index is None:
+            index = len(thinners)
+            thinners.append(pump_fuel(inputs, fuel))
+        found[fuel] = index
+    return replace(inputs, thinners=tuple(thinners)), found
+
+
+def offers(
+    inputs: Inputs, machines: tuple[int, ...], listed: int, pumps: Mapping[str, int]
+) -> tuple[Offer, ...]:
+    """Give what may be tried: the file's thinners, then the pump fuel.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        From `with_pump_fuels`.
+    machines : tuple of int
+        Which machines would take it.
+    listed : int
+        How many of the thinners are the file's own.
+    pumps : mapping of str to int
+        From `with_pump_fuels`.
+
+    Returns
+    -------
+    tuple of Offer
+    """
+    pump_of = {k: pumps[inputs.machines[k].replaces] for k in machines}
+    found = []
+    for j, thinner in enumerate(inputs.thinners[:listed]):
+        pump = set(pump_of.values()) == {j}
+        found.append(Offer(thinner.name, thinner.kind, dict.fromkeys(machines, j), j, pump))
+    if not any(offer.pump for offer in found):
+        names = {inputs.thinners[j].name for j in pump_of.values()}
+        name = names.pop() if len(names) == 1 else "Each machine's own pump fuel"
+        found.append(Offer(name, "diesel", pump_of, None, pump=True))
+    return tuple(found)
+
+
+def with_prices(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Inputs:
+    """Move one thinner's price in each case; a tied one moves its fuel and all tied to that.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm, numbers of shape ``()``.
+    moved : ndarray of int, shape (...,)
+        Which thinner's price is moved in each case.
+    prices : ndarray, shape (...,)
+        What it is moved to. [currency/L]
+
+    Returns
+    -------
+    Inputs
+        Prices of shape ``(...,)``.
+    """
+    fuels = [thinner.tied_to for thinner in inputs.thinners]
+
+    def follows(fuel: str | None, own: int | None) -> NDArray[np.bool_]:
+        tied = [k for k, other in enumerate(fuels) if fuel is not None and other == fuel]
+        return np.isin(moved, tied if own is None else [own, *tied])
+
+    thinners = tuple(
+        replace(entry, price=np.where(follows(entry.tied_to, k), prices, entry.price))
+        for k, entry in enumerate(inputs.thinners)
+    )
+    bought = {
+        fuel: np.where(follows(fuel, None), prices, price) for fuel, price in inputs.prices.items()
+    }
+    return replace(inputs, thinners=thinners, prices=bought)

@@ -1,0 +1,156 @@
+"""What one evaluation gives: frozen records of arrays in canonical units.
+
+Shapes follow the inputs: ``()`` or ``(draws,)``. Undefined numbers are NaN.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from econ.ground.units import Floats
+from econ.model.inputs import Inputs
+
+Codes = NDArray[np.int_]
+
+
+@dataclass(frozen=True, slots=True)
+class Blend:
+    """What goes into one machine in one season (winter or the rest of the year)."""
+
+    thinner_share: Floats
+    """By volume; 0 where the thinner is too thick, and in `too_thick` so. [-]"""
+    too_thick: NDArray[np.bool_]
+    """Where even the thinner alone is over the limit: the machine burns pump fuel."""
+    volume_per_replaced: Floats
+    """Blend volume for each volume of pump fuel replaced (R). [-]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """The clean oil, all sources together."""
+
+    density: Floats
+    heating_value: Floats
+    w: tuple[Floats, Floats]
+    """log10 log10 Z at the fuel temperature outside and in winter."""
+
+
+@dataclass(frozen=True, slots=True)
+class MachineYear:
+    """One machine over one year. [L/yr], saving in [currency/yr]"""
+
+    oil_used: Floats
+    blend: Floats
+    thinner: Floats
+    fuel_replaced: Floats
+    saving: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class OilYear:
+    """One source over one year."""
+
+    taken: Floats
+    trips: Floats
+    hours: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Flows:
+    """Volumes and hours of one year, before any money."""
+
+    oils: tuple[OilYear, ...]
+    processed: Floats
+    oil_used: tuple[Floats, ...]
+    blend: tuple[Floats, ...]
+    thinner: tuple[Floats, ...]
+    fuel_replaced: tuple[Floats, ...]
+    raw_start: Floats
+    clean_start: Floats
+    raw_end: Floats
+    clean_end: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Month:
+    """One month of the farm as a whole."""
+
+    month: int
+    wanted: Floats
+    collected: Floats
+    processed: Floats
+    raw_end: Floats
+    clean_end: Floats
+    oil_used: Floats
+    thinner: Floats
+    blend: Floats
+    fuel_replaced: Floats
+    hours: Floats
+    bottleneck: Codes
+    """Index into `months.BOTTLENECKS`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Year:
+    """One year: volumes, costs by line, rungs and savings."""
+
+    flows: Flows
+    fuel: dict[str, Floats]
+    costs: dict[str, Floats]
+    per_blend: dict[str, Floats]
+    per_replaced: dict[str, Floats]
+    savings: dict[str, Floats]
+    machines: tuple[MachineYear, ...]
+    months: tuple[Month, ...]
+    """Twelve months, or none where they were not asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """One way of counting the years; series have the years 0..N on the first axis."""
+
+    rate: Floats
+    """Discount rate. [1/yr]"""
+    years: int
+    kit_cost: Floats
+    savings: Floats
+    """Yearly saving after tax; 0 in year 0."""
+    bought: Floats
+    """Replacements bought."""
+    resale: Floats
+    """After-tax resale when an item is replaced."""
+    recovered: Floats
+    """After-tax resale of all kit in hand, were the plan stopped at the end of each year."""
+    exit_if_stopped: Floats
+    """After-tax exit cost, were the plan stopped at the end of each year."""
+    flows: Floats
+    """All money in and out."""
+    fuel_worth: Floats
+    """Present value of fuel not bought less thinner tied to a fuel's price, after tax."""
+    mean_price: Floats
+    """Mean price of the fuel replaced in the typical year; NaN where none is. [currency/L]"""
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerResult:
+    """A ledger with its measures."""
+
+    ledger: Ledger
+    measures: dict[str, Floats]
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """The whole answer for one set of inputs."""
+
+    inputs: Inputs
+    pool: Pool
+    blends: tuple[tuple[Blend, Blend], ...]
+    """By machine: outside winter, in winter."""
+    burn_order: tuple[int, ...]
+    first_year: Year
+    typical: Year
+    kit_cost: Floats
+    kit_to_buy: Floats
+    ledgers: dict[str, LedgerResult]

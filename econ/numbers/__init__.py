@@ -1,0 +1,1 @@
+"""Points and quantiles: number work that knows no farm."""

@@ -1,0 +1,1 @@
+"""The model run again: draws, comparisons, sources, tipping points."""

@@ -1,0 +1,177 @@
+"""What one thinner makes of one machine's blend: share, thickness, heat, fire and rule class."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from econ.fuel.hazard import RuleClass, flash_estimate, rule_class
+from econ.fuel.substances import DIESEL_HEATING_VALUE, GASOLINES, THINNERS, USUAL_LIMITS
+from econ.fuel.viscosity_band import Band, blend_line, cold_limit, viscosity_band
+from econ.ground.units import Floats
+from econ.model.blends import machine_blends, oil_pool
+from econ.model.equal_job import JOB_TEMPERATURE, pool_part, thinner_part
+from econ.model.inputs import Inputs, OilInputs
+from econ.model.outcome import Blend
+
+_DRY_IN_ROTARY = (
+    "this rotary pump's only lubricant is the fuel, and gasoline is a dry one: under caution"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """One machine's blend outside winter or in winter, shape ``()``."""
+
+    winter: bool
+    share: Floats
+    """Thinner by volume; NaN where it is too thick for the job at any share. [-]"""
+    band: Band
+    """At 40 °C. [cSt]"""
+    energy: Floats
+    """Heat of a volume against diesel's. [-]"""
+    flash: Floats
+    """An estimate; NaN with gasoline. [°C]"""
+    cold_limit: Floats
+    """Fuel temperature below which it is thicker than the machine's limit. [°C]"""
+
+    @property
+    def too_thick(self) -> bool:
+        """Give whether the machine burns pump fuel in this season."""
+        return bool(np.isnan(self.share))
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """One machine with one thinner."""
+
+    machine: int
+    thinner: int
+    seasons: tuple[Season, ...]
+    """Only those in which the machine is to burn blend, winter last."""
+    limit: Floats
+    """Of the machine, else of its class. [cSt]"""
+    usual_limit: bool
+    """Whether the limit is its class's."""
+    rules: RuleClass
+    concerns: tuple[str, ...]
+    """What the thinner asks to look out for in any machine."""
+    machine_concern: str | None
+    """What it asks of this machine."""
+
+    @property
+    def possible(self) -> bool:
+        """Give whether the thinner does the job in any season."""
+        return not all(season.too_thick for season in self.seasons)
+
+    @property
+    def has_gasoline(self) -> bool:
+        """Give whether any season's blend holds gasoline."""
+        return any(bool(np.isnan(s.flash)) for s in self.seasons if not s.too_thick)
+
+
+def seasons_of(inputs: Inputs, index: int) -> tuple[int, ...]:
+    """Give the seasons in which a machine is to burn blend: 0 outside winter, 1 in winter.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    index : int
+        Which machine.
+
+    Returns
+    -------
+    tuple of int
+    """
+    machine = inputs.machines[index]
+    months = zip(inputs.winter_months, machine.blend_months, machine.use_by_month, strict=True)
+    return tuple(sorted({int(winter) for winter, blends, use in months if blends and use > 0.0}))
+
+
+def bringing_oil(inputs: Inputs) -> tuple[OilInputs, ...]:
+    """Give the sources that bring any oil; all of them where none does yet."""
+    found = tuple(
+        oil
+        for oil in inputs.oils
+        if bool(oil.volume_per_month * oil.reliability * (1.0 - oil.reject_share) > 0.0)
+    )
+    return found or inputs.oils
+
+
+def _oil_shares(oils: tuple[OilInputs, ...]) -> list[float]:
+    usable = [float(o.volume_per_month * o.reliability * (1.0 - o.reject_share)) for o in oils]
+    total = sum(usable)
+    return [u / total if total > 0.0 else 1.0 / len(usable) for u in usable]
+
+
+def _season(inputs: Inputs, index: int, thinner: int, blend: Blend, winter: int) -> Season:
+    """Look at one season's blend."""
+    oil, thin = pool_part(inputs), thinner_part(inputs.thinners[thinner])
+    x = np.where(blend.too_thick, np.nan, blend.thinner_share)
+    heat = (1.0 - x) * oil_heat(inputs) + x * inputs.thinners[thinner].heating_value
+    oils = bringing_oil(inputs)
+    parts = [(1.0 - x) * share for share in _oil_shares(oils)]
+    kinds = [oil.kind for oil in oils] + [inputs.thinners[thinner].kind]
+    return Season(
+        winter=winter == 1,
+        share=x,
+        band=viscosity_band(x, oil, thin, JOB_TEMPERATURE),
+        energy=heat / DIESEL_HEATING_VALUE,
+        flash=flash_estimate([*parts, x], kinds),
+        cold_limit=cold_limit(blend_line((1.0 - x, x), (oil, thin)), limit_of(inputs, index)[0]),
+    )
+
+
+def oil_heat(inputs: Inputs) -> Floats:
+    """Give the lower heating value of the clean oil. [MJ/L]"""
+    return oil_pool(inputs).heating_value
+
+
+def limit_of(inputs: Inputs, index: int) -> tuple[Floats, bool]:
+    """Give a machine's viscosity limit [cSt] and whether it is only its class's usual one."""
+    machine = inputs.machines[index]
+    if machine.viscosity_limit is not None:
+        return machine.viscosity_limit, False
+    return np.asarray(USUAL_LIMITS[machine.engine]), True
+
+
+def mix_of(inputs: Inputs, index: int) -> Mix:
+    """Look at the blend of a machine with the thinner it has in these inputs.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        One farm, numbers of shape ``()``.
+    index : int
+        A machine with a thinner.
+
+    Returns
+    -------
+    Mix
+
+    Raises
+    ------
+    ValueError
+        If the machine has no thinner.
+    """
+    machine = inputs.machines[index]
+    if machine.thinner is None:
+        message = f'machine "{machine.name}" has no thinner'
+        raise ValueError(message)
+    pair = machine_blends(inputs, oil_pool(inputs))[index]
+    seasons = tuple(
+        _season(inputs, index, machine.thinner, pair[s], s) for s in seasons_of(inputs, index)
+    )
+    kind = inputs.thinners[machine.thinner].kind
+    shares = [float(s.share) for s in seasons if not s.too_thick]
+    used = kind if any(share > 0.0 for share in shares) else None
+    concerns = THINNERS[kind].concerns if used else ()
+    dry = used in GASOLINES and machine.engine == "rotary pump"
+    limit, usual = limit_of(inputs, index)
+    rules = rule_class(
+        all_own=all(oil.own for oil in bringing_oil(inputs)),
+        engine=machine.engine != "burner",
+        kind=used,
+    )
+    own = _DRY_IN_ROTARY if dry else None
+    return Mix(index, machine.thinner, seasons, limit, usual, rules, concerns, own)
