@@ -1,6 +1,5 @@
-"""`drumworth present`: one answer as a page, a PDF, a workbook, tables; figures as decided."""
+"""One answer as a page, a PDF, a workbook, tables; figures as decided."""
 
-import argparse
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -105,40 +104,3 @@ def present(found: "Answer", chances: "Json", to: Path, *, full: bool, force: bo
     }
     write_all({**made, **tables})
     return [*made, *tables]
-
-
-def run(arguments: argparse.Namespace) -> int:
-    """Work a farm through and write what was asked for."""
-    from econ.answers.outlook import answer_with_chances
-    from econ.farm.files import load
-
-    found, odds = answer_with_chances(load(arguments.file))
-    for path in present(found, odds, arguments.to, full=arguments.full, force=arguments.force):
-        print(f"Wrote {path}")  # noqa: T201
-    return 0
-
-
-def add(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command to the others.
-
-    Parameters
-    ----------
-    commands : subparsers action
-        Of the `drumworth` parser.
-    """
-    parser = commands.add_parser(
-        "present", help="lay a farm before a partner: one page, workbook, tables"
-    )
-    parser.add_argument("file", type=Path, help="the farm, a TOML file")
-    parser.add_argument(
-        "--to",
-        type=Path,
-        required=True,
-        metavar="PLACE",
-        help="a folder for the whole set, or FILE.html, .pdf, .xlsx or .csv",
-    )
-    parser.add_argument(
-        "--full", action="store_true", help="add all assumptions, months and cautions to the page"
-    )
-    parser.add_argument("--force", action="store_true", help="replace files that are there")
-    parser.set_defaults(run=run)

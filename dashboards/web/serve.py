@@ -1,7 +1,5 @@
-"""The `drumworth dashboard` command: serves the pages to this machine alone."""
+"""The server of the pages, for this machine alone."""
 
-import argparse
-import threading
 from pathlib import Path
 from typing import Any
 
@@ -10,26 +8,6 @@ from econ.ground.errors import Problem, ScenarioError
 
 def _refuse(path: Path, message: str) -> ScenarioError:
     return ScenarioError((Problem(str(path), "", None, message),))
-
-
-def _port(text: str) -> int:
-    """Read a port: 0 for a free one."""
-    if not text.isdecimal() or int(text) > 65535:
-        message = f"{text!r}: a port is a whole number from 0 to 65535"
-        raise argparse.ArgumentTypeError(message)
-    return int(text)
-
-
-def add(commands: Any) -> None:
-    """Add the subcommand to the command's subparsers."""
-    parser = commands.add_parser("dashboard", help="decide, compare and edit farms in a browser")
-    parser.add_argument(
-        "place", type=Path, nargs="?", default=Path(), metavar="FILE|FOLDER",
-        help="a farm, or a folder of farms; this folder by default",
-    )  # fmt: skip
-    parser.add_argument("--port", type=_port, default=0, help="0, the default: a free one")
-    parser.add_argument("--no-browser", action="store_true", help="only print the address")
-    parser.set_defaults(run=run)
 
 
 def _opened(place: Path) -> tuple[Path, str | None]:
@@ -82,20 +60,3 @@ def serve(place: Path, port: int = 0) -> tuple[Any, str]:
     bound = int(server.effective_port)
     app.server.config["DRUMWORTH_HOSTS"] = (f"127.0.0.1:{bound}", f"localhost:{bound}")
     return server, f"http://127.0.0.1:{bound}/"
-
-
-def run(arguments: argparse.Namespace) -> int:
-    """Serve until stopped by Ctrl-C."""
-    import webbrowser
-
-    server, address = serve(arguments.place, arguments.port)
-    print(f"Drumworth is at {address} on this machine alone; Ctrl-C stops it.", flush=True)  # noqa: T201
-    if not arguments.no_browser:
-        threading.Timer(0.3, webbrowser.open, (address,)).start()
-    try:
-        server.run()
-    except KeyboardInterrupt:
-        pass
-    finally:
-        server.close()
-    return 0

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from rich.console import Console
 
-from dashboards.commands_compare import add
+from dashboards.commands import COMMANDS
 from dashboards.terminal import oils, thinners
 from econ.answers.comparison_document import oils_document, thinners_document
 from econ.farm.files import load
@@ -22,7 +22,9 @@ IDS = [path.stem for path in SCENARIOS]
 
 def run(*words: str) -> int:
     parser = argparse.ArgumentParser(prog="drumworth")
-    add(parser.add_subparsers())
+    commands = parser.add_subparsers()
+    for command in COMMANDS:
+        command.add(commands)
     arguments = parser.parse_args(words)
     return int(arguments.run(arguments))
 

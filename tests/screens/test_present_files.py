@@ -14,7 +14,8 @@ import pytest
 from openpyxl import load_workbook
 from presenting import HOSTILE, demo, hostile, worked
 
-from dashboards import output, present
+from dashboards import output
+from dashboards.commands import present as command
 from dashboards.csv_tables import csv_tables, harmless, long_csv
 from dashboards.output import OutputError, write_all
 from dashboards.page import pdf as printing
@@ -27,7 +28,7 @@ from econ.ground.errors import DrumworthError
 
 def _run(*words: str) -> int:
     parser = argparse.ArgumentParser()
-    present.add(parser.add_subparsers())
+    command.add(parser.add_subparsers())
     arguments = parser.parse_args(["present", *words])
     return int(arguments.run(arguments))
 

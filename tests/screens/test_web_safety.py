@@ -265,7 +265,7 @@ def _killed_forks(folder: Folder, target: Path, whole: set[bytes], count: int) -
 def test_ctrl_c_closes_cleanly(tmp_path: Path) -> None:
     code = (
         "import argparse, sys\n"
-        "from dashboards.web.serve import add\n"
+        "from dashboards.commands.dashboard import add\n"
         "parser = argparse.ArgumentParser()\n"
         "add(parser.add_subparsers())\n"
         "found = parser.parse_args(['dashboard', sys.argv[1], '--no-browser'])\n"

@@ -1,0 +1,19 @@
+"""The commands, one file each, in the order in which help lists them.
+
+Each module has ``add``, which tells its arguments, and ``run``, which imports what it needs only
+when it is called, so that one command does not wait for another's libraries.
+"""
+
+from dashboards.commands import (
+    chances,
+    check,
+    dashboard,
+    decide,
+    fields,
+    new,
+    oils,
+    present,
+    thinners,
+)
+
+COMMANDS = (decide, chances, thinners, oils, present, dashboard, check, new, fields)

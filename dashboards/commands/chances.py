@@ -1,0 +1,39 @@
+"""`drumworth chances`: how sure it is and what would change it."""
+
+import argparse
+
+from dashboards.commands.arguments import Commands, add_farm, add_json, seed
+from dashboards.commands.printing import print_json, print_page
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Draw the farm's guesses and print what the draws say."""
+    from dashboards.progress import drawing
+    from econ.answers.outlook import outlook, outlook_json
+    from econ.farm.files import load
+    from econ.farm.prepare import prepare
+    from econ.model.evaluate import evaluate
+
+    scenario = load(arguments.file)
+    likely = evaluate(prepare(scenario))
+    draws = scenario.uncertainty.draws if arguments.draws is None else arguments.draws
+    with drawing(draws) as progress:
+        result = outlook(scenario, likely, draws=draws, seed=arguments.seed, progress=progress)
+    document = outlook_json(result)
+    if arguments.json:
+        print_json(document)
+        return 0
+    from dashboards.terminal.chances import render
+
+    print_page(render(document))
+    return 0
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the others."""
+    parser = commands.add_parser("chances", help="say how sure it is and what would change it")
+    add_farm(parser)
+    parser.add_argument("--draws", type=int, help="how many draws; as the file has it by default")
+    parser.add_argument("--seed", type=seed, help="the same seed gives the same draws")
+    add_json(parser)
+    parser.set_defaults(run=run)

@@ -1,0 +1,35 @@
+"""`drumworth check`: what is wrong, assumed or odd in a farm."""
+
+import argparse
+from pathlib import Path
+
+from dashboards.commands.arguments import Commands
+from dashboards.commands.printing import print_page
+from econ.ground.errors import Problem, ScenarioError
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Check every file, and refuse those with faults together."""
+    from dashboards.terminal.check import render
+    from econ.farm.files import load
+    from econ.farm.prepare import settle
+
+    problems: list[Problem] = []
+    for path in arguments.files:
+        try:
+            scenario = load(path)
+            settle(scenario)
+        except ScenarioError as error:
+            problems.extend(error.problems)
+            continue
+        print_page(render(scenario))
+    if problems:
+        raise ScenarioError(tuple(problems))
+    return 0
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the others."""
+    parser = commands.add_parser("check", help="say what is wrong, assumed or odd in a farm")
+    parser.add_argument("files", type=Path, nargs="+", metavar="file")
+    parser.set_defaults(run=run)

@@ -1,0 +1,29 @@
+"""`drumworth oils`: what each oil source is worth."""
+
+import argparse
+
+from dashboards.commands.arguments import Commands, add_farm, add_json
+from dashboards.commands.printing import print_json, print_page
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Weigh every oil source of the farm."""
+    from econ.answers.comparison_document import oils_document
+    from econ.farm.files import load
+
+    document = oils_document(load(arguments.file))
+    if arguments.json:
+        print_json(document)
+        return 0
+    from dashboards.terminal.oils import render
+
+    print_page(render(document))
+    return 0
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the others."""
+    parser = commands.add_parser("oils", help="say what each oil source is worth")
+    add_farm(parser)
+    add_json(parser)
+    parser.set_defaults(run=run)

@@ -1,0 +1,46 @@
+"""How a command prints its answer: one JSON object, or a page for the terminal."""
+
+import json
+import sys
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    # For types alone: a command that prints JSON needs no terminal.
+    from rich.console import RenderableType
+
+
+def print_json(document: Mapping[str, Any]) -> None:
+    """Write one JSON object on standard output.
+
+    Parameters
+    ----------
+    document : mapping
+        Plain numbers, text, lists and None.
+    """
+    text = json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False)
+    sys.stdout.write(text + "\n")
+
+
+def print_page(page: "RenderableType") -> None:
+    """Write a page on the terminal.
+
+    Parameters
+    ----------
+    page : renderable
+        From a module of `dashboards.terminal`.
+    """
+    from dashboards.terminal.layout import console
+
+    console().print(page)
+
+
+def print_line(text: str) -> None:
+    """Write a plain line on standard output.
+
+    Parameters
+    ----------
+    text : str
+        Without its line end.
+    """
+    sys.stdout.write(text + "\n")

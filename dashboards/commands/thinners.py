@@ -1,0 +1,30 @@
+"""`drumworth thinners`: compare thinners, each at the same job."""
+
+import argparse
+
+from dashboards.commands.arguments import Commands, add_farm, add_json
+from dashboards.commands.printing import print_json, print_page
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Compare every thinner of the farm."""
+    from econ.answers.comparison_document import thinners_document
+    from econ.farm.files import load
+
+    document = thinners_document(load(arguments.file), arguments.machine)
+    if arguments.json:
+        print_json(document)
+        return 0
+    from dashboards.terminal.thinners import render
+
+    print_page(render(document))
+    return 0
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the others."""
+    parser = commands.add_parser("thinners", help="compare thinners, each at the same job")
+    add_farm(parser)
+    add_json(parser)
+    parser.add_argument("--machine", metavar="NAME", help="look at one machine only")
+    parser.set_defaults(run=run)
