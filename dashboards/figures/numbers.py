@@ -3,8 +3,8 @@
 import textwrap
 from html import escape
 
-from dashboards.terminal.numbers import Numbers
 from econ.ground.units import currency_sign
+from econ.ground.written import Numbers
 
 
 class ScreenNumbers(Numbers):

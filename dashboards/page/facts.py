@@ -3,12 +3,12 @@
 from dataclasses import dataclass, replace
 
 from dashboards.page.markup import NAME, plain
-from dashboards.terminal.numbers import Numbers
 from econ.advice.cautions import Farm, ShownCaution, cautions
 from econ.answers.document import Answer, Json, to_json
 from econ.answers.outlook import Repair, largest_repair
 from econ.farm.schema import Estimate
 from econ.ground.units import from_canonical
+from econ.ground.written import Numbers
 from econ.model.inputs import Inputs
 from econ.questions.partner import OilLost, Provenance, StopRule, oil_lost, provenance, stop_rule
 

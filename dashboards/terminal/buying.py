@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from dashboards.terminal.numbers import Numbers
 from econ.answers.comparison_document import Json
 from econ.ground.labels import FUELS
+from econ.ground.written import Numbers
 
 
 @dataclass(frozen=True, slots=True)

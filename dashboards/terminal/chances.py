@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
-from dashboards.terminal.numbers import Numbers
 from econ.answers.document import Json
+from econ.ground.written import Numbers
 from econ.model.ledger import LEDGERS
 from econ.model.levers import LEVERS
 from econ.questions.chances import HEADLINES

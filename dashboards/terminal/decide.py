@@ -6,11 +6,11 @@ from rich.console import RenderableType
 
 from dashboards.terminal.chances import summary
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
-from dashboards.terminal.numbers import Numbers
 from econ.advice.cautions import CLOSING
 from econ.advice.verdict import KINDS
 from econ.answers.document import Answer, Json, shown_cautions, to_json
 from econ.ground.labels import BOTTLENECKS, FITS, FUEL, FUELS, MONTHS
+from econ.ground.written import Numbers
 from econ.model.costs import COST_LINES, RUNGS, SAVINGS
 from econ.model.ledger import LEDGERS
 from econ.model.measures import MEASURES

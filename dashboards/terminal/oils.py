@@ -6,9 +6,9 @@ from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.notices import cautions
-from dashboards.terminal.numbers import Numbers
 from econ.answers.comparison_document import Json
 from econ.ground.labels import BOTTLENECKS
+from econ.ground.written import Numbers
 
 # Less of a year than this is a rounding of the drum, not money.
 _NOTHING = 0.5

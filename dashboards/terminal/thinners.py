@@ -7,9 +7,9 @@ from rich.console import RenderableType
 from dashboards.terminal.buying import row_of, saving, sentence
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.notices import cautions
-from dashboards.terminal.numbers import Numbers
 from econ.answers.comparison_document import Json
 from econ.ground.labels import BOTTLENECKS
+from econ.ground.written import Numbers
 
 
 def _name(row: Json) -> str:

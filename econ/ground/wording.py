@@ -1,8 +1,9 @@
-"""Numbers as people read them, in a file's units and money; a number never without its unit."""
+"""Canonical numbers as text in a file's units; what is in the file's units, `written` writes."""
 
 from dataclasses import dataclass
 
-from econ.ground.units import LITRES_PER_GALLON, currency_sign
+from econ.ground.units import LITRES_PER_GALLON
+from econ.ground.written import Numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,30 +22,34 @@ class Wording:
     currency: str
 
     @property
+    def numbers(self) -> Numbers:
+        """How numbers already in the file's units are written."""
+        return Numbers(self.units, self.currency)
+
+    @property
     def volume_unit(self) -> str:
-        """Give "gal" or "L"."""
-        return "gal" if self.units == "us" else "L"
+        """The unit of volumes: "gal" or "L"."""
+        return self.numbers.volume_unit
+
+    @property
+    def _litres(self) -> float:
+        return LITRES_PER_GALLON if self.units == "us" else 1.0
 
     def money(self, amount: float) -> str:
         """Write an amount in whole units: -$1,250."""
-        rounded = round(amount)
-        sign = "-" if rounded < 0 else ""
-        return f"{sign}{currency_sign(self.currency)}{abs(rounded):,}"
+        return self.numbers.money(amount)
 
     def cents(self, amount: float) -> str:
         """Write an amount to the cent: $9.84."""
-        sign = "-" if round(amount, 2) < 0 else ""
-        return f"{sign}{currency_sign(self.currency)}{abs(amount):,.2f}"
+        return self.numbers.cents(amount)
 
     def price(self, per_litre: float) -> str:
         """Write a price for a volume: $3.80/gal."""
-        per = per_litre * (LITRES_PER_GALLON if self.units == "us" else 1.0)
-        return f"{self.cents(per)}/{self.volume_unit}"
+        return self.numbers.price(per_litre * self._litres)
 
     def volume(self, litres: float) -> str:
         """Write a volume in whole units: 1,480 gal."""
-        amount = litres / (LITRES_PER_GALLON if self.units == "us" else 1.0)
-        return f"{amount:,.0f} {self.volume_unit}"
+        return self.numbers.volume(litres / self._litres)
 
     def temperature(self, celsius: float) -> str:
         """Write a temperature in whole degrees: 104 °F."""

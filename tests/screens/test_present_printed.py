@@ -17,10 +17,10 @@ from presenting import FARMS, HOSTILE, changed, hostile, worked
 
 from dashboards.page.pdf import pdf
 from dashboards.page.render import page
-from dashboards.terminal.numbers import Numbers
 from econ.answers.document import to_json
 from econ.farm.files import load
 from econ.farm.schema import Scenario
+from econ.ground.written import Numbers
 from econ.model.ledger import LEDGERS
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]

@@ -1,0 +1,146 @@
+"""Numbers in a file's own units as people read them; a number never without its unit.
+
+The one class that writes figures for every surface: exact ones to the unit or the cent, spoken
+ones as people say them, rounded once.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from econ.ground.units import currency_sign
+
+MINUS = "\N{MINUS SIGN}"
+_NUMBERS = (
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "twelve",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """How one file's numbers are written; None reads as "not reached" or "none made"."""
+
+    units: str
+    currency: str
+
+    @property
+    def volume_unit(self) -> str:
+        """The unit of volumes: "gal" or "L"."""
+        return "gal" if self.units == "us" else "L"
+
+    @property
+    def a_volume(self) -> str:
+        """One volume in words: "a gallon" or "a litre"."""
+        return "a gallon" if self.units == "us" else "a litre"
+
+    def money(self, amount: float | None) -> str:
+        """Write an amount in whole units of money."""
+        if amount is None:
+            return "none"
+        rounded = round(amount)
+        sign = "-" if rounded < 0 else ""
+        return f"{sign}{currency_sign(self.currency)}{abs(rounded):,}"
+
+    def cents(self, amount: float | None) -> str:
+        """Write an amount to the cent."""
+        if amount is None:
+            return "none"
+        sign = "-" if round(amount, 2) < 0 else ""
+        return f"{sign}{currency_sign(self.currency)}{abs(amount):,.2f}"
+
+    def spoken(self, amount: float) -> str:
+        """Write money as people say it: to 10 below 1,000, to 100 above.
+
+        Parameters
+        ----------
+        amount : float
+            [currency]
+
+        Returns
+        -------
+        str
+            With a true minus sign; what rounds to nothing is "less than $10" or "nothing".
+
+        Examples
+        --------
+        >>> numbers = Numbers("us", "USD")
+        >>> [numbers.spoken(x) for x in (229.79, 10_780.0, 3.0, 0.0)]
+        ['$230', '$10,800', 'less than $10', 'nothing']
+        """
+        sign = currency_sign(self.currency)
+        if amount == 0.0:
+            return "nothing"
+        step = 10 if abs(amount) < 995.0 else 100
+        rounded = step * round(abs(amount) / step)
+        if rounded == 0:
+            return f"less than {sign}10" + (" lost" if amount < 0.0 else "")
+        return f"{MINUS if amount < 0.0 else ''}{sign}{rounded:,}"
+
+    def spoken_pay(self, amount: float) -> str:
+        """Write an hour's pay as people say it: to 0.10 below 10, else whole."""
+        sign = currency_sign(self.currency)
+        minus = MINUS if amount < 0.0 else ""
+        if abs(amount) < 9.95:
+            return f"{minus}{sign}{abs(round(amount, 1)):.2f}"
+        return f"{minus}{sign}{abs(round(amount)):,}"
+
+    def per_volume(self, amount: float) -> str:
+        """Write a price as people say it, its unit said beside it: $3.86."""
+        minus = MINUS if round(amount, 2) < 0 else ""
+        return f"{minus}{currency_sign(self.currency)}{abs(amount):,.2f}"
+
+    @staticmethod
+    def count(number: int) -> str:
+        """Write a whole number in words to twelve: "three", "15"."""
+        return _NUMBERS[number] if 0 <= number < len(_NUMBERS) else f"{number:,}"
+
+    def price(self, amount: float | None) -> str:
+        """Write a price for a volume."""
+        if amount is None:
+            return "none"
+        return f"{self.cents(amount)}/{self.volume_unit}"
+
+    def volume(self, amount: float | None) -> str:
+        """Write a volume."""
+        return "none" if amount is None else f"{amount:,.0f} {self.volume_unit}"
+
+    @staticmethod
+    def percent(share: float | None) -> str:
+        """Write a share or a rate."""
+        return "none" if share is None else f"{100 * share:.0f} %"
+
+    @staticmethod
+    def years(years: float | None) -> str:
+        """Write a time in years and months."""
+        if years is None:
+            return "never"
+        months = round(12 * years)
+        if months < 24:
+            return f"{months} months"
+        return f"{years:.1f} years"
+
+    @staticmethod
+    def hours(hours: float) -> str:
+        """Write hours, to the tenth where they are few."""
+        return f"{hours:,.1f} h" if hours < 20.0 else f"{hours:,.0f} h"
+
+    def of(self, dimension: str, value: float | None) -> str:
+        """Write a value by its dimension."""
+        if value is None:
+            return {"years": "never", "rate": "no single rate"}.get(dimension, "none")
+        writers: dict[str, Callable[[float], str]] = {
+            "money": self.money,
+            "money_per_hour": lambda x: f"{self.cents(x)}/h",
+            "money_per_year": lambda x: f"{self.money(x)}/year",
+            "price_per_volume": self.price,
+            "volume": self.volume,
+            "volume_per_month": lambda x: f"{self.volume(x)}/month",
+            "volume_per_year": lambda x: f"{self.volume(x)}/year",
+            "hours": self.hours,
+            "count": lambda x: f"{x:,.0f}",
+            "ratio": lambda x: f"{x:.2f}",
+            "rate": self.percent,
+            "share": self.percent,
+            "years": self.years,
+        }
+        return writers[dimension](value)
