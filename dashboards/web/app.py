@@ -10,20 +10,12 @@ from dashboards.web import handed, ids
 from dashboards.web.documents import Folder
 from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
-from dashboards.web.pages import decide, farm, present, thinners
+from dashboards.web.registry import PAGES, page_at
 from dashboards.web.results import Results, results, settled_of
 from dashboards.web.sure import advice_of
 from econ.ground.errors import Problem
 
 Json = dict[str, Any]
-
-_PAGES = (
-    ("/", "Decide"),
-    ("/thinners", "Thinners"),
-    ("/present", "Present"),
-    ("/farm", "The farm"),
-)
-
 
 _INDEX = """<!DOCTYPE html>
 <html lang="en">
@@ -71,8 +63,8 @@ def _frame(first: str | None) -> Component:
 
 def _links(path: str) -> list[Component]:
     return [
-        dcc.Link(label, href=href, className="here" if href == path else "")
-        for href, label in _PAGES
+        dcc.Link(page.label, href=page.path, className="here" if page.path == path else "")
+        for page in PAGES
     ]
 
 
@@ -134,16 +126,8 @@ def _register(app: Dash, folder: Folder) -> None:
     @app.callback(Output(ids.NAV, "children"), Output(ids.PAGE, "children"),
                   Input(ids.URL, "pathname"), State(ids.LEVERS, "data"))  # fmt: skip
     def _turn_to(path: Any, levers: Any) -> tuple[list[Component], Component]:
-        pages = {
-            "/thinners": lambda: thinners.layout(),
-            "/present": lambda: present.layout(),
-            "/farm": lambda: farm.layout(folder),
-        }
-        make = pages.get(path) if isinstance(path, str) else None
-        shown = path if make is not None else "/"
-        return _links(shown), make() if make is not None else decide.layout(
-            factors(levers), folder.names()
-        )
+        page = page_at(path)
+        return _links(page.path), page.layout(folder, factors(levers))
 
     @app.callback(
         Output(ids.HEADLINE, "children"),
@@ -203,10 +187,8 @@ def create_app(folder: Path, first: str | None = None) -> Dash:
     app.index_string = _INDEX
     app.layout = _frame(first)
     _register(app, served)
-    farm.register(app, served)
-    decide.register(app, served)
-    for page in (thinners, present):
-        page.register(app)
+    for page in PAGES:
+        page.register(app, served)
     handed.register(app.server, served)
     guard(app)
     return app

@@ -60,7 +60,7 @@ def _lever(key: str, factor: float) -> Component:
     )  # fmt: skip
 
 
-def layout(found: dict[str, float], names: list[str]) -> Component:
+def layout(folder: Folder, found: dict[str, float]) -> Component:
     """Give the page; its numbers follow from the farm that is open."""
     switch = choices(
         ids.PER,
@@ -137,7 +137,7 @@ def layout(found: dict[str, float], names: list[str]) -> Component:
                         html.Label("Farm file", htmlFor="other-choice"),
                         html.Select(
                             [html.Option("choose a plan ...", value="")]
-                            + [html.Option(name, value=name) for name in names],
+                            + [html.Option(name, value=name) for name in folder.names()],
                             id="other-choice",
                             **{"data-sets": ids.OTHER},
                         ),

@@ -28,7 +28,7 @@ from econ.ground.errors import ScenarioError
 Json = dict[str, Any]
 
 
-def layout(folder: Folder) -> Component:
+def layout(folder: Folder, factors: dict[str, float]) -> Component:
     """Give the page for a folder's farms."""
     return html.Div(
         [

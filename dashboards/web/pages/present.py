@@ -9,6 +9,7 @@ from dashboards.figures.months import hours_by_month
 from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
+from dashboards.web.documents import Folder
 from dashboards.web.draft import checked
 from dashboards.web.flat import flat
 from dashboards.web.handed import links
@@ -40,7 +41,7 @@ _NO_TAX = (
 )
 
 
-def layout() -> Component:
+def layout(folder: Folder, factors: dict[str, float]) -> Component:
     """Give the page."""
     return html.Div(
         [
@@ -329,7 +330,7 @@ def body(
     ]  # fmt: skip
 
 
-def register(app: Dash) -> None:
+def register(app: Dash, folder: Folder) -> None:
     """Register the page's callbacks."""
 
     @app.callback(

@@ -9,6 +9,7 @@ from dashboards.figures.numbers import ScreenNumbers
 from dashboards.figures.thinners import energy, kept, lines, shares
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
+from dashboards.web.documents import Folder
 from dashboards.web.draft import checked
 from dashboards.web.flat import flat
 from dashboards.web.parts import card, cautions, choices, drawn, explain, picks, table
@@ -19,7 +20,7 @@ from econ.ground.errors import ScenarioError
 Json = dict[str, Any]
 
 
-def layout() -> Component:
+def layout(folder: Folder, factors: dict[str, float]) -> Component:
     """Give the page."""
     return html.Div(
         [
@@ -284,7 +285,7 @@ def _at(view: ThinnerView, scope: object) -> int | None:
     return known.index(scope) if isinstance(scope, str) and scope in known else 0
 
 
-def register(app: Dash) -> None:
+def register(app: Dash, folder: Folder) -> None:
     """Register the page's callbacks."""
 
     @app.callback(
