@@ -52,6 +52,10 @@ class Header(Table):
         str | None,
         About("text", "Extends", "Another farm file whose values this one overrides.", "text"),
     ] = None
+    example: Annotated[
+        bool,
+        About("flag", "Example", "Whether this is an example, not the reader's own farm.", "flag"),
+    ] = False
     sources: Annotated[
         dict[str, str],
         About(
