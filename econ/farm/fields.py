@@ -82,6 +82,12 @@ class About:
     default : str
         What stands where the field is left out, in words, if the schema's own default does
         not say it.
+    bad_side : {"", "high", "low"}
+        Which side of a guess is bad for a plan, where one is: a cost, hours, a loss, a failure
+        has its high side, a filter's life its low one.
+    learned_from : str
+        What tells the number before a start; empty where nobody can know it, or where it is
+        one's own to choose.
     """
 
     dimension: str
@@ -96,6 +102,8 @@ class About:
     choices: tuple[str, ...] = ()
     usual: tuple[Usual, ...] = ()
     default: str = ""
+    bad_side: Literal["", "high", "low"] = ""
+    learned_from: str = ""
 
     def allowed(self) -> str:
         """Say what may stand there."""

@@ -15,13 +15,31 @@ from econ.farm.fields import PRICE_NAMES, About, Estimate, Quantity, Usual
 from econ.finance.worth import DEPRECIATION
 from econ.fuel.substances import OILS, REFUSED_OILS, THINNERS, USUAL_LIMITS
 
-__all__ = ["Estimate", "Machine", "Oil", "Scenario", "Table", "Thinner", "about"]
+__all__ = ["MOST_DRAWS", "Estimate", "Machine", "Oil", "Scenario", "Table", "Thinner", "about"]
 
 _NO_SOURCE = "common practice, no source"
 _JUDGEMENT = "judgement, no source"
 ENGINES = tuple(USUAL_LIMITS)
 EMISSION_CONTROLS = ("particulate filter", "catalyst", "exhaust gas recirculation",
                      "optical sensor")  # fmt: skip
+MOST_DRAWS = 10_000_000
+"""No figure shown would move beyond this, and nobody should wait for more."""
+# How a number can be found out before a start; fields without one cannot, by anybody.
+_ASK = "asking its owner"
+_BANK = "the bank"
+_BILL = "your last bills"
+_GAUGE = "a thermometer at the pump"
+_LABORATORY = "a laboratory's report"
+_LOG = "a few months' notes"
+_MARKET = "what used ones sell for"
+_METER = "meters read twice"
+_OFFICE = "the tax office"
+_PAPERS = "the maker's papers"
+_PAY = "what work near you pays"
+_PREPARER = "your tax preparer"
+_QUOTE = "a written quote"
+_TAPE = "a tape measure"
+_TRIAL = "a trial batch"
 SOURCE_KINDS = ("bill", "quote", "measured", "weighed", "guess")
 
 
@@ -72,28 +90,33 @@ class Prices(Table):
 
     road_diesel: Annotated[
         Quantity | None,
-        About("price_per_volume", "Road diesel", "Taxed diesel at the pump.", usual=(
+        About("price_per_volume", "Road diesel", "Taxed diesel at the pump.",
+              learned_from=_BILL, usual=(
             Usual(3.5, 4.6, 5.6, "EIA weekly survey, June 2026; range is judgement around it"),)),
     ] = None  # fmt: skip
     farm_diesel: Annotated[
         Quantity | None,
         About("price_per_volume", "Dyed (farm) diesel", "Untaxed or credited off-road diesel.",
+              learned_from=_BILL,
               usual=(Usual(2.7, 3.9, 5.0, "road price less road tax and a bulk discount"),)),
     ] = None  # fmt: skip
     heating_oil: Annotated[
         Quantity | None,
         About("price_per_volume", "Heating oil", "As on the last bill.",
+              learned_from=_BILL,
               usual=(Usual(3.1, 4.0, 5.2, _JUDGEMENT),)),
     ] = None  # fmt: skip
     electricity: Annotated[
         Quantity | None,
         About("energy_price", "Electricity", "The bill's price for one more kWh.",
+              bad_side="high", learned_from=_BILL,
               usual=(Usual(0.10, 0.16, 0.32, "from memory, state averages"),)),
     ] = None  # fmt: skip
     road_tax: Annotated[
         Quantity | None,
         About("price_per_volume", "Road tax you would owe",
               "Owed on your own blend burned on public roads.",
+              bad_side="high", learned_from=_OFFICE,
               usual=(Usual(0.34, 0.57, 1.0, "26 USC 4041 plus state tax, which varies"),)),
     ] = None  # fmt: skip
 
@@ -102,11 +125,21 @@ class Wear(Table):
     """[[machines.wear]]: a part that fails more often on blend."""
 
     part: Annotated[str, About("text", "Part", "What breaks.", "text")]
-    cost: Annotated[Quantity, About("money", "One repair", "Parts, labour, towing and lost days.")]
+    cost: Annotated[
+        Quantity,
+        About(
+            "money",
+            "One repair",
+            "Parts, labour, towing and lost days.",
+            bad_side="high",
+            learned_from=_QUOTE,
+        ),
+    ]
     extra_failures: Annotated[
         Quantity,
         About("failures_per_volume", "Extra failures",
-              "Expected extra replacements, beyond those on pump fuel.", most=1e4),
+              "Expected extra replacements, beyond those on pump fuel.",
+              bad_side="high", most=1e4),
     ]  # fmt: skip
 
 
@@ -137,11 +170,13 @@ class Machine(Table):
     fuel_per_year: Annotated[
         Quantity | None,
         About("volume_per_year", "Fuel a year", "From bills or the tank log.",
+              learned_from=_BILL,
               usual=(Usual(150, 400, 900, _NO_SOURCE, "oil-fired heater"),)),
     ] = None  # fmt: skip
     hours_per_year: Annotated[
         Quantity | None,
-        About("hours_per_year", "Hours a year", "From the hour meter.", most=8784, usual=(
+        About("hours_per_year", "Hours a year", "From the hour meter.",
+              learned_from=_METER, most=8784, usual=(
             Usual(40, 120, 250, _NO_SOURCE, "homestead tractor"),
             Usual(200, 350, 700, _NO_SOURCE, "main farm tractor"),
             Usual(300, 700, 1300, _NO_SOURCE, "dozer or excavator"),
@@ -149,7 +184,8 @@ class Machine(Table):
     ] = None  # fmt: skip
     fuel_per_hour: Annotated[
         Quantity | None,
-        About("volume_per_hour", "Fuel an hour", "Logged fuel over the hour meter.", usual=(
+        About("volume_per_hour", "Fuel an hour", "Logged fuel over the hour meter.",
+              learned_from=_METER, usual=(
             Usual(0.9, 1.6, 2.2, "extension rule at 40 hp", "utility tractor"),
             Usual(2.5, 4.2, 5.5, "extension rule at 100 hp", "row-crop tractor"),
             Usual(6.0, 9.5, 14.0, _NO_SOURCE, "combine"),
@@ -159,11 +195,13 @@ class Machine(Table):
             Usual(0.4, 0.65, 0.9, "supplier charts", "generator, 10 kW"))),
     ] = None  # fmt: skip
     distance_per_year: Annotated[
-        Quantity | None, About("distance_per_year", "Distance a year", "From the odometer.")
+        Quantity | None,
+        About("distance_per_year", "Distance a year", "From the odometer.", learned_from=_METER),
     ] = None
     distance_per_volume: Annotated[
         Quantity | None,
         About("distance_per_volume", "Distance for a volume of fuel", "Between two full tanks.",
+              learned_from=_METER,
               above=True, usual=(
                   Usual(12, 16, 20, _NO_SOURCE, "one-ton pickup"),
                   Usual(8, 10.5, 13, _NO_SOURCE, "pickup towing"),
@@ -172,11 +210,13 @@ class Machine(Table):
     rated_power: Annotated[
         Quantity | None,
         About("power", "Rated power at the shaft",
-              "With hours a year: 0.044 gal/h for each hp, an extension rule.", most=1e5),
+              "With hours a year: 0.044 gal/h for each hp, an extension rule.",
+              learned_from=_PAPERS, most=1e5),
     ] = None  # fmt: skip
     road_share: Annotated[
         Quantity | None,
-        About("share", "Share burned on public roads", "Road tax is owed on that part.", most=1.0,
+        About("share", "Share burned on public roads", "Road tax is owed on that part.",
+              learned_from=_METER, most=1.0,
               default="0, but must be given with road_diesel", usual=(
                   Usual(0.7, 0.95, 1.0, _NO_SOURCE, "pickup"),
                   Usual(0.0, 0.05, 0.8, _NO_SOURCE, "farm tractor or truck"))),
@@ -200,7 +240,8 @@ class Machine(Table):
     use_factor: Annotated[
         Quantity,
         About("ratio", "Extra fuel for the same work",
-              "On clean oil alone, beyond its energy content.", least=0.5, most=2.0,
+              "On clean oil alone, beyond its energy content.",
+              bad_side="high", learned_from=_TRIAL, least=0.5, most=2.0,
               usual=(Usual(1.0, 1.02, 1.06, _JUDGEMENT),)),
     ] = 1.02  # fmt: skip
     thinner: Annotated[
@@ -210,7 +251,8 @@ class Machine(Table):
     ] = None  # fmt: skip
     thinner_share: Annotated[
         Quantity | None,
-        About("share", "Thinner in the mix", "By volume of the finished blend.", most=1.0,
+        About("share", "Thinner in the mix", "By volume of the finished blend.",
+              learned_from=_TRIAL, most=1.0,
               below=True, usual=(
                   Usual(0.10, 0.17, 0.25, _NO_SOURCE, "gasoline"),
                   Usual(0.20, 0.30, 0.45, _NO_SOURCE, "kerosene or mineral spirits"),
@@ -218,7 +260,8 @@ class Machine(Table):
     ] = None  # fmt: skip
     thinner_share_winter: Annotated[
         Quantity | None,
-        About("share", "Thinner in the winter mix", "In the winter months.", most=1.0, below=True,
+        About("share", "Thinner in the winter mix", "In the winter months.",
+              learned_from=_TRIAL, most=1.0, below=True,
               default="as thinner_share", usual=(
                   Usual(0.15, 0.22, 0.30, _NO_SOURCE, "gasoline"),
                   Usual(0.30, 0.40, 0.60, _NO_SOURCE, "kerosene"))),
@@ -226,7 +269,8 @@ class Machine(Table):
     viscosity_limit: Annotated[
         Quantity | None,
         About("viscosity", "Thickness its pump takes",
-              "At the fuel's temperature; the thinner share follows from it.", least=0.3,
+              "At the fuel's temperature; the thinner share follows from it.",
+              learned_from=_PAPERS, least=0.3,
               most=1000, default="the engine class's usual limit, without a share", usual=(
                   Usual(8, 12, 20, _JUDGEMENT, "inline pump, unit injector"),
                   Usual(5, 7, 10, _JUDGEMENT, "rotary pump, common rail"),
@@ -251,7 +295,8 @@ class Oil(Table):
     ] = False
     volume_per_month: Annotated[
         Quantity,
-        About("volume_per_month", "Promised a month", "Averaged over the year.", usual=(
+        About("volume_per_month", "Promised a month", "Averaged over the year.",
+              learned_from=_ASK, usual=(
             Usual(0.5, 1, 2, "sump times hours over change interval", "own: homestead"),
             Usual(4, 8, 15, _NO_SOURCE, "own: 600-acre farm"),
             Usual(15, 35, 80, _NO_SOURCE, "own: earthworks, 6-10 machines"),
@@ -264,14 +309,16 @@ class Oil(Table):
     ]  # fmt: skip
     reliability: Annotated[
         Quantity,
-        About("share", "How much of what they promise arrives?", "1 is all of it.", most=1.0,
+        About("share", "How much of what they promise arrives?", "1 is all of it.",
+              bad_side="low", learned_from=_LOG, most=1.0,
               usual=(Usual(0.9, 1.0, 1.0, _NO_SOURCE, "own"),
                      Usual(0.5, 0.75, 0.95, _NO_SOURCE, "neighbour farm"),
                      Usual(0.3, 0.65, 0.9, _NO_SOURCE, "garage"))),
     ] = 1.0  # fmt: skip
     reject_share: Annotated[
         Quantity,
-        About("share", "Loads you'd turn away", "Looked at and left with its owner.", most=1.0,
+        About("share", "Loads you'd turn away", "Looked at and left with its owner.",
+              bad_side="high", learned_from=_LOG, most=1.0,
               usual=(Usual(0.0, 0.01, 0.05, _NO_SOURCE, "own"),
                      Usual(0.02, 0.05, 0.15, _NO_SOURCE, "farm"),
                      Usual(0.03, 0.10, 0.30, _NO_SOURCE, "garage"))),
@@ -279,13 +326,15 @@ class Oil(Table):
     price: Annotated[
         Quantity,
         About("price_per_volume", "Price", "For what is taken; negative when you are paid to take"
-              " it or save a haul-away fee.", least=-1e6,
+              " it or save a haul-away fee.",
+              bad_side="high", learned_from=_ASK, least=-1e6,
               usual=(Usual(0.0, 0.0, 0.25, _NO_SOURCE, "collected"),
                      Usual(-0.6, 0.0, 0.5, _NO_SOURCE, "own"))),
     ] = 0.0  # fmt: skip
     load_volume: Annotated[
         Quantity | None,
         About("volume", "A usual load", "Not what the tank holds; left out, no trips.",
+              bad_side="low", learned_from=_LOG,
               above=True, default="no trips", usual=(
                   Usual(40, 100, 165, "40 CFR 279.24 for own oil", "pickup with drums"),
                   Usual(150, 250, 275, _NO_SOURCE, "tote on a trailer"))),
@@ -293,11 +342,13 @@ class Oil(Table):
     round_trip: Annotated[
         Quantity,
         About("distance", "Round trip", "There and back.",
+              bad_side="high", learned_from=_METER,
               usual=(Usual(4, 24, 70, _NO_SOURCE),)),
     ] = 0.0  # fmt: skip
     hours_per_trip: Annotated[
         Quantity,
-        About("hours", "Hours a trip", "Drive, pump, chat, test, unload.", most=1000,
+        About("hours", "Hours a trip", "Drive, pump, chat, test, unload.",
+              bad_side="high", learned_from=_LOG, most=1000,
               usual=(Usual(0.7, 1.5, 3.0, _NO_SOURCE),)),
     ] = 0.0  # fmt: skip
     viscosity_40: Annotated[
@@ -305,21 +356,25 @@ class Oil(Table):
         About("viscosity", "Measured thickness at 40 °C",
               "From a laboratory report, or timed through a viscosity cup with the oil held at"
               " 40 °C (104 °F) and read off the cup's table. Used oils measured 27 to 66.",
+              learned_from=_LABORATORY,
               least=1.0, most=5000, default="the kind's table value"),
     ] = None  # fmt: skip
     viscosity_100: Annotated[
         Quantity | None,
-        About("viscosity", "Measured thickness at 100 °C", "From a laboratory report.", least=0.5,
+        About("viscosity", "Measured thickness at 100 °C", "From a laboratory report.",
+              learned_from=_LABORATORY, least=0.5,
               most=1000, default="the kind's table value"),
     ] = None  # fmt: skip
     density: Annotated[
         Quantity | None,
-        About("density", "Density", "At 15 °C, in kg/L in either unit system.", least=0.6,
+        About("density", "Density", "At 15 °C, in kg/L in either unit system.",
+              learned_from=_LABORATORY, least=0.6,
               most=1.2, default="the kind's table value"),
     ] = None  # fmt: skip
     energy: Annotated[
         Quantity | None,
-        About("heating_value", "Heat", "Lower heating value.", above=True,
+        About("heating_value", "Heat", "Lower heating value.",
+              learned_from=_LABORATORY, above=True,
               default="the kind's table value"),
     ] = None  # fmt: skip
     pcb_tested: Annotated[
@@ -334,6 +389,7 @@ class Hauling(Table):
     cost_per_distance: Annotated[
         Quantity,
         About("price_per_distance", "Vehicle cost", "Fuel, wear and tyres of the vehicle.",
+              bad_side="high", learned_from=_BILL,
               usual=(Usual(0.45, 0.75, 1.20, "IRS 2026 mileage rate 0.725, trailer extra"),)),
     ] = 0.0  # fmt: skip
 
@@ -343,28 +399,33 @@ class Process(Table):
 
     batch_volume: Annotated[
         Quantity,
-        About("volume", "One batch", "Raw oil in one run.", above=True, usual=(
+        About("volume", "One batch", "Raw oil in one run.",
+              learned_from=_TRIAL, above=True, usual=(
             Usual(45, 55, 110, _NO_SOURCE, "drum"), Usual(180, 240, 275, _NO_SOURCE, "tote"))),
     ]  # fmt: skip
     hours_per_batch: Annotated[
         Quantity,
-        About("hours", "Hours a batch", "Hands-on, from boots on to boots off.", most=1000, usual=(
+        About("hours", "Hours a batch", "Hands-on, from boots on to boots off.",
+              bad_side="high", learned_from=_TRIAL, most=1000, usual=(
             Usual(1.5, 3.0, 6.0, _NO_SOURCE, "drum"), Usual(3.0, 5.5, 10.0, _NO_SOURCE, "tote"))),
     ]  # fmt: skip
     max_batches_per_month: Annotated[
         Quantity | None,
         About("count_per_month", "Batches a month at most", "Settling takes its time.",
+              bad_side="low", learned_from=_TRIAL,
               default="no limit", usual=(Usual(2, 4, 10, _NO_SOURCE),)),
     ] = None  # fmt: skip
     hours_per_month: Annotated[
         Quantity | None,
         About("hours_per_month", "Hours to spare a month",
-              "For trips and batches, your own and hired.", most=1e5, default="no limit",
+              "For trips and batches, your own and hired.",
+              bad_side="low", learned_from=_LOG, most=1e5, default="no limit",
               usual=(Usual(4, 10, 30, _NO_SOURCE),)),
     ] = None  # fmt: skip
     loss_share: Annotated[
         Quantity,
         About("share", "Lost as water and sludge", "Part of raw oil that does not become clean.",
+              bad_side="high", learned_from=_TRIAL,
               most=1.0, below=True, usual=(
                   Usual(0.03, 0.06, 0.12, _NO_SOURCE, "own oil"),
                   Usual(0.06, 0.11, 0.22, _NO_SOURCE, "mixed collected oil"))),
@@ -372,46 +433,55 @@ class Process(Table):
     energy_per_volume: Annotated[
         Quantity | None,
         About("energy_per_volume", "Electricity for a volume", "Heating and pumping, raw oil.",
+              bad_side="high", learned_from=_TRIAL,
               usual=(Usual(0.2, 0.45, 1.1, _NO_SOURCE),)),
     ] = None  # fmt: skip
     heat_from: Annotated[
         Quantity | None,
-        About("temperature", "Heated from", "The oil as it comes.", least=-80, most=500,
+        About("temperature", "Heated from", "The oil as it comes.",
+              learned_from=_TRIAL, least=-80, most=500,
               usual=(Usual(20, 55, 80, _NO_SOURCE),)),
     ] = None  # fmt: skip
     heat_to: Annotated[
         Quantity | None,
-        About("temperature", "Heated to", "Above 212 °F (100 °C) water boils over.", least=-80,
+        About("temperature", "Heated to", "Above 212 °F (100 °C) water boils over.",
+              learned_from=_TRIAL, least=-80,
               most=500, usual=(Usual(140, 175, 210, _NO_SOURCE),)),
     ] = None  # fmt: skip
     heater_efficiency: Annotated[
         Quantity,
-        About("share", "Heater efficiency", "Bare drum low, insulated high.", most=1.0, above=True,
+        About("share", "Heater efficiency", "Bare drum low, insulated high.",
+              bad_side="low", learned_from=_TRIAL, most=1.0, above=True,
               usual=(Usual(0.35, 0.60, 0.85, _NO_SOURCE),)),
     ] = 1.0  # fmt: skip
     motor_energy_per_volume: Annotated[
         Quantity,
         About("energy_per_volume", "Pump and centrifuge", "Electricity beside the heating.",
+              bad_side="high", learned_from=_TRIAL,
               usual=(Usual(0.05, 0.2, 0.6, "1-2 kW at 5-20 gal/h"),)),
     ] = 0.0  # fmt: skip
     test_cost_per_batch: Annotated[
         Quantity,
         About("money", "Tests for a batch", "Water, chlorine strip.",
+              bad_side="high", learned_from=_QUOTE,
               usual=(Usual(0, 6, 30, _NO_SOURCE),)),
     ] = 0.0  # fmt: skip
     disposal_cost: Annotated[
         Quantity,
         About("price_per_volume", "Getting rid of sludge", "By a licensed collector.",
+              bad_side="high", learned_from=_QUOTE,
               usual=(Usual(0, 1.5, 6.0, "trade article: 150-400 a drum"),)),
     ] = 0.0  # fmt: skip
     raw_storage: Annotated[
         Quantity,
         About("volume", "Room for raw oil", "All tanks and drums together.",
+              learned_from=_TAPE,
               usual=(Usual(110, 330, 1100, _NO_SOURCE),)),
     ]  # fmt: skip
     clean_storage: Annotated[
         Quantity,
         About("volume", "Room for clean oil", "All tanks and drums together.",
+              learned_from=_TAPE,
               usual=(Usual(55, 275, 800, _NO_SOURCE),)),
     ]  # fmt: skip
 
@@ -426,12 +496,14 @@ class Blending(Table):
     fuel_temperature: Annotated[
         Quantity | None,
         About("temperature", "Fuel temperature", "At the injection pump, engine warm; used with a"
-              " thickness limit.", least=-40, most=250, default="40 °C (104 °F)",
+              " thickness limit.",
+              learned_from=_GAUGE, least=-40, most=250, default="40 °C (104 °F)",
               usual=(Usual(50, 104, 140, _JUDGEMENT),)),
     ] = None  # fmt: skip
     fuel_temperature_winter: Annotated[
         Quantity | None,
         About("temperature", "Fuel temperature in winter", "The same in the winter months.",
+              learned_from=_GAUGE,
               least=-40, most=250, default="25 °C (77 °F)",
               usual=(Usual(0, 77, 120, _JUDGEMENT),)),
     ] = None  # fmt: skip
@@ -443,14 +515,16 @@ class Filter(Table):
     name: Annotated[str, About("text", "Name", "Which filter.", "text")]
     price: Annotated[
         Quantity,
-        About("money", "Price of an element", "Bag, cartridge or spin-on.", usual=(
+        About("money", "Price of an element", "Bag, cartridge or spin-on.",
+              bad_side="high", learned_from=_QUOTE, usual=(
             Usual(5, 9, 18, _NO_SOURCE, "bag"), Usual(11, 18, 32, _NO_SOURCE, "10 micron"),
             Usual(18, 30, 48, _NO_SOURCE, "2-5 micron"),
             Usual(24, 36, 58, _NO_SOURCE, "water-absorbing"))),
     ]  # fmt: skip
     volume_per_element: Annotated[
         Quantity,
-        About("volume", "Raw oil through one element", "Until it plugs.", above=True, usual=(
+        About("volume", "Raw oil through one element", "Until it plugs.",
+              bad_side="low", learned_from=_TRIAL, above=True, usual=(
             Usual(60, 180, 500, _NO_SOURCE, "bag"), Usual(60, 150, 300, _NO_SOURCE, "10 micron"),
             Usual(50, 120, 250, _NO_SOURCE, "2-5 micron"),
             Usual(40, 100, 220, _NO_SOURCE, "water-absorbing"))),
@@ -469,7 +543,8 @@ class Thinner(Table):
     price: Annotated[
         Quantity | str,
         About("price_per_volume", "Price", "Or the name of a fuel, which it then follows.",
-              "price", usual=(
+              "price",
+              learned_from=_BILL, usual=(
                   Usual(2.8, 3.7, 4.7, "EIA weekly survey, June 2026, net of credit", "gasoline"),
                   Usual(2.7, 3.6, 4.6, _NO_SOURCE, "gasoline E10"),
                   Usual(3.8, 5.2, 7.5, _NO_SOURCE, "kerosene"),
@@ -479,7 +554,14 @@ class Thinner(Table):
     ]  # fmt: skip
     available_per_month: Annotated[
         Quantity | None,
-        About("volume_per_month", "To be had a month", "Not carried over.", default="no limit"),
+        About(
+            "volume_per_month",
+            "To be had a month",
+            "Not carried over.",
+            bad_side="low",
+            learned_from=_ASK,
+            default="no limit",
+        ),
     ] = None
     road_tax_paid: Annotated[
         bool | None,
@@ -488,12 +570,14 @@ class Thinner(Table):
     ] = None  # fmt: skip
     density: Annotated[
         Quantity | None,
-        About("density", "Density", "At 15 °C, in kg/L in either unit system.", least=0.6,
+        About("density", "Density", "At 15 °C, in kg/L in either unit system.",
+              learned_from=_LABORATORY, least=0.6,
               most=1.2, default="the kind's table value"),
     ] = None  # fmt: skip
     energy: Annotated[
         Quantity | None,
-        About("heating_value", "Heat", "Lower heating value.", above=True,
+        About("heating_value", "Heat", "Lower heating value.",
+              learned_from=_LABORATORY, above=True,
               default="the kind's table value"),
     ] = None  # fmt: skip
 
@@ -504,13 +588,15 @@ class Additive(Table):
     name: Annotated[str, About("text", "Name", "Which additive.", "text")]
     price: Annotated[
         Quantity,
-        About("price_per_volume", "Price", "For a volume of additive.", usual=(
+        About("price_per_volume", "Price", "For a volume of additive.",
+              bad_side="high", learned_from=_QUOTE, usual=(
             Usual(28, 45, 90, _NO_SOURCE, "cetane improver"),
             Usual(60, 110, 180, _NO_SOURCE, "lubricity, detergent"))),
     ]  # fmt: skip
     dose: Annotated[
         Quantity,
-        About("dose", "Dose", "Volume for each volume of blend.", most=1.0, usual=(
+        About("dose", "Dose", "Volume for each volume of blend.",
+              bad_side="high", learned_from=_PAPERS, most=1.0, usual=(
             Usual(0.0005, 0.001, 0.002, _NO_SOURCE, "cetane improver"),
             Usual(0.0004, 0.0008, 0.002, _NO_SOURCE, "lubricity, detergent"))),
     ]  # fmt: skip
@@ -522,7 +608,8 @@ class Yearly(Table):
     name: Annotated[str, About("text", "Name", "Which bill.", "text")]
     cost: Annotated[
         Quantity,
-        About("money_per_year", "Cost a year", "Comes whatever the volume.", usual=(
+        About("money_per_year", "Cost a year", "Comes whatever the volume.",
+              bad_side="high", learned_from=_QUOTE, usual=(
             Usual(50, 120, 350, _NO_SOURCE, "gloves, wipes"),
             Usual(25, 80, 250, _NO_SOURCE, "absorbents"),
             Usual(0, 220, 900, _NO_SOURCE, "laboratory test"),
@@ -538,6 +625,7 @@ class Labour(Table):
     wage: Annotated[
         Quantity,
         About("money_per_hour", "Wage", "Before tax: what the hours would earn, or cost.",
+              bad_side="high", learned_from=_PAY,
               most=1e5, usual=(
                   Usual(15, 22, 35, "USDA NASS Farm Labor, April 2025", "family member"),
                   Usual(28, 40, 75, _NO_SOURCE, "operator or mechanic"))),
@@ -545,6 +633,7 @@ class Labour(Table):
     upkeep_hours_per_year: Annotated[
         Quantity,
         About("hours_per_year", "Upkeep hours a year", "Tanks, pumps, records, clean-up.",
+              bad_side="high", learned_from=_LOG,
               most=8784, usual=(Usual(6, 16, 50, _NO_SOURCE),)),
     ] = 0.0  # fmt: skip
     hired_share: Annotated[
@@ -560,7 +649,13 @@ class Kit(Table):
     name: Annotated[str, About("text", "Name", "Which item.", "text")]
     cost: Annotated[
         Quantity,
-        About("money", "Price", "What it costs, or, owned, would sell for today."),
+        About(
+            "money",
+            "Price",
+            "What it costs, or, owned, would sell for today.",
+            bad_side="high",
+            learned_from=_QUOTE,
+        ),
     ]
     life_years: Annotated[
         int,
@@ -570,6 +665,7 @@ class Kit(Table):
     resale_share: Annotated[
         Quantity,
         About("share", "Resale", "Share of its price it would fetch soon after first use.",
+              bad_side="low", learned_from=_MARKET,
               most=1.0, usual=(Usual(0.0, 0.3, 0.7, _NO_SOURCE),)),
     ] = 0.0  # fmt: skip
     owned: Annotated[
@@ -588,6 +684,7 @@ class Finance(Table):
     discount_rate: Annotated[
         Quantity,
         About("rate", "What your money costs", "Loan rate after tax, inflation included.",
+              learned_from=_BANK,
               least=0.0, most=1.0, usual=(
                   Usual(0.04, 0.07, 0.12, "the operating loan's rate after tax"),)),
     ]  # fmt: skip
@@ -603,7 +700,8 @@ class Finance(Table):
     ] = None  # fmt: skip
     tax_rate: Annotated[
         Quantity,
-        About("rate", "Tax rate", "On the last dollar; 0 for a homestead.", most=1.0, below=True,
+        About("rate", "Tax rate", "On the last dollar; 0 for a homestead.",
+              learned_from=_PREPARER, most=1.0, below=True,
               usual=(Usual(0.0, 0.25, 0.38, _NO_SOURCE),)),
     ] = 0.0  # fmt: skip
     depreciation: Annotated[
@@ -614,6 +712,7 @@ class Finance(Table):
     exit_cost: Annotated[
         Quantity,
         About("money", "Cost of stopping", "Emptying and cleaning tanks, last sludge, soil.",
+              bad_side="high", learned_from=_QUOTE,
               usual=(Usual(150, 800, 6000, _NO_SOURCE),)),
     ] = 0.0  # fmt: skip
 
@@ -632,18 +731,33 @@ class Uncertainty(Table):
               "Correlation of oil volumes with fuel prices.", estimate=False, least=-1.0,
               most=1.0),
     ] = -0.3  # fmt: skip
+    guess_correlation: Annotated[
+        float,
+        About("ratio", "Guesses lean one way",
+              "Correlation of the bad sides of all other guesses: who hopes, hopes throughout.",
+              estimate=False, most=1.0),
+    ] = 0.25  # fmt: skip
+    fuel_price_swing: Annotated[
+        float,
+        About("rate", "Fuel prices swing",
+              "Standard deviation of the yearly change of a fuel price's logarithm; 0 holds still.",
+              estimate=False, most=1.0,
+              usual=(Usual(0.13, 0.20, 0.25, "EIA annual means of US retail diesel 1995-2025"),)),
+    ] = 0.2  # fmt: skip
+    fuel_price_pull: Annotated[
+        float,
+        About("share", "Fuel prices come back",
+              "Share of the distance to today's price that closes each year; 0, a random walk.",
+              estimate=False, most=1.0),
+    ] = 0.0  # fmt: skip
     seed: Annotated[
         int, About("count", "Seed", "The same seed gives the same draws.", "whole",
                    estimate=False),
     ] = 0  # fmt: skip
     draws: Annotated[
         int, About("count", "Draws", "How many farms like this one.", "whole", estimate=False,
-                   least=1, most=2**30),
+                   least=1, most=MOST_DRAWS),
     ] = 5000  # fmt: skip
-    method: Annotated[
-        str, About("choice", "Spread of draws", "How points are spread.", "choice",
-                   choices=("sobol", "latin hypercube")),
-    ] = "sobol"  # fmt: skip
 
 
 class Scenario(Table):

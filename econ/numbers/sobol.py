@@ -18,7 +18,6 @@ from econ.ground.units import Floats
 BITS = 30
 """Bits of each coordinate; the sequence has 2^30 points."""
 MOST_DIMENSIONS = 2048
-MOST_POINTS = 2**BITS
 
 _Words = NDArray[np.uint32]
 

@@ -285,7 +285,7 @@ def _keep(run: _Run, tell: Callable[[range], None]) -> tuple[dict[str, Floats], 
         parts.append(_series(outcome, shape))
         rng = np.random.default_rng((run.seed, block))
         years.append(_failures(outcome, rng, shape))
-        points.append(run.sampler.uniforms(block))
+        points.append(run.sampler.tied(run.sampler.raw(block)))
         tell(range(block, block + 1))
     kept = {key: np.concatenate([part[key] for part in parts]) for key in parts[0]}
     return kept, np.concatenate(years), np.concatenate(points, axis=1)
@@ -323,7 +323,7 @@ def chances(
     """
     count = scenario.uncertainty.draws if draws is None else draws
     start = scenario.uncertainty.seed if seed is None else seed
-    drawn = sampler(scenario, count, start, scenario.uncertainty.method)
+    drawn = sampler(scenario, count, start)
     run = _Run(scenario, settle(scenario), drawn, start)
     done = 0
 

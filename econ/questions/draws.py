@@ -1,8 +1,10 @@
 """Three-point estimates as chances: which numbers are guesses, and draws of all of them.
 
-Each estimate is a modified PERT on [low, high] (shape 4). Fuel-like prices move together, and
-oil is hardest to get when diesel is dear: one common factor in a Gaussian copula. Draws are
-made block by block; the same seed gives the same draws whatever the number of workers.
+Each estimate is a modified PERT on [low, high] (shape 4). Two common factors tie them in a
+Gaussian copula: fuel-like prices move together and oil is hardest to get when diesel is dear;
+and who guesses one cost too low is apt to guess the others too low. A fuel price's years are
+drawn beside them. Draws are made block by block; the same seed gives the same draws whatever
+the number of workers.
 """
 
 import math
@@ -12,19 +14,24 @@ from typing import Any
 
 import numpy as np
 
+from econ.farm.fields import About
 from econ.farm.files import usual_wear
 from econ.farm.prepare import Path, Pick
-from econ.farm.schema import TABLES, Estimate, Scenario, Wear, about
+from econ.farm.schema import MOST_DRAWS as MOST_DRAWS
+from econ.farm.schema import TABLES, Estimate, Scenario, Table, about
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import Floats
 from econ.numbers.quantiles import normal_cumulative, normal_table, pert_table, table_quantile
-from econ.numbers.sobol import MOST_DIMENSIONS, MOST_POINTS, Sobol, sobol
+from econ.numbers.sobol import MOST_DIMENSIONS, Sobol, sobol
+from econ.questions.price_path import PricePath
 
 BLOCK = 4096
 """Draws made and evaluated together: what fits the cache."""
-MOST_LATIN_DRAWS = 1_000_000
 
 _FUEL_PRICES = ("road_diesel", "farm_diesel", "heating_oil")
+
+FUEL_FACTOR = "fuel prices and oil volumes, which move together"
+LEAN_FACTOR = "all other guesses, which lean one way"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +45,11 @@ class Guess:
     likely: float
     high: float
     group: str | None
-    """"fuel price" or "oil volume" where it is correlated with others, else None."""
+    """"fuel price" or "oil volume" where it is correlated with those, else None."""
+    bad_side: str
+    """"high" or "low" where one side is bad for a plan, else empty."""
+    learned_from: str
+    """What tells it before a start; empty where nobody can know it."""
 
     @property
     def place(self) -> float:
@@ -50,11 +61,18 @@ def _is_estimate(value: Any) -> bool:
     return isinstance(value, Mapping) and set(value) == {"low", "likely", "high"}
 
 
-def _label(path: Path) -> str:
-    """Give a field's label."""
+def _about(path: Path) -> About:
+    """Give what is known of the field at a path of the merged file."""
     table = "machines.wear" if "wear" in path else str(path[0])
-    model = next(model for name, model, _ in TABLES if name == table)
-    return about(model, str(path[-1])).label
+    model: type[Table] = next(model for name, model, _ in TABLES if name == table)
+    return about(model, str(path[-1]))
+
+
+def _guess(path: Path, names: tuple[str, ...], low: float, likely: float, high: float) -> Guess:
+    """Put one estimate together with what its field says of it."""
+    field = _about(path)
+    name = ": ".join((*names, field.label))
+    return Guess(path, name, low, likely, high, _group(path), field.bad_side, field.learned_from)
 
 
 def _group(path: Path) -> str | None:
@@ -71,14 +89,8 @@ def _walk(table: Any, path: Path, names: tuple[str, ...]) -> Iterator[Guess]:
     """Find the estimates below a table, in the file's order."""
     if _is_estimate(table):
         if table["low"] < table["high"]:
-            yield Guess(
-                path,
-                ": ".join((*names, _label(path))),
-                float(table["low"]),
-                float(table["likely"]),
-                float(table["high"]),
-                _group(path),
-            )
+            low, likely, high = (float(table[key]) for key in ("low", "likely", "high"))
+            yield _guess(path, names, low, likely, high)
     elif isinstance(table, Mapping):
         for key, value in table.items():
             yield from _walk(value, (*path, key), names)
@@ -100,14 +112,9 @@ def _usual_guesses(scenario: Scenario) -> Iterator[Guess]:
             for field in ("cost", "extra_failures"):
                 value = getattr(part, field)
                 if isinstance(value, Estimate) and value.low < value.high:
-                    yield Guess(
-                        ("machines", index, "wear", row, field),
-                        f"{machine.name}: {part.part}: {about(Wear, field).label}",
-                        value.low,
-                        value.likely,
-                        value.high,
-                        None,
-                    )
+                    path = ("machines", index, "wear", row, field)
+                    names = (machine.name, part.part)
+                    yield _guess(path, names, value.low, value.likely, value.high)
 
 
 def guesses(scenario: Scenario) -> tuple[Guess, ...]:
@@ -128,14 +135,16 @@ def guesses(scenario: Scenario) -> tuple[Guess, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Sampler:
-    """Draws of all guesses, block by block."""
+    """Draws of all guesses and of the fuel price's years, block by block."""
 
     guesses: tuple[Guess, ...]
     tables: tuple[Floats, ...]
     loads: Floats
-    """How far each guess follows the common factor, -1..1. [-]"""
+    """How far each guess follows the factor of fuel prices, -1..1. [-]"""
+    leans: Floats
+    """How far each follows the factor of all other guesses; its bad side is above zero. [-]"""
+    path: PricePath
     points: Sobol | None
-    latin: Floats | None
     draws: int
 
     @property
@@ -143,8 +152,14 @@ class Sampler:
         """Give the number of blocks."""
         return math.ceil(self.draws / BLOCK)
 
+    @property
+    def factors(self) -> tuple[str, ...]:
+        """Give the common factors that have a dimension of their own, after the guesses'."""
+        both = ((FUEL_FACTOR, self.loads), (LEAN_FACTOR, self.leans))
+        return tuple(name for name, loads in both if loads.any())
+
     def raw(self, block: int) -> Floats:
-        """Give one block's independent coordinates, the common factor's last.
+        """Give one block's independent coordinates: guesses, factors, years of the path.
 
         Parameters
         ----------
@@ -157,8 +172,6 @@ class Sampler:
             [-]
         """
         count = min(BLOCK, self.draws - block * BLOCK)
-        if self.latin is not None:
-            return self.latin[:, block * BLOCK : block * BLOCK + count]
         if self.points is not None:
             return self.points.points(block)[:, :count]
         return np.zeros((0, count))
@@ -176,29 +189,37 @@ class Sampler:
         ndarray, shape (guesses, n)
             Each still spread evenly over (0, 1). [-]
         """
-        tied = np.flatnonzero(self.loads)
         found = raw[: len(self.guesses)].copy()
-        if tied.size:
-            factor = table_quantile(raw[-1], normal_table())
+        place = len(self.guesses)
+        # No guess follows both factors: each is tied to one, or to none.
+        for loads in (self.loads, self.leans):
+            tied = np.flatnonzero(loads)
+            if not tied.size:
+                continue
+            factor = table_quantile(raw[place], normal_table())
             own = table_quantile(raw[tied], normal_table())
-            load = self.loads[tied, None]
+            load = loads[tied, None]
             found[tied] = normal_cumulative(load * factor + np.sqrt(1.0 - load**2) * own)
+            place += 1
         return found
 
-    def uniforms(self, block: int) -> Floats:
-        """Give one block's coordinates, the copula applied.
+    def states(self, raw: Floats) -> Floats:
+        """Give how far the fuel price has wandered by each year.
 
         Parameters
         ----------
-        block : int
-            Which block, from 0.
+        raw : ndarray, shape (dimensions, n)
+            Independent coordinates. [-]
 
         Returns
         -------
-        ndarray, shape (guesses, draws of the block)
-            [-]
+        ndarray, shape (years + 1, n)
+            Logarithm, today's zero first; all zero where prices hold still. [-]
         """
-        return self.tied(self.raw(block))
+        if self.path.swing == 0.0:
+            return np.zeros((self.path.years + 1, raw.shape[1]))
+        steps = raw[len(self.guesses) + len(self.factors) :]
+        return self.path.states(table_quantile(steps, normal_table()))
 
     def values_of(self, raw: Floats) -> dict[Path, Floats]:
         """Turn independent coordinates into values, in the file's units.
@@ -257,12 +278,19 @@ def pick_from(values: Mapping[Path, Floats | float]) -> Pick:
 
 
 def _loads(scenario: Scenario, found: tuple[Guess, ...]) -> Floats:
-    """Give each guess's load on the common factor."""
+    """Give each guess's load on the factor of fuel prices."""
     rho = scenario.uncertainty.fuel_price_correlation
     supply = scenario.uncertainty.supply_correlation
     root = math.sqrt(rho)
     by_group = {"fuel price": root, "oil volume": supply / root if rho > 0.0 else 0.0, None: 0.0}
     return np.array([by_group[guess.group] for guess in found])
+
+
+def _leans(scenario: Scenario, found: tuple[Guess, ...]) -> Floats:
+    """Give each guess's load on the factor that is above zero where guesses turn out badly."""
+    root = math.sqrt(scenario.uncertainty.guess_correlation)
+    by_side = {"high": root, "low": -root, "": 0.0}
+    return np.array([by_side[g.bad_side] if g.group is None else 0.0 for g in found])
 
 
 def _refuse(scenario: Scenario, field: str, value: object, message: str) -> ScenarioError:
@@ -271,19 +299,17 @@ def _refuse(scenario: Scenario, field: str, value: object, message: str) -> Scen
     )
 
 
-def sampler(scenario: Scenario, draws: int, seed: int, method: str = "sobol") -> Sampler:
-    """Prepare draws of all guesses of a scenario.
+def sampler(scenario: Scenario, draws: int, seed: int) -> Sampler:
+    """Prepare draws of all guesses of a scenario and of its fuel price's years.
 
     Parameters
     ----------
     scenario : Scenario
         As loaded.
     draws : int
-        How many, from 1 to 2^30 (Latin hypercube: one million).
+        How many, from 1 to `MOST_DRAWS`: the first ones of the sequence.
     seed : int
         Of NumPy's default generator.
-    method : {"sobol", "latin hypercube"}
-        How points are spread.
 
     Returns
     -------
@@ -294,24 +320,17 @@ def sampler(scenario: Scenario, draws: int, seed: int, method: str = "sobol") ->
     ScenarioError
         If there are too many draws or too many estimates.
     """
+    if not 1 <= draws <= MOST_DRAWS:
+        raise _refuse(scenario, "draws", draws, f"draws lie between 1 and {MOST_DRAWS:,}")
     found = guesses(scenario)
-    most = MOST_LATIN_DRAWS if method == "latin hypercube" else MOST_POINTS
-    if not 1 <= draws <= most:
-        raise _refuse(scenario, "draws", draws, f"draws lie between 1 and {most:,} ({method})")
-    if len(found) >= MOST_DIMENSIONS:
-        message = f"at most {MOST_DIMENSIONS - 1:,} estimates can be drawn"
-        raise _refuse(scenario, "estimates", len(found), message)
-    loads = _loads(scenario, found)
-    dimensions = len(found) + int(bool(loads.any()))
+    given = scenario.uncertainty
+    path = PricePath(given.fuel_price_swing, given.fuel_price_pull, scenario.finance.years)
+    loads, leans = _loads(scenario, found), _leans(scenario, found)
+    dimensions = len(found) + int(bool(loads.any())) + int(bool(leans.any())) + path.dimensions
+    if dimensions > MOST_DIMENSIONS:
+        most = MOST_DIMENSIONS - dimensions + len(found)
+        raise _refuse(scenario, "estimates", len(found), f"at most {most:,} can be drawn")
     rng = np.random.default_rng(seed)
-    points, latin = None, None
-    if dimensions and method == "latin hypercube":
-        # scipy.stats takes longer to import than a decision: only who asks for it waits.
-        from scipy.stats import qmc
-
-        latin = qmc.LatinHypercube(dimensions, rng=rng).random(draws).T
-        latin = np.clip(latin, 2.0**-31, 1.0 - 2.0**-31)
-    elif dimensions:
-        points = sobol(dimensions, BLOCK, rng)
+    points = sobol(dimensions, BLOCK, rng) if dimensions else None
     tables = tuple(pert_table(guess.place) for guess in found)
-    return Sampler(found, tables, loads, points, latin, draws)
+    return Sampler(found, tables, loads, leans, path, points, draws)

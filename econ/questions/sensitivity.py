@@ -235,19 +235,21 @@ def perfect_information(worth: Floats) -> float:
 
     Parameters
     ----------
-    worth : ndarray, shape (n,)
-        Net present value of starting; not starting is worth zero. [currency]
+    worth : ndarray, shape (n,) or (acts, n)
+        Net present value of each act; not starting is worth zero and is always one. [currency]
 
     Returns
     -------
     float
-        E[max(0, worth)] - max(0, E[worth]). [currency]
+        E[max(0, best act)] - max(0, E[act] of the best). [currency]
 
     References
     ----------
     .. [1] Source key ``raiffa_schlaifer_1961``.
     """
-    return float(np.mean(np.maximum(worth, 0.0)) - max(0.0, float(np.mean(worth))))
+    acts = np.atleast_2d(worth)
+    informed = np.mean(np.maximum(acts.max(axis=0), 0.0))
+    return float(informed - max(0.0, float(acts.mean(axis=1).max())))
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,7 +284,7 @@ def indices(
     tuple of Index
         Largest first.
     """
-    dimensions = len(sampler.loads) + int(bool(sampler.loads.any()))
+    dimensions = len(sampler.loads) + len(sampler.factors) + sampler.path.dimensions
     if not sampler.guesses:
         return ()
     rng = np.random.default_rng(0)
@@ -303,8 +305,9 @@ def indices(
         if single
     ]
     if not alone.all():
-        group = np.ones(dimensions, dtype=bool)
+        group = np.zeros(dimensions, dtype=bool)
         group[: len(alone)] = ~alone
+        group[len(alone)] = True
         value = group_index(model, base, rng.random((dimensions, count)), group)
         rows.append(Index(CORRELATED, value))
     return tuple(sorted(rows, key=lambda row: -row.value))

@@ -7,6 +7,7 @@ import pytest
 from scipy import special, stats
 from scipy.stats import qmc
 
+from econ.farm.schema import Uncertainty
 from econ.ground.units import Floats
 from econ.numbers.quantiles import (
     normal_cumulative,
@@ -17,12 +18,14 @@ from econ.numbers.quantiles import (
 )
 from econ.numbers.sobol import sobol
 from econ.questions.draws import BLOCK
+from econ.questions.price_path import PricePath
 from econ.questions.sensitivity import (
     first_order,
     group_index,
     perfect_information,
     worth_of_learning,
 )
+from econ.questions.stopping import Yearly, carrying_on, last_years
 
 
 def pert(probability: Floats, low: float, likely: float, high: float) -> Floats:
@@ -229,3 +232,102 @@ def test_an_umbrella_decision_has_its_textbook_value_of_information() -> None:
     worth = np.where(even(1000) < 0.4, 100.0, -50.0)
 
     assert perfect_information(worth) == pytest.approx(30.0)
+
+
+def test_a_payoff_table_of_three_acts_has_its_printed_value_of_information() -> None:
+    # Payoffs d1 (10, 8, 6), d2 (14, 15, 2), d3 (7, 8, 9), chances 0.2, 0.4, 0.4: the best act is
+    # worth 9.6, a perfect forecast 12.4, so information 2.8 (a worked solution,
+    # solvely.ai 318896182).
+    payoffs = np.array([[10.0, 8.0, 6.0], [14.0, 15.0, 2.0], [7.0, 8.0, 9.0]])
+    drawn = payoffs[:, [0, 1, 1, 2, 2]]
+
+    assert drawn.mean(axis=1).max() == pytest.approx(9.6)
+    assert perfect_information(drawn) == pytest.approx(2.8)
+
+
+def test_waiting_a_year_for_the_price_has_its_textbook_worth() -> None:
+    # A plant of 1,600, a price of 200 today and 300 or 100 for ever from next year, 10 %: 600 to
+    # start now, 773 to wait and see (Dixit and Pindyck, Investment under Uncertainty, 1994, ch. 2).
+    now = -1600 + 200 + 200 / 0.1
+    worth_next_year = np.array([300.0, 100.0]) * (1 + 1 / 0.1) - 1600
+
+    informed = perfect_information(worth_next_year) + worth_next_year.mean()
+
+    assert now == pytest.approx(600)
+    assert informed / 1.1 == pytest.approx(773, abs=0.5)
+
+
+# --- fuel prices from year to year, and stopping ---
+
+
+def annual_means() -> Floats:
+    """EIA, U.S. No 2 diesel retail prices, annual means of 1995 to 2025. [USD/gal]"""
+    return np.array(
+        [1.109, 1.235, 1.198, 1.044, 1.121, 1.491, 1.401, 1.319, 1.509, 1.810, 2.402, 2.705, 2.885,
+         3.803, 2.467, 2.992, 3.840, 3.968, 3.922, 3.825, 2.707, 2.304, 2.650, 3.178, 3.056, 2.551,
+         3.287, 4.989, 4.214, 3.760, 3.660]
+    )  # fmt: skip
+
+
+def test_the_usual_swing_is_that_of_thirty_years_of_diesel_prices() -> None:
+    changes = np.diff(np.log(annual_means()))
+
+    assert Uncertainty().fuel_price_swing == pytest.approx(changes.std(ddof=1), abs=0.01)
+
+
+@pytest.mark.parametrize(("swing", "pull"), [(0.2, 0.0), (0.3, 0.25), (0.1, 1.0)])
+def test_a_price_path_has_the_closed_forms_of_a_first_order_autoregression(
+    swing: float, pull: float
+) -> None:
+    # x_y = phi x_{y-1} + s e_y: Var(x_y) = s^2 (1 - phi^(2y))/(1 - phi^2), Cov(x_y, x_z) =
+    # phi^(z - y) Var(x_y); exp of a normal has mean exp(mu + v/2) and covariance
+    # exp(Cov) - 1 when scaled to mean one (any text on time series; on the lognormal).
+    phi = 1 - pull
+    path = PricePath(swing, pull, 6)
+    steps = special.ndtri(qmc.Sobol(6, rng=np.random.default_rng(0)).random(2**17).T)
+    drawn = path.multipliers(path.states(steps))
+    years = np.arange(7)
+    closed = swing**2 * (years if pull == 0 else (1 - phi ** (2 * years)) / (1 - phi**2))
+
+    np.testing.assert_allclose([path.variance(y) for y in years], closed, rtol=1e-12)
+    np.testing.assert_allclose(drawn.mean(axis=1), 1.0, atol=1e-4)
+    np.testing.assert_allclose(np.cov(drawn), path.covariance(), atol=2e-3)
+    assert path.covariance()[2, 5] == pytest.approx(np.expm1(phi**3 * closed[2]))
+
+
+@pytest.mark.parametrize("pull", [0.0, 0.3])
+def test_the_price_expected_from_a_year_is_the_mean_of_paths_that_go_on_from_it(
+    pull: float,
+) -> None:
+    path = PricePath(0.25, pull, 5)
+    rng = np.random.default_rng(1)
+    steps = rng.standard_normal((5, 400_000))
+    steps[:2] = [[0.8], [-0.1]]
+    states = path.states(steps)
+
+    seen = path.expected(states[1:3, :1], 5)
+
+    assert path.multipliers(states)[5].mean() == pytest.approx(float(seen[1, 0]), rel=3e-3)
+
+
+def test_a_project_is_given_up_where_its_textbook_gives_it_up() -> None:
+    # Three years at 14 %: 400 expected, from year 1 on 600 or 200; sold for 650 after a year. What
+    # is left is worth 988 or 329, so only the bad case stops (abandonment example of an analyst's
+    # course, analystforum.com thread 71058).
+    path = PricePath(0.2, 0.0, 3)
+    known = np.array([1.5, 0.5])
+    # A path that stands at 1.5 or 0.5 of what was expected, as seen at the end of year 1.
+    lift = np.array([[0.5 * path.variance(y)] for y in range(4)])
+    states = np.where(lift > 0.0, np.log(known) + lift, 0.0)
+    nothing = np.zeros((4, 1))
+    money = Yearly(
+        fuel=np.array([[0.0], [400.0], [400.0], [400.0]]),
+        other=nothing,
+        swapped=nothing,
+        stopped=np.array([[0.0], [650.0], [0.0], [0.0]]),
+        kit_cost=np.zeros(2),
+        rate=np.asarray(0.14),
+    )
+
+    np.testing.assert_allclose(carrying_on(money, path, states)[0], [988, 329], atol=0.7)
+    np.testing.assert_array_equal(last_years(money, path, states), [3, 1])

@@ -4,13 +4,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy import stats
+from scipy import special, stats
+from scipy.stats import qmc
 
 from econ.farm.files import from_document, load
 from econ.farm.prepare import prepare, settle
+from econ.farm.schema import Finance, Scenario, about
 from econ.ground.errors import ScenarioError
 from econ.questions.chances import KEPT_BLOCKS, chances
-from econ.questions.draws import BLOCK, guesses, sampler
+from econ.questions.draws import BLOCK, MOST_DRAWS, guesses, sampler
 from econ.questions.sensitivity import swings
 from econ.questions.tipping import tipping_points, two_levers, worth
 
@@ -82,15 +84,6 @@ def test_binned_levels_of_many_draws_equal_the_sorted_ones_of_few() -> None:
             assert ours == pytest.approx(theirs, abs=0.01 * width, nan_ok=True)
 
 
-def test_latin_hypercube_is_offered_and_close() -> None:
-    document = dict(SMALL.merged)
-    document["uncertainty"] = {**document["uncertainty"], "method": "latin hypercube"}
-
-    latin, even = chances(from_document(document, "x"), draws=4096), chances(SMALL, draws=4096)
-
-    assert latin.ahead["time_paid"] == pytest.approx(even.ahead["time_paid"], abs=0.02)
-
-
 def test_drawn_prices_move_together_and_oil_against_them() -> None:
     drawn = sampler(QUILLMERE, 4096, 0).values(0)
     diesel = drawn[("prices", "farm_diesel")]
@@ -105,7 +98,79 @@ def test_drawn_prices_move_together_and_oil_against_them() -> None:
     assert rank(wage) == pytest.approx(0.0, abs=0.03)
 
 
-@pytest.mark.parametrize("draws", [0, -1, 10**12])
+def with_uncertainty(scenario: Scenario, **fields: float) -> Scenario:
+    document = dict(scenario.merged)
+    document["uncertainty"] = {**document.get("uncertainty", {}), **fields}
+    return from_document(document, "x")
+
+
+def test_guesses_lean_one_way_each_by_its_bad_side() -> None:
+    drawn = sampler(QUILLMERE, 4096, 0).values(0)
+    hours = drawn[("process", "hours_per_batch")]
+    loss = drawn[("process", "loss_share")]
+    element = drawn[("filters", 0, "volume_per_element")]
+    fuel = drawn[("machines", 0, "fuel_per_hour")]
+
+    def rank(x: np.ndarray) -> float:
+        return float(stats.spearmanr(hours, x).statistic)
+
+    # Rank correlation of a Gaussian copula, 6/pi arcsin(r/2): Kruskal (1958); from memory.
+    assert rank(loss) == pytest.approx(6 / np.pi * np.arcsin(0.25 / 2), abs=0.03)
+    assert rank(element) == pytest.approx(-6 / np.pi * np.arcsin(0.25 / 2), abs=0.03)
+    assert rank(fuel) == pytest.approx(0.0, abs=0.03)
+
+
+def test_each_common_factor_and_each_year_of_the_path_has_a_dimension_after_the_guesses() -> None:
+    plain = with_uncertainty(QUILLMERE, guess_correlation=0, fuel_price_swing=0)
+    alone = with_uncertainty(plain, fuel_price_correlation=0, supply_correlation=0)
+    count, years = len(guesses(QUILLMERE)), QUILLMERE.finance.years
+
+    shapes = [len(sampler(s, 8, 0).raw(0)) for s in (alone, plain, QUILLMERE)]
+
+    assert shapes == [count, count + 1, count + 2 + years]
+
+
+def test_without_leaning_and_swings_draws_are_scipys_points_through_one_copula() -> None:
+    # Built here from scipy alone: Sobol points with the fuel factor's last, normal scores,
+    # beta quantiles (modified PERT: alpha = 1 + 4 m).
+    plain = with_uncertainty(QUILLMERE, guess_correlation=0, fuel_price_swing=0)
+    found = guesses(plain)
+    rng = np.random.default_rng(3)
+    points = qmc.Sobol(len(found) + 1, scramble=True, rng=rng).random(256).T + 2.0**-31
+    factor = special.ndtri(points[-1])
+
+    drawn = sampler(plain, 256, 3).values(0)
+
+    for k, guess in enumerate(found):
+        load = {"fuel price": 0.9**0.5, "oil volume": -0.3 / 0.9**0.5, None: 0.0}[guess.group]
+        u = special.ndtr(load * factor + (1 - load**2) ** 0.5 * special.ndtri(points[k]))
+        exact = special.betaincinv(1 + 4 * guess.place, 5 - 4 * guess.place, u)
+        expected = guess.low + (guess.high - guess.low) * exact
+        np.testing.assert_allclose(
+            drawn[guess.path], expected, atol=2e-6 * (guess.high - guess.low)
+        )
+
+
+def test_every_guess_of_a_cost_hours_or_failures_has_its_high_side_bad() -> None:
+    costly = {"cost", "hours_per_batch", "hours_per_trip", "loss_share", "extra_failures",
+              "disposal_cost", "upkeep_hours_per_year", "exit_cost", "reject_share"}  # fmt: skip
+    short = {"volume_per_element", "reliability", "resale_share", "heater_efficiency"}
+
+    for guess in (*guesses(QUILLMERE), *guesses(SMALL)):
+        field = guess.path[-1]
+        if field in costly | short:
+            assert guess.bad_side == ("high" if field in costly else "low"), guess.name
+
+
+def test_inflation_and_failures_cannot_be_found_out_but_prices_stand_on_a_bill() -> None:
+    by_path = {guess.path: guess.learned_from for guess in guesses(QUILLMERE)}
+
+    assert by_path[("prices", "farm_diesel")] == "your last bills"
+    assert by_path[("machines", 0, "wear", 0, "extra_failures")] == ""
+    assert about(Finance, "inflation").learned_from == ""
+
+
+@pytest.mark.parametrize("draws", [0, -1, MOST_DRAWS + 1, 10**12])
 def test_a_number_of_draws_out_of_range_is_refused(draws: int) -> None:
     with pytest.raises(ScenarioError, match="draws lie between 1 and"):
         chances(SMALL, draws=draws)
@@ -143,6 +208,7 @@ def test_the_ninety_per_cent_band_holds_ninety_per_cent_of_outcomes() -> None:
             "hired_share": 1.0,
         },
     }
+    document["uncertainty"] = {**document.get("uncertainty", {}), "guess_correlation": 0}
     for table in ("machines", "oils", "kit"):
         document[table] = [dict(entry) for entry in document[table]]
     for oil in document["oils"]:
