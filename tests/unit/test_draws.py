@@ -109,7 +109,7 @@ def test_guesses_lean_one_way_each_by_its_bad_side() -> None:
     hours = drawn[("process", "hours_per_batch")]
     loss = drawn[("process", "loss_share")]
     element = drawn[("filters", 0, "volume_per_element")]
-    fuel = drawn[("machines", 0, "fuel_per_hour")]
+    fuel = drawn[("machines", 0, "hours_per_year")]
 
     def rank(x: np.ndarray) -> float:
         return float(stats.spearmanr(hours, x).statistic)
