@@ -1,12 +1,9 @@
 """Files put in place whole: written beside, then renamed; all of a set or none of it."""
 
-import contextlib
-import os
-import stat
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
+from econ.farm.writing import write_set
 from econ.ground.errors import DrumworthError
 
 
@@ -39,48 +36,27 @@ def refuse_existing(paths: list[Path], *, force: bool) -> None:
         raise OutputError("\n".join(faults))
 
 
-def _beside(path: Path, content: bytes) -> Path:
-    """Write content under a temporary name in the same folder."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.")
-    beside = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        beside.chmod(stat.S_IMODE(path.stat().st_mode) if path.exists() else 0o644)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            beside.unlink()
-        raise
-    return beside
-
-
-def write_all(files: Mapping[Path, bytes]) -> None:
+def write_all(files: Mapping[Path, bytes], *, force: bool = True) -> None:
     """Write a set of files: each beside its place first, and only then all in place.
 
     Parameters
     ----------
     files : mapping of Path to bytes
-        What goes where.
+        What goes where; a link leads to the file and stays a link.
+    force : bool
+        Whether files that are there may be replaced.
 
     Raises
     ------
     OutputError
         If one cannot be written; whatever stood there stays, and nothing half-written is left.
     """
-    waiting: dict[Path, Path] = {}
-    current = next(iter(files), Path())
     try:
-        for current, content in files.items():
-            waiting[current] = _beside(current, content)
-        for current, beside in list(waiting.items()):
-            beside.replace(current)
-            del waiting[current]
-    except OSError as error:
-        message = f"{current}: cannot be written: {error.strerror or error}"
+        write_set(files, fresh=not force)
+    except FileExistsError as error:
+        message = f"{error.filename}: is there already; name another, or add --force to replace it"
         raise OutputError(message) from error
-    finally:
-        for beside in waiting.values():
-            with contextlib.suppress(OSError):
-                beside.unlink()
+    except OSError as error:
+        named = error.filename or next(iter(files))
+        message = f"{named}: cannot be written: {error.strerror or error}"
+        raise OutputError(message) from error

@@ -102,5 +102,5 @@ def present(found: "Answer", chances: "Json", to: Path, *, full: bool, force: bo
     made: Made = {
         path: RENDERINGS[suffix](found, chances, full) for path, suffix in targets.items()
     }
-    write_all({**made, **tables})
+    write_all({**made, **tables}, force=force)
     return [*made, *tables]

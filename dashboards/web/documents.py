@@ -4,12 +4,15 @@ Names come from a browser and are trusted with nothing: each is matched in full,
 must lie in the folder that was opened.
 """
 
+import codecs
 import datetime
 import hashlib
 import math
+import os
 import re
 import tomllib
 from dataclasses import dataclass, field
+from dataclasses import replace as replaced
 from pathlib import Path
 from typing import Any
 
@@ -18,15 +21,32 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT
 
 from econ.farm.faults import Origins
-from econ.farm.files import MOST_BYTES, from_document, merged_document, replace_text, write_new
+from econ.farm.files import (
+    MOST_BYTES,
+    Link,
+    chain,
+    from_document,
+    held,
+    laid,
+    replace,
+    write_new,
+)
 from econ.farm.merging import merge, name_key, remove
 from econ.farm.schema import TABLES
 from econ.farm.starter import starter
+from econ.farm.writing import ChangedError
 from econ.ground.errors import Problem, ScenarioError
+from econ.ground.wording import visible
 
 Json = dict[str, Any]
 
-_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]{0,79}\.toml", re.ASCII)
+SUFFIX = ".toml"
+_LONGEST_NAME = 255
+_SEPARATORS = frozenset("/\\\0")
+# Names that Windows gives to devices, whatever their ending.
+_TAKEN = frozenset({"CON", "PRN", "AUX", "NUL"}) | {
+    f"{device}{number}" for device in ("COM", "LPT") for number in range(1, 10)
+}
 _CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 MOST_FILES = 1_000
 LISTS = {name for name, _, is_list in TABLES if is_list and "." not in name}
@@ -45,20 +65,64 @@ def _fault(name: str, message: str) -> ScenarioError:
 
 
 @dataclass(frozen=True, slots=True)
+class Listing:
+    """What a folder offers, and what it does not, with the reason in words."""
+
+    names: tuple[str, ...]
+    left_out: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Folder:
     """The folder of farm files that one dashboard serves."""
 
     path: Path
 
+    def listing(self) -> Listing:
+        """List every file that may be a farm: offered, or named with the reason why not."""
+        names: list[str] = []
+        left_out: list[tuple[str, str]] = []
+        try:
+            entries = sorted(entry.name for entry in self.path.iterdir())
+        except OSError as error:
+            return Listing((), ((self.path.name, f"the folder cannot be read: {error.strerror}"),))
+        for name in entries:
+            if not name.lower().endswith(SUFFIX):
+                continue
+            reason = self._unfit(name)
+            if reason is None and len(names) == MOST_FILES:
+                reason = f"only the first {MOST_FILES:,} are offered; serve a smaller folder"
+            if reason is None:
+                names.append(name)
+            else:
+                left_out.append((visible(name), reason))
+        return Listing(tuple(names), tuple(left_out))
+
     def names(self) -> list[str]:
-        """Give the farm files in the folder, by name."""
-        found = sorted(
-            entry.name for entry in self.path.glob("*.toml") if _NAME.fullmatch(entry.name)
-        )
-        return found[:MOST_FILES]
+        """Give the farm files that are offered, by name."""
+        return list(self.listing().names)
+
+    def _unfit(self, name: str) -> str | None:
+        """Say why a file is not offered; None where it is."""
+        if name.startswith("."):
+            return "its name starts with a dot, which hides it"
+        if not _speakable(name):
+            return "its name holds a sign that cannot be shown; rename it"
+        whole = self.path / name
+        try:
+            inside = whole.resolve(strict=True).parent == self.path.resolve()
+        except FileNotFoundError:
+            return "it is a link to nothing"
+        except (OSError, RuntimeError):
+            return "it is a link that goes round in a circle, or cannot be followed"
+        if not inside:
+            return "it is a link to a file outside this folder; open that folder instead"
+        if not whole.is_file():
+            return "it is no ordinary file"
+        return None
 
     def place(self, name: object) -> Path:
-        """Give where a file of the folder stands.
+        """Give where a file of the folder stands, one that is there or one to be made.
 
         Parameters
         ----------
@@ -68,23 +132,49 @@ class Folder:
         Returns
         -------
         Path
+            Its own path; a link inside the folder stays one.
 
         Raises
         ------
         RefusedError
             If it is not a plain name of a TOML file inside the folder.
         """
-        if not isinstance(name, str) or not _NAME.fullmatch(name):
+        plain_name = (
+            isinstance(name, str)
+            and name.lower().endswith(SUFFIX)
+            and len(name) > len(SUFFIX)
+            and len(name.encode(errors="replace")) <= _LONGEST_NAME
+            and not set(name) & _SEPARATORS
+        )
+        if not plain_name:
             message = (
-                "a farm file's name has letters, digits, blanks, dots, dashes or underscores and"
-                " ends in .toml"
+                "a farm file's name is one name without slashes, at most 255 bytes long, that ends"
+                " in .toml"
             )
             raise RefusedError(message)
-        whole = (self.path / name).resolve()
-        if whole.parent != self.path.resolve():
-            message = "the file lies outside the folder that was opened"
+        whole = self.path / str(name)
+        reason = self._unfit(str(name)) if os.path.lexists(whole) else _unfit_new(str(name))
+        if reason is not None:
+            message = f"the file is not offered: {reason}"
             raise RefusedError(message)
         return whole
+
+
+def _speakable(name: str) -> bool:
+    """Say whether a name can be shown and sent: no control signs, no bytes that are no text."""
+    return name.isprintable()
+
+
+def _unfit_new(name: str) -> str | None:
+    """Say why a new file may not have a name; None where it may, on any kind of system."""
+    stem = name[: -len(SUFFIX)]
+    if not _speakable(name) or set(name) & set('<>:"|?*'):
+        return 'a new name has none of < > : " | ? * and no unprintable sign'
+    if name.startswith(".") or name != name.strip() or stem.endswith((".", " ")):
+        return "a new name starts with no dot or blank and ends in neither"
+    if stem.split(".")[0].upper() in _TAKEN:
+        return "some systems keep that name for themselves"
+    return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,18 +217,12 @@ def typed(document: Json) -> Json:
     return {**document, "scenario": {**header, "priced_on": day}}
 
 
-def stamp_of(text: bytes) -> str:
-    """Give a fingerprint of a file's bytes."""
-    return hashlib.sha256(text).hexdigest()
-
-
-def _base_of(path: Path, own: Json) -> Json:
-    """Give the merged document of what a file extends; empty without."""
-    header = own.get("scenario")
-    name = header.get("extends") if isinstance(header, dict) else None
-    if not isinstance(name, str) or not name:
-        return {}
-    return plain_tables(merged_document(path.parent / name)[0])
+def stamp_of(links: list[Link]) -> str:
+    """Give a fingerprint of a farm's file and of all it extends, byte for byte."""
+    whole = hashlib.sha256()
+    for link in links:
+        whole.update(hashlib.sha256(link.content).digest())
+    return whole.hexdigest()
 
 
 def plain_tables(document: Json) -> Json:
@@ -170,15 +254,13 @@ def open_farm(folder: Folder, name: object) -> Opened:
     path = folder.place(name)
     shown = str(name)
     try:
-        merged, _, problems = merged_document(path)
-        text = path.read_bytes()
-        own = plain_tables(tomllib.loads(text.decode("utf-8-sig")))
-        base = _base_of(path, own)
+        links = chain(path)
     except ScenarioError as error:
         return Opened(shown, "", {}, {}, {}, _short(error.problems))
-    except (OSError, ValueError):
-        return Opened(shown, "", {}, {}, {}, (Problem(shown, "", None, "cannot be read"),))
-    return Opened(shown, stamp_of(text), plain_tables(merged), own, base, _short(tuple(problems)))
+    merged, _, problems = laid(links)
+    own = plain_tables(links[-1].document)
+    base = plain_tables(laid(links[:-1])[0])
+    return Opened(shown, stamp_of(links), plain_tables(merged), own, base, _short(tuple(problems)))
 
 
 def _short(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
@@ -241,6 +323,16 @@ def _write_value(table: Any, key: str, value: Any) -> None:
     table[key] = _made(value)
 
 
+def _write_notes(table: Any, old: Json, new: Json) -> None:
+    """Write what changed between two states of the notes on where numbers come from."""
+    for path in old:
+        if path not in new and path in table:
+            del table[path]
+    for path, kind in new.items():
+        if not same(old.get(path), kind):
+            table[path] = kind
+
+
 def _made(value: Any) -> Any:
     """Give a value as TOML writes it in one line."""
     if isinstance(value, dict):
@@ -256,6 +348,9 @@ def _write_table(table: Any, old: Json, new: Json) -> None:
         if key == "wear" and isinstance(value, list):
             if not same(old.get("wear"), value):
                 _write_list(table, "wear", (old.get("wear") or [], value))
+        elif key == "sources" and isinstance(value, dict) and isinstance(table.get(key), dict):
+            was = old.get(key)
+            _write_notes(table[key], was if isinstance(was, dict) else {}, value)
         elif key not in old or not same(old[key], value):
             _write_value(table, key, value)
     for key in old:
@@ -427,29 +522,51 @@ def _alike(got: Json, want: Json) -> bool:
     return True
 
 
-def _read(path: Path, name: str) -> tuple[bytes, Json, Json]:
-    """Read a file as it stands: its bytes, its whole farm, and what it inherits."""
-    merged = plain_tables(merged_document(path)[0])
-    try:
-        text = path.read_bytes()
-        base = _base_of(path, tomllib.loads(text.decode("utf-8-sig")))
-    except (OSError, ValueError) as error:
-        raise _fault(name, "cannot be read") from error
-    return text, merged, base
+@dataclass(frozen=True, slots=True)
+class _Source:
+    """A file to be changed: its text with line feeds, its whole farm, and what it inherits."""
+
+    content: bytes
+    text: str
+    mark: bool
+    """Whether it begins with a byte-order mark."""
+    returns: bool
+    """Whether its lines end in carriage return and line feed."""
+    whole: Json
+    base: Json
+
+    def bytes_of(self, text: str) -> bytes:
+        """Give a new text as this file is written."""
+        lines = text.replace("\n", "\r\n") if self.returns else text
+        return lines.encode("utf-8-sig" if self.mark else "utf-8")
 
 
-def _text_for(source: tuple[str, Json, Json], new: Json, name: str) -> str:
-    """Give the text to write, or refuse."""
-    text, old, base = source
+def _source(links: list[Link]) -> _Source:
+    content = links[-1].content
+    text = content.decode("utf-8-sig")
+    returns = "\r\n" in text and text.count("\r\n") == text.count("\n") == text.count("\r")
+    return _Source(
+        content,
+        text.replace("\r\n", "\n") if returns else text,
+        content.startswith(codecs.BOM_UTF8),
+        returns,
+        plain_tables(laid(links)[0]),
+        plain_tables(laid(links[:-1])[0]),
+    )
+
+
+def _content_for(source: _Source, new: Json, name: str) -> bytes:
+    """Give what to write, or refuse."""
     from_document(typed(new), name)
     try:
-        found = written(text, old, new, base)
+        found = written(source.text, source.whole, new, source.base)
     except (TOMLKitError, ValueError, TypeError) as error:
         raise _fault(name, "could not be written; nothing was changed") from error
-    if len(found.encode()) > MOST_BYTES:
+    content = source.bytes_of(found)
+    if len(content) > MOST_BYTES:
         raise _fault(name, f"would hold more than {MOST_BYTES:,} bytes; nothing was changed")
-    _reads_back(found, base, new, name)
-    return found
+    _reads_back(found, source.base, new, name)
+    return content
 
 
 def save(folder: Folder, name: object, stamp: object, new: Json, *, over: bool = False) -> str:
@@ -484,12 +601,17 @@ def save(folder: Folder, name: object, stamp: object, new: Json, *, over: bool =
     shown = path.name
     if not path.is_file():
         raise _fault(shown, "is no longer there; use Save as")
-    text, old, base = _read(path, shown)
-    if stamp_of(text) != stamp and not over:
-        raise ChangedOnDiskError(shown)
-    found = _text_for((text.decode("utf-8-sig"), old, base), new, shown)
-    replace_text(path, found)
-    return stamp_of(found.encode())
+    with held(path):
+        links = chain(path)
+        if stamp_of(links) != stamp and not over:
+            raise ChangedOnDiskError(shown)
+        source = _source(links)
+        content = _content_for(source, new, shown)
+        try:
+            replace(path, content, source.content)
+        except ChangedError as error:
+            raise ChangedOnDiskError(shown) from error
+    return stamp_of([*links[:-1], replaced(links[-1], content=content)])
 
 
 def save_as(folder: Folder, name: object, source: object, origin: object, new: Json) -> str:
@@ -521,10 +643,9 @@ def save_as(folder: Folder, name: object, source: object, origin: object, new: J
     path = folder.place(name)
     if source is None:
         text = starter_text(origin)
-        start: tuple[str, Json, Json] = (text, plain_tables(tomllib.loads(text)), {})
+        links = [Link(path, text.encode(), tomllib.loads(text))]
     else:
-        raw, old, base = _read(folder.place(source), str(source))
-        start = (raw.decode("utf-8-sig"), old, base)
-    found = _text_for(start, new, path.name)
-    write_new(path, found)
-    return stamp_of(found.encode())
+        links = chain(folder.place(source))
+    content = _content_for(_source(links), new, path.name)
+    write_new(path, content)
+    return stamp_of([*links[:-1], replaced(links[-1], content=content)])

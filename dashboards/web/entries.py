@@ -6,6 +6,7 @@ from typing import Any
 from dashboards.web.documents import LISTS, RefusedError
 from dashboards.web.forms import MODELS
 from econ.farm.merging import name_key
+from econ.farm.naming import following
 from econ.farm.schema import about
 
 Json = dict[str, Any]
@@ -64,6 +65,18 @@ def _rows(document: Json, path: object) -> tuple[list[Any], int | None, str]:
     return found, None if at is None else int(at), name
 
 
+def _copied(rows: Any) -> Any:
+    """Copy a list of tables as far as names go."""
+    if not isinstance(rows, list):
+        return rows
+    return [
+        {**row, "wear": list(row["wear"])}
+        if isinstance(row, dict) and isinstance(row.get("wear"), list)
+        else row
+        for row in rows
+    ]
+
+
 def changed(document: Json, what: object, path: object) -> tuple[Json, int]:
     """Give a farm with an entry added, copied or removed, and the entry to look at.
 
@@ -85,6 +98,7 @@ def changed(document: Json, what: object, path: object) -> tuple[Json, int]:
     RefusedError
         If there is no such place.
     """
+    before = {**document, **{name: _copied(rows) for name, rows in document.items()}}
     rows, at, table = _rows(document, path)
     if what == "add" and len(rows) < _MOST:
         rows.append(_blank(table, rows))
@@ -95,7 +109,7 @@ def changed(document: Json, what: object, path: object) -> tuple[Json, int]:
         rows.append(copied)
     elif what == "remove" and at is not None:
         del rows[at]
-        return document, max(0, at - 1)
+        return following(before, document), max(0, at - 1)
     else:
         message = "nothing to be done there"
         raise RefusedError(message)

@@ -13,6 +13,7 @@ from dashboards.web.draft import day_of, number_of
 from econ.farm.faults import where
 from econ.farm.fields import About
 from econ.farm.merging import name_key
+from econ.farm.naming import following
 from econ.farm.schema import TABLES, Table, about
 from econ.ground.labels import MONTHS
 from econ.ground.units import unit_label
@@ -228,7 +229,7 @@ def edited(document: Json, values: dict[str, Any]) -> Json | None:
         elif value is not None and not same(now, value):
             table[place.field] = value
             changed = True
-    return found if changed else None
+    return following(document, found) if changed else None
 
 
 def _copy(value: Any) -> Any:

@@ -25,6 +25,26 @@ def explain(*parts: Part, title: str = "How this comes about") -> Component:
     return html.Details([html.Summary(title), html.Div(list(parts), className="explained")])
 
 
+def not_offered(left_out: Sequence[tuple[str, str]]) -> Component | None:
+    """Name the files of a folder that cannot be chosen, each with its reason.
+
+    Parameters
+    ----------
+    left_out : sequence of (str, str)
+        Name and reason.
+
+    Returns
+    -------
+    Component or None
+        None where every file is offered.
+    """
+    if not left_out:
+        return None
+    files = "1 file is" if len(left_out) == 1 else f"{len(left_out):,} files are"
+    rows: list[Any] = [html.Li(f"{name}: {reason}") for name, reason in left_out]
+    return html.Details([html.Summary(f"{files} not offered here"), html.Ul(rows)])
+
+
 def figure(ident: str, spoken: str) -> Component:
     """Give the place of a chart, with what it shows in words for those who do not see it.
 

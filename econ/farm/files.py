@@ -3,8 +3,9 @@
 import contextlib
 import os
 import stat
-import tempfile
 import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -16,6 +17,7 @@ from econ.farm.checks import cross_checks
 from econ.farm.faults import Origins, explain, shown
 from econ.farm.merging import Document, duplicates, merge, remove
 from econ.farm.schema import Scenario, Wear
+from econ.farm.writing import locked, real, replace_whole, sweep, write_set
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import LITRES_PER_GALLON
 
@@ -29,8 +31,8 @@ def _refuse(path: Path | str, message: str) -> ScenarioError:
     return ScenarioError((Problem(str(path), "", None, message),))
 
 
-def _text(path: Path) -> str:
-    """Read a file's text, refusing what cannot be a farm file."""
+def _bytes(path: Path) -> bytes:
+    """Read a file, refusing what cannot be a farm file."""
     try:
         about = path.stat()
         if stat.S_ISDIR(about.st_mode):
@@ -40,22 +42,30 @@ def _text(path: Path) -> str:
         if about.st_size > MOST_BYTES:
             message = f"holds {about.st_size:,} bytes; a farm file has at most {MOST_BYTES:,}"
             raise _refuse(path, message)
-        return path.read_bytes().decode("utf-8-sig")
+        return path.read_bytes()
     except FileNotFoundError as error:
         raise _refuse(path, "there is no such file") from error
+    except (OSError, ValueError) as error:
+        raise _refuse(path, f"cannot be read: {_reason(error)}") from error
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """One file of a chain, as it was read once."""
+
+    path: Path
+    content: bytes
+    document: Document
+
+
+def _parse(path: Path) -> Link:
+    """Read a TOML document."""
+    content = _bytes(path)
+    try:
+        document = tomllib.loads(content.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
         message = f"is not UTF-8 text (byte {error.start}); save it as UTF-8"
         raise _refuse(path, message) from error
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise _refuse(path, f"cannot be read: {reason}") from error
-
-
-def _parse(path: Path) -> Document:
-    """Read a TOML document."""
-    text = _text(path)
-    try:
-        document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _refuse(path, f"is not TOML: {error}") from error
     except RecursionError as error:
@@ -63,7 +73,7 @@ def _parse(path: Path) -> Document:
     except ValueError as error:
         raise _refuse(path, f"holds a number that cannot be read: {error}") from error
     _refuse_endless(document, path)
-    return document
+    return Link(path, content, document)
 
 
 def _refuse_endless(document: Document, path: Path | str) -> None:
@@ -98,37 +108,8 @@ def _real(path: Path, by: Path | None) -> str:
         raise ScenarioError((problem,)) from error
 
 
-def _chain(path: Path) -> list[tuple[Path, Document]]:
-    """Read a file and all it extends, the outermost base first."""
-    found: list[tuple[Path, Document]] = []
-    seen: set[str] = set()
-    following: Path | None = path
-    while following is not None:
-        real = _real(following, found[0][0] if found else None)
-        if real in seen:
-            raise _refuse(path, f"extends itself by way of {following.name}")
-        if len(seen) == _LONGEST_CHAIN:
-            raise _refuse(path, f"extends more than {_LONGEST_CHAIN} files in a row")
-        seen.add(real)
-        try:
-            document = _parse(following)
-        except ScenarioError as error:
-            if not found:
-                raise
-            by = found[0][0]
-            raise ScenarioError(
-                tuple(
-                    Problem(str(by), "[scenario] extends", str(following), f"{p.message}")
-                    for p in error.problems
-                )
-            ) from error
-        found.insert(0, (following, document))
-        following = _extended(document, following)
-    return found
-
-
-def merged_document(path: Path) -> tuple[Document, Origins, list[Problem]]:
-    """Lay a farm file over all it extends, unchecked.
+def chain(path: Path) -> list[Link]:
+    """Read a file and all it extends, each once.
 
     Parameters
     ----------
@@ -137,21 +118,62 @@ def merged_document(path: Path) -> tuple[Document, Origins, list[Problem]]:
 
     Returns
     -------
-    (dict, Origins, list of Problem)
-        The raw whole document, where each value stands, and the faults of the laying.
+    list of Link
+        The outermost base first, the file itself last.
 
     Raises
     ------
     ScenarioError
-        If a file of the chain cannot be read.
+        If one of them cannot be read.
+    """
+    found: list[Link] = []
+    seen: set[str] = set()
+    following: Path | None = path
+    while following is not None:
+        real = _real(following, found[0].path if found else None)
+        if real in seen:
+            raise _refuse(path, f"extends itself by way of {following.name}")
+        if len(seen) == _LONGEST_CHAIN:
+            raise _refuse(path, f"extends more than {_LONGEST_CHAIN} files in a row")
+        seen.add(real)
+        try:
+            link = _parse(following)
+        except ScenarioError as error:
+            if not found:
+                raise
+            by = found[0].path
+            raise ScenarioError(
+                tuple(
+                    Problem(str(by), "[scenario] extends", str(following), f"{p.message}")
+                    for p in error.problems
+                )
+            ) from error
+        found.insert(0, link)
+        following = _extended(link.document, following)
+    return found
+
+
+def laid(links: list[Link]) -> tuple[Document, Origins, list[Problem]]:
+    """Lay the files of a chain over each other, unchecked.
+
+    Parameters
+    ----------
+    links : list of Link
+        From `chain`.
+
+    Returns
+    -------
+    (dict, Origins, list of Problem)
+        The raw whole document, where each value stands, and the faults of the laying.
     """
     merged: Document = {}
-    origins = Origins(str(path))
+    origins = Origins(str(links[-1].path) if links else "")
     problems: list[Problem] = []
-    for file, document in _chain(path):
-        problems += duplicates(document, str(file))
-        merged = merge(merged, document, str(file), origins, problems)
-        merged = remove(merged, document, str(file), problems)
+    for link in links:
+        file, document = str(link.path), link.document
+        problems += duplicates(document, file)
+        merged = merge(merged, document, file, origins, problems)
+        merged = remove(merged, document, file, problems)
     return merged, origins, problems
 
 
@@ -175,7 +197,7 @@ def load(path: Path | str) -> Scenario:
         allowed.
     """
     path = Path(path)
-    merged, origins, problems = merged_document(path)
+    merged, origins, problems = laid(chain(path))
     return _validated(merged, path, origins, problems)
 
 
@@ -255,54 +277,78 @@ def usual_wear(engine: str, units: str) -> tuple[Wear, ...]:
     return tuple(found)
 
 
-def replace_text(path: Path, text: str) -> None:
-    """Write a file beside its place, then put it there whole.
-
-    Parameters
-    ----------
-    path : Path
-        Where to.
-    text : str
-        What.
-
-    Raises
-    ------
-    ScenarioError
-        If it cannot be written; whatever stood there stays.
-    """
-    try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-                stream.write(text)
-                stream.flush()
-                os.fsync(stream.fileno())
-            mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else 0o644
-            Path(name).chmod(mode)
-            Path(name).replace(path)
-        except BaseException:
-            with contextlib.suppress(OSError):
-                Path(name).unlink()
-            raise
-    except OSError as error:
-        raise _refuse(path, f"cannot be written: {error.strerror}") from error
-
-
-def write_new(path: Path, text: str) -> None:
+def write_new(path: Path, content: str | bytes) -> None:
     """Write a file that must not be there yet.
 
     Parameters
     ----------
     path : Path
         Where to.
-    text : str
-        What.
+    content : str or bytes
+        What; text is written as UTF-8.
 
     Raises
     ------
     ScenarioError
         If it is there already or cannot be written.
     """
+    taken = "is there already and is not overwritten; name another"
     if path.exists() or path.is_symlink():
-        raise _refuse(path, "is there already and is not overwritten; name another")
-    replace_text(path, text)
+        raise _refuse(path, taken)
+    try:
+        write_set({path: content.encode() if isinstance(content, str) else content}, fresh=True)
+    except FileExistsError as error:
+        raise _refuse(path, taken) from error
+    except (OSError, ValueError) as error:
+        raise _refuse(path, f"cannot be written: {_reason(error)}") from error
+
+
+def replace(path: Path, content: bytes, was: bytes) -> None:
+    """Replace a farm file that was read, with its folder held.
+
+    Parameters
+    ----------
+    path : Path
+        Where to.
+    content, was : bytes
+        What is to stand there, and what was read there.
+
+    Raises
+    ------
+    ChangedError
+        If something else stands there by now.
+    ScenarioError
+        If it cannot be written; whatever stood there stays.
+    """
+    try:
+        replace_whole(path, content, was)
+    except OSError as error:
+        raise _refuse(path, f"cannot be written: {_reason(error)}") from error
+
+
+@contextlib.contextmanager
+def held(path: Path) -> Iterator[None]:
+    """Hold a farm file against other saves, and clear away what killed ones left of it.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Raises
+    ------
+    ScenarioError
+        If its folder is gone, or another save there does not end.
+    """
+    place = real(path)
+    with contextlib.ExitStack() as stack:
+        try:
+            if stack.enter_context(locked(place.parent)):
+                sweep(place)
+        except OSError as error:
+            raise _refuse(path, f"cannot be written: {_reason(error)}") from error
+        yield
+
+
+def _reason(error: OSError | ValueError) -> str:
+    return getattr(error, "strerror", None) or str(error)

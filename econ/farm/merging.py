@@ -3,6 +3,7 @@
 from typing import Any
 
 from econ.farm.faults import Origins, near, shown, where
+from econ.farm.naming import without_notes
 from econ.farm.schema import WAYS
 from econ.ground.errors import Problem
 
@@ -198,6 +199,7 @@ def remove(merged: Document, document: Document, file: str, problems: list[Probl
     Returns
     -------
     dict
+        Without them and without the notes on their sources.
     """
     wanted = document.get("remove")
     if wanted is None:
@@ -224,4 +226,5 @@ def remove(merged: Document, document: Document, file: str, problems: list[Probl
                     Problem(file, place, shown(name), f"no entry of that name{near(name, known)}")
                 )
         merged[table] = [entry for entry in entries or [] if entry.get("name") not in names]
+        merged = without_notes(merged, tuple(f"{table}.{name}." for name in names))
     return merged

@@ -6,6 +6,8 @@ DrumworthError
 
 from dataclasses import dataclass
 
+from econ.ground.wording import visible
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
@@ -23,7 +25,7 @@ class Problem:
         parts = [self.file]
         if self.where:
             parts.append(self.where + ("" if self.value is None else f" = {self.value}"))
-        return ": ".join([*parts, self.message])
+        return visible(": ".join([*parts, self.message]))
 
 
 class DrumworthError(Exception):

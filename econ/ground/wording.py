@@ -1,9 +1,47 @@
 """Canonical numbers as text in a file's units; what is in the file's units, `written` writes."""
 
+import unicodedata
 from dataclasses import dataclass
 
 from econ.ground.units import LITRES_PER_GALLON
 from econ.ground.written import Numbers
+
+# Control, format, surrogate, and line and paragraph separators: they move the cursor, turn the
+# writing round or break lines. The two joiners are letters' parts in several scripts.
+_UNSHOWN = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
+_JOINERS = frozenset("\u200c\u200d")
+
+
+def visible(text: str, *, lines: bool = False) -> str:
+    r"""Write text so that it can do nothing but be read.
+
+    Parameters
+    ----------
+    text : str
+        Such as a name from a farm file.
+    lines : bool
+        Whether it may have line breaks.
+
+    Returns
+    -------
+    str
+        Signs that cannot be shown as escapes, such as ``\x1b``; all others as they are.
+
+    Examples
+    --------
+    >>> print(visible(f"Hay {chr(27)}[2J tractor"))
+    Hay \x1b[2J tractor
+    """
+    if text.isprintable():
+        return text
+    return "".join(
+        sign
+        if sign in _JOINERS
+        or (lines and sign == "\n")
+        or unicodedata.category(sign) not in _UNSHOWN
+        else sign.encode("unicode_escape").decode("ascii")
+        for sign in text
+    )
 
 
 @dataclass(frozen=True, slots=True)

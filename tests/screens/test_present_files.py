@@ -14,7 +14,6 @@ import pytest
 from openpyxl import load_workbook
 from presenting import HOSTILE, demo, hostile, worked
 
-from dashboards import output
 from dashboards.commands import present as command
 from dashboards.csv_tables import csv_tables, harmless, long_csv
 from dashboards.output import OutputError, write_all
@@ -22,6 +21,7 @@ from dashboards.page import pdf as printing
 from dashboards.workbook.book import workbook
 from econ.answers.document import to_json
 from econ.answers.tables import TABLES, tables
+from econ.farm import writing
 from econ.farm.files import load
 from econ.ground.errors import DrumworthError
 
@@ -137,7 +137,7 @@ def test_a_disk_that_fills_while_writing_leaves_nothing(
 
     kept = tmp_path / "a.csv"
     kept.write_text("mine", encoding="utf-8")
-    monkeypatch.setattr(output.os, "fsync", full)
+    monkeypatch.setattr(writing.os, "fsync", full)
 
     with pytest.raises(OutputError, match="No space left on device"):
         write_all({kept: b"new", tmp_path / "b.csv": b"new"})

@@ -22,7 +22,7 @@ from dashboards.web.documents import (
 from dashboards.web.draft import by_path, checked, draft_of
 from dashboards.web.entries import changed
 from dashboards.web.forms import SECTIONS, Form, edited, form_of
-from dashboards.web.parts import choices, picks
+from dashboards.web.parts import choices, not_offered, picks
 from econ.ground.errors import ScenarioError
 
 Json = dict[str, Any]
@@ -50,6 +50,7 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
                         ],
                         className="row",
                     ),
+                    not_offered(folder.listing().left_out),
                     html.Div(
                         [
                             html.Button("Save", id=ids.SAVE, n_clicks=0, className="main"),
