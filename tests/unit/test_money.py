@@ -181,6 +181,25 @@ def test_ordinary_draws_need_no_whole_numbers(monkeypatch: pytest.MonkeyPatch) -
     assert len(asked) < 5
 
 
+def test_a_rate_where_the_worth_only_touches_zero_is_found_in_whole_numbers(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # 64 - 160 x + 100 x^2 = (8 - 10 x)^2 with x = 1/(1 + rate): one rate, 25 %, with no change of
+    # sign for floating point to see. A bound of the search (0 %) is the other such case.
+    asked: list[list[float]] = []
+    monkeypatch.setattr(
+        econ.finance.rates,
+        "only_exact_rate",
+        lambda flows: asked.append(flows) or only_exact_rate(flows),
+    )
+    touching, on_the_bound = [64.0, -160.0, 100.0], [-90.0, 30.0, 60.0]
+
+    rates = irr(np.array([touching, on_the_bound]).T)
+
+    np.testing.assert_allclose(rates, [0.25, 0.0], atol=1e-12)
+    assert touching in [list(flows) for flows in asked]
+
+
 def test_inputs_stay_as_they_were() -> None:
     flows = np.array([[-100.0, 4.0], [90.0, -9.0], [30.0, 2.0]])
     before = flows.copy()
