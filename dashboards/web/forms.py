@@ -29,6 +29,7 @@ SECTIONS = {
     "oils": "Used oil",
     "hauling": "Fetching oil",
     "process": "Cleaning",
+    "setups": "Ways of cleaning",
     "blending": "Winter and warmth",
     "filters": "Filters",
     "thinners": "Thinners",
@@ -38,6 +39,9 @@ SECTIONS = {
     "kit": "Kit",
     "finance": "Money over the years",
     "uncertainty": "How guesses move",
+    "limits": "Limits of a plan",
+    "reserve": "Reserve",
+    "records": "Records",
 }
 # Where the farm file itself is meant, not the farm.
 _UNSHOWN = {("scenario", "extends"), ("scenario", "sources"), ("machines", "wear")}
@@ -120,6 +124,8 @@ def text_of(value: Any) -> str:
         return short if float(short) == value else repr(value)
     if isinstance(value, list):
         return "|".join(text_of(item) for item in value)
+    if isinstance(value, dict):
+        return "|".join(f"{name} = {text_of(item)}" for name, item in value.items())
     return str(value)
 
 
@@ -135,6 +141,11 @@ def value_of(detail: About, text: str) -> Any:
         return text.split("|")
     if detail.kind in ("months", "weights"):
         return [number_of(item) for item in text.split("|")]
+    if detail.kind == "names":
+        return [item.strip() for item in text.split("|") if item.strip()]
+    if detail.kind == "volumes":
+        pairs = [item.rpartition("=") for item in text.split("|") if item.strip()]
+        return {name.strip(): number_of(volume) for name, _, volume in pairs}
     return text
 
 
@@ -331,7 +342,7 @@ def _inputs(path: str, detail: About, value: Any, names: list[str]) -> Component
                        text_of(value))  # fmt: skip
     if names:
         return _choice(path, label, [("", "none")] + [(n, n) for n in names], text_of(value))
-    words = detail.kind in ("text", "date", "price")
+    words = detail.kind in ("text", "date", "price", "names", "volumes")
     return _input(path, label, text_of(value), words=words)
 
 

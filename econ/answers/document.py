@@ -11,6 +11,7 @@ import numpy as np
 
 from econ.advice.cautions import Farm, ShownCaution, cautions
 from econ.advice.verdict import Advice, Case, Odds, advise
+from econ.farm.planned import as_planned
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
 from econ.ground.units import LITRES_PER_GALLON, Floats
@@ -66,7 +67,9 @@ def answer(scenario: Scenario, odds: Odds | None = None) -> Answer:
     likely = evaluate(prepare(scenario))
     expected = evaluate(prepare(scenario, at="expected"))
     wording = Wording(scenario.scenario.units, scenario.scenario.currency)
-    return Answer(scenario, likely, expected, advise(Case(expected, odds, wording)), wording)
+    return Answer(
+        as_planned(scenario), likely, expected, advise(Case(expected, odds, wording)), wording
+    )
 
 
 def number(value: Floats | float) -> float | None:

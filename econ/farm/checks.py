@@ -8,6 +8,7 @@ from typing import Any
 from econ.farm.faults import Origins, near, shown, where
 from econ.farm.fields import PRICE_NAMES
 from econ.farm.schema import SOURCE_KINDS, TABLES, WAYS
+from econ.farm.setups import laid_processes
 from econ.fuel.substances import GASOLINES, REFUSED_OILS
 from econ.ground.errors import Problem
 
@@ -71,16 +72,19 @@ def _fuel_ways(document: Document) -> Iterator[Finding]:
 
 
 def _energy_ways(document: Document) -> Iterator[Finding]:
-    process = document.get("process")
-    if not isinstance(process, dict):
-        return
+    for place, process in laid_processes(document):
+        if isinstance(process, dict):
+            yield from _energy_way(place, process)
+
+
+def _energy_way(place: tuple[str, ...], process: Document) -> Iterator[Finding]:
     heating = {"heat_from", "heat_to", "heater_efficiency", "motor_energy_per_volume"}
     given = heating & set(process)
     if "energy_per_volume" in process:
         if given:
             listed = ", ".join(sorted(given))
             yield (
-                ("process", "energy_per_volume"), None,
+                (*place, "energy_per_volume"), None,
                 f"stands beside {listed}; allowed: one way: energy_per_volume, or heat_from and"
                 " heat_to",
             )  # fmt: skip
@@ -88,14 +92,14 @@ def _energy_ways(document: Document) -> Iterator[Finding]:
     for key in ("heat_from", "heat_to"):
         if key not in process:
             yield (
-                ("process", key), None,
+                (*place, key), None,
                 "is missing; allowed: heat_from and heat_to, or energy_per_volume instead",
             )  # fmt: skip
     if _least(process.get("heat_to")) < _most(process.get("heat_from")) and given >= {
         "heat_from", "heat_to",
     }:  # fmt: skip
         yield (
-            ("process", "heat_to"), shown(process["heat_to"]),
+            (*place, "heat_to"), shown(process["heat_to"]),
             f"lies below heat_from = {shown(process['heat_from'])}; allowed: at or above it",
         )  # fmt: skip
 
@@ -183,8 +187,8 @@ def _prices(document: Document) -> Iterator[Finding]:
         price = thinner.get("price")
         if isinstance(price, str) and price in PRICE_NAMES:
             users.setdefault(price, f'thinner "{_name(thinner)}"')
-    process = _table(document, "process")
-    if "heat_to" in process or _most(process.get("energy_per_volume")) > 0:
+    laid = [process for _, process in laid_processes(document) if isinstance(process, dict)]
+    if any("heat_to" in p or _most(p.get("energy_per_volume")) > 0 for p in laid):
         users.setdefault("electricity", "the cleaning")
     for fuel, user in users.items():
         if fuel not in prices:

@@ -9,6 +9,7 @@ import difflib
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
@@ -17,7 +18,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from econ.ground.units import DIMENSIONS, from_canonical, to_canonical
 
 FieldKind = Literal["number", "whole", "flag", "text", "choice", "choices", "months", "weights",
-                    "date", "price", "sources"]  # fmt: skip
+                    "date", "price", "sources", "names", "volumes"]  # fmt: skip
 
 # No farm needs more, and squares of it are still far from overflow.
 _MOST = 1e9
@@ -117,6 +118,8 @@ class About:
             "weights": "12 weights, none negative, not all 0",
             "date": "a date, such as 2026-06-15",
             "sources": "a table of field path = kind of source",
+            "names": "a list of names, each once",
+            "volumes": "a table of name = volume, none negative",
         }
         if self.kind in plain:
             return plain[self.kind]
@@ -288,4 +291,40 @@ def _fits(about: About, value: Any) -> bool:
             )
         case "sources":
             return isinstance(value, Mapping) and all(isinstance(v, str) for v in value.values())
+        case "names":
+            return (
+                isinstance(value, list)
+                and all(isinstance(name, str) for name in value)
+                and len(set(value)) == len(value)
+            )
+        case "volumes":
+            return isinstance(value, Mapping) and all(
+                _plain_number(volume) and volume >= 0 for volume in value.values()
+            )
     return False
+
+
+@cache
+def about(model: type[BaseModel], field: str) -> About:
+    """Give what is known of a field.
+
+    Parameters
+    ----------
+    model : type
+        One of the tables' models.
+    field : str
+        Name of the field.
+
+    Returns
+    -------
+    About
+
+    Raises
+    ------
+    KeyError
+        If the field has none, such as an inner table.
+    """
+    for item in model.model_fields[field].metadata:
+        if isinstance(item, About):
+            return item
+    raise KeyError(field)

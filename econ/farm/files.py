@@ -16,7 +16,9 @@ from pydantic import ValidationError
 from econ.farm.checks import cross_checks
 from econ.farm.faults import Origins, explain, shown
 from econ.farm.merging import Document, duplicates, merge, remove
+from econ.farm.plan_checks import plan_problems
 from econ.farm.schema import Scenario, Wear
+from econ.farm.setups import processes_of, with_first_setup, without_laid
 from econ.farm.writing import locked, real, replace_whole, sweep, write_set
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import LITRES_PER_GALLON
@@ -229,18 +231,18 @@ def _validated(merged: Document, path: Path, origins: Origins, problems: list[Pr
     """Check a merged document and make a scenario of it."""
     scenario: Scenario | None = None
     try:
-        scenario = Scenario.model_validate(merged)
+        scenario = Scenario.model_validate(with_first_setup(merged))
     except ValidationError as error:
-        problems = problems + explain(error, merged, origins)
+        problems = problems + without_laid(explain(error, merged, origins), merged)
     except RecursionError as error:
         raise _refuse(path, "is nested too deeply") from error
     refused = {problem.where for problem in problems}
-    problems = problems + [
-        problem for problem in cross_checks(merged, origins) if problem.where not in refused
-    ]
+    across = cross_checks(merged, origins) + plan_problems(merged, origins)
+    problems = problems + [problem for problem in across if problem.where not in refused]
     if problems or scenario is None:
         raise ScenarioError(tuple(problems))
     scenario._path, scenario._merged = path, merged
+    scenario._processes = processes_of(merged)
     return scenario
 
 

@@ -3,13 +3,15 @@
 from typing import Any
 
 from econ.farm.faults import Origins, near, shown, where
-from econ.farm.naming import without_notes
+from econ.farm.naming import without_names, without_notes
 from econ.farm.schema import WAYS
 from econ.ground.errors import Problem
 
 Document = dict[str, Any]
 
 _NAME_KEYS = {"machines.wear": "part"}
+# Fields that are tables themselves: laid over key by key.
+_MERGED_TABLES = (("scenario", "sources"), ("reserve", "thinners"))
 
 
 def name_key(table: str) -> str:
@@ -62,8 +64,21 @@ def _twice(entries: list[Document], key: str, place: tuple[str, ...], file: str)
     return found
 
 
-def _drop_other_ways(base: Document, over: Document, table: str) -> Document:
-    """Drop inherited values of a way that the overriding table does not take."""
+def drop_other_ways(base: Document, over: Document, table: str) -> Document:
+    """Drop inherited values of a way that the overriding table does not take.
+
+    Parameters
+    ----------
+    base, over : dict
+        The inherited table, and the one laid over it.
+    table : str
+        Which table it is.
+
+    Returns
+    -------
+    dict
+        What is kept of `base`.
+    """
     kept = dict(base)
     for choice, ways in WAYS.items():
         if choice.split(".")[0] != table:
@@ -86,13 +101,13 @@ def _merge_table(
     origins: Origins,
 ) -> Document:
     """Lay one table over another."""
-    merged = _drop_other_ways(base, over, place[0])
+    merged = drop_other_ways(base, over, place[0])
     for key, value in over.items():
         if key == "wear" and place[0] == "machines" and _is_list_of_tables(value):
             inherited = merged.get(key)
             start = inherited if _is_list_of_tables(inherited) else []
             merged[key] = _merge_list(start or [], value, (*place, "wear"), file, origins)
-        elif isinstance(value, dict) and (place, key) == (("scenario",), "sources"):
+        elif isinstance(value, dict) and (*place, key) in _MERGED_TABLES:
             merged[key] = {**merged.get(key, {}), **value}
         else:
             merged[key] = value
@@ -227,4 +242,9 @@ def remove(merged: Document, document: Document, file: str, problems: list[Probl
                 )
         merged[table] = [entry for entry in entries or [] if entry.get("name") not in names]
         merged = without_notes(merged, tuple(f"{table}.{name}." for name in names))
-    return merged
+    gone = {
+        table: {name for name in names if isinstance(name, str)}
+        for table, names in wanted.items()
+        if isinstance(names, list)
+    }
+    return without_names(merged, gone)

@@ -1,13 +1,23 @@
-"""What an entry's name stands for elsewhere in a farm: notes on sources, a machine's thinner.
+"""What an entry's name stands for elsewhere in a farm: notes on sources, what hangs on it.
 
 An entry is renamed sign by sign in a form, and its name may on the way be that of another
 entry; what was the entry's own must come through that too.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 Document = dict[str, Any]
+
+_SERVED = ("oils", "thinners", "machines", "setups")
+# Fields that hold lists of names: table, field, the tables whose entries they name.
+_LISTED = (
+    ("kit", "serves", _SERVED),
+    ("yearly", "serves", _SERVED),
+    ("additives", "serves", ("thinners", "machines")),
+    ("machines", "thinners", ("thinners",)),
+    ("setups", "filters", ("filters",)),
+)
 
 
 def _rows(table: Any) -> list[Document]:
@@ -51,6 +61,73 @@ def without_notes(document: Document, starts: tuple[str, ...]) -> Document:
     if len(kept) == len(notes):
         return document
     return {**document, "scenario": {**document["scenario"], "sources": kept}}
+
+
+def _in_list(row: Document, key: str) -> list[Any]:
+    names = row.get(key)
+    return names if isinstance(names, list) else []
+
+
+def without_names(document: Document, gone: Mapping[str, set[str]]) -> Document:
+    """Drop the names of removed entries from the fields that hold names.
+
+    Parameters
+    ----------
+    document : dict
+        A farm without those entries.
+    gone : mapping of str to set of str
+        Names by table.
+
+    Returns
+    -------
+    dict
+        Kit, bills and additives that hung on removed entries alone are left out with them.
+    """
+    found = document
+    for table, key, others in _LISTED:
+        names = set().union(*(gone.get(other, set()) for other in others))
+        rows = found.get(table)
+        touched = any(not names.isdisjoint(map(str, _in_list(row, key))) for row in _rows(rows))
+        if not touched or not isinstance(rows, list):
+            continue
+        kept = []
+        for row in rows:
+            before = _in_list(row, key) if isinstance(row, dict) else []
+            after = [name for name in before if name not in names]
+            if len(after) == len(before):
+                kept.append(row)
+            elif after or key != "serves":
+                kept.append({**row, key: after})
+        found = {**found, table: kept}
+    reserve = found.get("reserve")
+    if isinstance(reserve, dict) and isinstance(reserve.get("thinners"), dict):
+        thinners = gone.get("thinners", set())
+        left = {name: v for name, v in reserve["thinners"].items() if name not in thinners}
+        found = {**found, "reserve": {**reserve, "thinners": left}}
+    return found
+
+
+def _lists_renamed(document: Document, table: str, old: str, new: str) -> Document:
+    """Write a new name into every list that holds the old one."""
+    found = document
+    for held, key, others in _LISTED:
+        rows = found.get(held)
+        if table not in others or not isinstance(rows, list):
+            continue
+        renamed = [
+            {**row, key: [new if name == old else name for name in row[key]]}
+            if isinstance(row, dict) and old in _in_list(row, key)
+            else row
+            for row in rows
+        ]
+        found = {**found, held: renamed}
+    reserve = found.get("reserve")
+    if table == "thinners" and isinstance(reserve, dict):
+        thinners = reserve.get("thinners")
+        if isinstance(thinners, dict) and old in thinners:
+            on_hand = {new if name == old else name: v for name, v in thinners.items()}
+            found = {**found, "reserve": {**reserve, "thinners": on_hand}}
+    return found
 
 
 def _moved(document: Document, old: str, new: str) -> Document:
@@ -104,6 +181,9 @@ def _renamed(
         }
         for name in gone if before.count(old) > 1 else {old} & gone:
             document = _thinners_renamed(document, name, new)
+    table = start.removesuffix(".")
+    if old not in after:
+        document = _lists_renamed(document, table, old, new)
     return document
 
 
@@ -133,4 +213,6 @@ def following(before: Document, after: Document) -> Document:
         elif len(old) > len(names):
             gone = tuple(f"{start}{name}." for name in old if name not in names)
             found = without_notes(found, gone) if gone else found
+            lost = {name for name in old if name not in names}
+            found = without_names(found, {start.removesuffix("."): lost}) if lost else found
     return found

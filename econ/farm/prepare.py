@@ -20,6 +20,7 @@ from econ.fuel.viscosity import viscosity_line, viscosity_line_through
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import Floats, to_canonical
 from econ.model.blends import burn_order, machine_blends, oil_pool
+from econ.model.changes import in_plan, only_what_serves
 from econ.model.inputs import (
     AdditiveInputs,
     FilterInputs,
@@ -30,6 +31,7 @@ from econ.model.inputs import (
     MachineInputs,
     OilInputs,
     ProcessInputs,
+    ReserveInputs,
     ThinnerInputs,
     WearPart,
     YearlyInputs,
@@ -51,6 +53,10 @@ class Choices:
 
     fits: tuple[Fit, ...]
     burn_order: tuple[int, ...]
+    setup: int = 0
+    """Which set-up cleans, where there are any."""
+    plan: frozenset[str] = frozenset()
+    """What is in the plan, by name: settled at expected values."""
 
 
 def pick_at(at: At) -> Pick:
@@ -87,9 +93,13 @@ class _Reader:
         value = getattr(self._table, field)
         if value is None:
             return None
-        picked = np.asarray(self._pick((*self._path, field), value), dtype=np.float64)
+        picked = np.asarray(self._pick(self._at(field), value), dtype=np.float64)
         dimension = about(type(self._table), field).dimension
         return np.asarray(to_canonical(picked, dimension, self._units), dtype=np.float64)
+
+    def _at(self, field: str) -> Path:
+        """Say where the file gives a field."""
+        return (*self._path, field)
 
     def number(self, field: str) -> Floats:
         """Give a quantity that is always there."""
@@ -164,6 +174,7 @@ def _machine(scenario: Scenario, machine: Machine, read: _Reader) -> MachineInpu
         ),
         viscosity_limit=_limit(machine, read),
         wear=_wear(scenario, machine, read),
+        essential_per_day=read.number("essential_per_day"),
     )
 
 
@@ -227,6 +238,19 @@ def _thinner(thinner: Thinner, read: _Reader, prices: dict[str, Floats]) -> Thin
     )
 
 
+class _ProcessReader(_Reader):
+    """Reads the cleaning: each field where it is given, in the set-up or in [process]."""
+
+    def __init__(self, scenario: Scenario, setup: int, pick: Pick) -> None:
+        units = scenario.scenario.units
+        super().__init__(units, scenario.process_with(setup), ("process",), pick)
+        self._given = scenario.setups[setup].model_fields_set if scenario.setups else set()
+        self._setup = setup
+
+    def _at(self, field: str) -> Path:
+        return ("setups", self._setup, field) if field in self._given else ("process", field)
+
+
 def _process(read: _Reader) -> ProcessInputs:
     """Read the cleaning."""
     return ProcessInputs(
@@ -262,7 +286,32 @@ def _finance(scenario: Scenario, read: _Reader) -> FinanceInputs:
     )
 
 
-def _read_all(scenario: Scenario, pick: Pick) -> Inputs:
+def _filters(scenario: Scenario, setup: int, pick: Pick) -> tuple[FilterInputs, ...]:
+    """Read the filters in the line of a set-up."""
+    names = scenario.setups[setup].filters if scenario.setups else None
+    units = scenario.scenario.units
+    return tuple(
+        FilterInputs(f.name, r.number("price"), r.number("volume_per_element"))
+        for k, f in enumerate(scenario.filters)
+        for r in (_Reader(units, f, ("filters", k), pick),)
+        if names is None or f.name in names
+    )
+
+
+def _reserve(scenario: Scenario, read: _Reader) -> ReserveInputs:
+    """Read what is kept for days without delivery."""
+    on_hand, units = scenario.reserve.thinners, scenario.scenario.units
+    return ReserveInputs(
+        clean_oil=read.number("clean_oil"),
+        diesel=read.number("diesel"),
+        thinners=tuple(
+            to_canonical(on_hand.get(thinner.name, 0.0), "volume", units)
+            for thinner in scenario.thinners
+        ),
+    )
+
+
+def _read_all(scenario: Scenario, pick: Pick, setup: int) -> Inputs:
     """Read every table, with no machine judged and no order settled."""
 
     def of(table: BaseModel, *path: str | int) -> _Reader:
@@ -283,17 +332,13 @@ def _read_all(scenario: Scenario, pick: Pick) -> Inputs:
         ),
         oils=tuple(_oil(o, of(o, "oils", k)) for k, o in enumerate(scenario.oils)),
         cost_per_distance=hauling.number("cost_per_distance"),
-        process=_process(of(scenario.process, "process")),
+        process=_process(_ProcessReader(scenario, setup, pick)),
         winter_months=_flags(scenario.blending.winter_months, absent=False),
         fuel_temperature=_given(blending.maybe("fuel_temperature"), FUEL_TEMPERATURE),
         fuel_temperature_winter=_given(
             blending.maybe("fuel_temperature_winter"), FUEL_TEMPERATURE_WINTER
         ),
-        filters=tuple(
-            FilterInputs(f.name, r.number("price"), r.number("volume_per_element"))
-            for k, f in enumerate(scenario.filters)
-            for r in (of(f, "filters", k),)
-        ),
+        filters=_filters(scenario, setup, pick),
         thinners=tuple(
             _thinner(t, of(t, "thinners", k), prices) for k, t in enumerate(scenario.thinners)
         ),
@@ -303,7 +348,7 @@ def _read_all(scenario: Scenario, pick: Pick) -> Inputs:
             for r in (of(a, "additives", k),)
         ),
         yearly=tuple(
-            YearlyInputs(y.name, of(y, "yearly", k).number("cost"))
+            YearlyInputs(y.name, of(y, "yearly", k).number("cost"), tuple(y.serves))
             for k, y in enumerate(scenario.yearly)
         ),
         labour=LabourInputs(
@@ -312,12 +357,21 @@ def _read_all(scenario: Scenario, pick: Pick) -> Inputs:
             labour.number("hired_share"),
         ),
         kit=tuple(
-            KitInputs(i.name, r.number("cost"), i.life_years, r.number("resale_share"), i.owned)
+            KitInputs(
+                i.name,
+                r.number("cost"),
+                i.life_years,
+                r.number("resale_share"),
+                i.owned,
+                tuple(i.serves),
+            )
             for k, i in enumerate(scenario.kit)
             for r in (of(i, "kit", k),)
         ),
         finance=_finance(scenario, of(scenario.finance, "finance")),
         burn_order=None,
+        setup=scenario.setups[setup].name if scenario.setups else None,
+        reserve=_reserve(scenario, of(scenario.reserve, "reserve")),
     )
 
 
@@ -398,13 +452,15 @@ def _blend_problems(
     return problems
 
 
-def settle(scenario: Scenario) -> Choices:
-    """Settle fits and the burn order from likely values.
+def settle(scenario: Scenario, setup: int = 0) -> Choices:
+    """Settle fits and the burn order from likely values, and what is in the plan.
 
     Parameters
     ----------
     scenario : Scenario
         As loaded.
+    setup : int
+        Which set-up, where there are any.
 
     Returns
     -------
@@ -416,14 +472,15 @@ def settle(scenario: Scenario) -> Choices:
         If a burner's blend would hold gasoline, or a machine's thinner is too thick in all of
         its blend months.
     """
-    inputs = _read_all(scenario, pick_at("likely"))
+    inputs = _read_all(scenario, pick_at("likely"), setup)
     blends = machine_blends(inputs, oil_pool(inputs))
     fits = tuple(_fit(scenario, inputs, index, pair) for index, pair in enumerate(blends))
     judged = _judged(inputs, fits)
     problems = _blend_problems(scenario, judged, blends)
     if problems:
         raise ScenarioError(tuple(problems))
-    return Choices(fits, burn_order(judged, blends))
+    expected = _judged(_read_all(scenario, pick_at("expected"), setup), fits)
+    return Choices(fits, burn_order(judged, blends), setup, in_plan(expected))
 
 
 def inputs_at(scenario: Scenario, pick: Pick, choices: Choices) -> Inputs:
@@ -443,8 +500,9 @@ def inputs_at(scenario: Scenario, pick: Pick, choices: Choices) -> Inputs:
     -------
     Inputs
     """
-    inputs = _judged(_read_all(scenario, pick), choices.fits)
-    return replace(inputs, burn_order=choices.burn_order)
+    inputs = _judged(_read_all(scenario, pick, choices.setup), choices.fits)
+    planned = only_what_serves(inputs, choices.plan)
+    return replace(planned, burn_order=choices.burn_order)
 
 
 def prepare(scenario: Scenario, at: At = "likely") -> Inputs:

@@ -5,13 +5,12 @@ stands beside them. They are hints, never limits.
 """
 
 import datetime
-from functools import cache
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, PrivateAttr
 
-from econ.farm.fields import PRICE_NAMES, About, Estimate, Quantity, Usual
+from econ.farm.fields import PRICE_NAMES, About, Estimate, Quantity, Usual, about
 from econ.finance.worth import DEPRECIATION
 from econ.fuel.substances import OILS, REFUSED_OILS, THINNERS, USUAL_LIMITS
 
@@ -40,6 +39,7 @@ _PREPARER = "your tax preparer"
 _QUOTE = "a written quote"
 _TAPE = "a tape measure"
 _TRIAL = "a trial batch"
+CHOICES = ("may", "must", "never")
 SOURCE_KINDS = ("bill", "quote", "measured", "weighed", "guess")
 
 
@@ -276,6 +276,22 @@ class Machine(Table):
                   Usual(5, 7, 10, _JUDGEMENT, "rotary pump, common rail"),
                   Usual(15, 30, 60, _NO_SOURCE, "burner with preheat"))),
     ] = None  # fmt: skip
+    thinners: Annotated[
+        list[str],
+        About("text", "Thinners it may take", "Names of [[thinners]] that a search for a plan may"
+              " give it, each at the share that does its own thinner's job.", "names",
+              default="its own alone"),
+    ] = []  # fmt: skip
+    choice: Annotated[
+        str,
+        About("choice", "In the search for a plan",
+              "Whether it may burn blend, must, or never does.", "choice", choices=CHOICES),
+    ] = "may"  # fmt: skip
+    essential_per_day: Annotated[
+        Quantity,
+        About("volume", "Fuel it needs a day when nothing is delivered",
+              "Pump fuel on each such day; 0 where it can stand still."),
+    ] = 0.0  # fmt: skip
     wear: list[Wear] = []
 
 
@@ -381,6 +397,11 @@ class Oil(Table):
         bool,
         About("flag", "PCB test in hand", "Transformer oil is refused without one.", "flag"),
     ] = False
+    choice: Annotated[
+        str,
+        About("choice", "In the search for a plan",
+              "Whether it may be fetched, must, or never is.", "choice", choices=CHOICES),
+    ] = "may"  # fmt: skip
 
 
 class Hauling(Table):
@@ -484,6 +505,21 @@ class Process(Table):
               learned_from=_TAPE,
               usual=(Usual(55, 275, 800, _NO_SOURCE),)),
     ]  # fmt: skip
+
+
+class SetUp(Process):
+    """[[setups]]: one way of cleaning; its fields are laid over [process], the first one's here."""
+
+    batch_volume: Annotated[Quantity | None, about(Process, "batch_volume")] = None  # type: ignore[assignment]
+    hours_per_batch: Annotated[Quantity | None, about(Process, "hours_per_batch")] = None  # type: ignore[assignment]
+    raw_storage: Annotated[Quantity | None, about(Process, "raw_storage")] = None  # type: ignore[assignment]
+    clean_storage: Annotated[Quantity | None, about(Process, "clean_storage")] = None  # type: ignore[assignment]
+    name: Annotated[str, About("text", "Name", "What you call it.", "text")]
+    filters: Annotated[
+        list[str] | None,
+        About("text", "Filters in its line", "Names of [[filters]].", "names",
+              default="all of them"),
+    ] = None  # fmt: skip
 
 
 class Blending(Table):
@@ -617,6 +653,11 @@ class Yearly(Table):
             Usual(0, 75, 800, _NO_SOURCE, "permits"),
             Usual(30, 100, 350, _NO_SOURCE, "tank and hose upkeep"))),
     ]  # fmt: skip
+    serves: Annotated[
+        list[str],
+        About("text", "Hangs on", "Names of oils, thinners, machines or set-ups: it is in a plan"
+              " when any of them is.", "names", default="always in the plan"),
+    ] = []  # fmt: skip
 
 
 class Labour(Table):
@@ -671,6 +712,11 @@ class Kit(Table):
     owned: Annotated[
         bool, About("flag", "Already there", "Counted at what it would sell for.", "flag")
     ] = False
+    serves: Annotated[
+        list[str],
+        About("text", "Hangs on", "Names of oils, thinners, machines or set-ups: it is in a plan"
+              " when any of them is.", "names", default="always in the plan"),
+    ] = []  # fmt: skip
 
 
 class Finance(Table):
@@ -760,6 +806,52 @@ class Uncertainty(Table):
     ] = 5000  # fmt: skip
 
 
+class Limits(Table):
+    """[limits]: what a search for a plan keeps to."""
+
+    kit_to_buy: Annotated[
+        float | None,
+        About("money", "Kit to buy, at most", "Price of all kit that is not there yet.",
+              estimate=False, default="no limit"),
+    ] = None  # fmt: skip
+    own_hours_per_year: Annotated[
+        float | None,
+        About("hours_per_year", "Your own hours a year, at most", "In a typical year.",
+              estimate=False, most=8784, default="no limit"),
+    ] = None  # fmt: skip
+    gasoline: Annotated[
+        bool, About("flag", "Gasoline as a thinner", "Whether a plan may use any.", "flag")
+    ] = True
+
+
+class Reserve(Table):
+    """[reserve]: what is kept for days on which nothing is delivered."""
+
+    clean_oil: Annotated[
+        Quantity,
+        About("volume", "Clean oil held back", "Part of the clean store that the plan never"
+              " burns."),
+    ] = 0.0  # fmt: skip
+    diesel: Annotated[
+        Quantity,
+        About("volume", "Pump fuel usually on hand", "Good for any machine."),
+    ] = 0.0  # fmt: skip
+    thinners: Annotated[
+        dict[str, float],
+        About("volume", "Thinner usually on hand", "Name of a thinner = volume.", "volumes",
+              estimate=False),
+    ] = {}  # fmt: skip
+
+
+class Records(Table):
+    """[records]: what was done, written down as it was done."""
+
+    log: Annotated[
+        str | None,
+        About("text", "Log", "Name of the file with the records, beside this one.", "text"),
+    ] = None  # fmt: skip
+
+
 class Scenario(Table):
     """A whole farm, validated, in its file's units."""
 
@@ -769,6 +861,8 @@ class Scenario(Table):
     oils: list[Oil]
     hauling: Hauling = Hauling()
     process: Process
+    """As the first set-up has it, where there are any."""
+    setups: list[SetUp] = []
     blending: Blending = Blending()
     filters: list[Filter] = []
     thinners: list[Thinner] = []
@@ -778,7 +872,11 @@ class Scenario(Table):
     kit: list[Kit] = []
     finance: Finance
     uncertainty: Uncertainty = Uncertainty()
+    limits: Limits = Limits()
+    reserve: Reserve = Reserve()
+    records: Records = Records()
 
+    _processes: tuple[Process, ...] = PrivateAttr(default=())
     _path: Path = PrivateAttr(default=Path("farm.toml"))
     _merged: dict[str, Any] = PrivateAttr(default_factory=dict)
 
@@ -792,6 +890,20 @@ class Scenario(Table):
         """Give the raw document after `extends` and `[remove]`, in the file's order."""
         return self._merged
 
+    def process_with(self, setup: int) -> Process:
+        """Give the cleaning as a set-up has it; as the file has it, where there is none.
+
+        Parameters
+        ----------
+        setup : int
+            Which set-up.
+
+        Returns
+        -------
+        Process
+        """
+        return self._processes[setup] if self.setups else self.process
+
 
 # Which tables there are: name in the file, model, whether it is a list.
 TABLES: tuple[tuple[str, type[Table], bool], ...] = (
@@ -802,6 +914,7 @@ TABLES: tuple[tuple[str, type[Table], bool], ...] = (
     ("oils", Oil, True),
     ("hauling", Hauling, False),
     ("process", Process, False),
+    ("setups", SetUp, True),
     ("blending", Blending, False),
     ("filters", Filter, True),
     ("thinners", Thinner, True),
@@ -811,8 +924,15 @@ TABLES: tuple[tuple[str, type[Table], bool], ...] = (
     ("kit", Kit, True),
     ("finance", Finance, False),
     ("uncertainty", Uncertainty, False),
+    ("limits", Limits, False),
+    ("reserve", Reserve, False),
+    ("records", Records, False),
 )
 
+_ENERGY_WAYS = (
+    frozenset({"energy_per_volume"}),
+    frozenset({"heat_from", "heat_to", "heater_efficiency", "motor_energy_per_volume"}),
+)
 # A value that gives one way of a choice drops the other, inherited way.
 WAYS: dict[str, tuple[frozenset[str], ...]] = {
     "machines.fuel": (
@@ -825,34 +945,6 @@ WAYS: dict[str, tuple[frozenset[str], ...]] = {
         frozenset({"thinner_share", "thinner_share_winter"}),
         frozenset({"viscosity_limit"}),
     ),
-    "process.energy": (
-        frozenset({"energy_per_volume"}),
-        frozenset({"heat_from", "heat_to", "heater_efficiency", "motor_energy_per_volume"}),
-    ),
+    "process.energy": _ENERGY_WAYS,
+    "setups.energy": _ENERGY_WAYS,
 }
-
-
-@cache
-def about(model: type[BaseModel], field: str) -> About:
-    """Give what is known of a field.
-
-    Parameters
-    ----------
-    model : type
-        One of the tables' models.
-    field : str
-        Name of the field.
-
-    Returns
-    -------
-    About
-
-    Raises
-    ------
-    KeyError
-        If the field has none, such as an inner table.
-    """
-    for item in model.model_fields[field].metadata:
-        if isinstance(item, About):
-            return item
-    raise KeyError(field)

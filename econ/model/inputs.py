@@ -6,10 +6,16 @@ list (machines, oils, kit) are tuples. Canonical units: litre, kilometre, hour, 
 degree Celsius, kg/L, MJ/L (lower heating value), cSt, the file's currency.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+import numpy as np
 
 from econ.fuel.fitness import Fit
 from econ.ground.units import Floats
+
+
+def _none() -> Floats:
+    return np.zeros(())
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +57,8 @@ class MachineInputs:
     viscosity_limit: Floats | None
     """Limit at the fuel's temperature, where no share is given. [cSt]"""
     wear: tuple[WearPart, ...]
+    essential_per_day: Floats = field(default_factory=_none)
+    """Pump fuel it needs on each day on which nothing is delivered. [L/day]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +147,8 @@ class YearlyInputs:
 
     name: str
     cost: Floats
+    serves: tuple[str, ...] = ()
+    """Names of what it hangs on; empty: always there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +160,8 @@ class KitInputs:
     life_years: int
     resale_share: Floats
     owned: bool
+    serves: tuple[str, ...] = ()
+    """Names of what it hangs on; empty: always there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +184,18 @@ class FinanceInputs:
     tax_rate: Floats
     depreciation: str
     exit_cost: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class ReserveInputs:
+    """What is kept for days on which nothing is delivered. [L]"""
+
+    clean_oil: Floats = field(default_factory=_none)
+    """Part of the clean store that the plan never burns."""
+    diesel: Floats = field(default_factory=_none)
+    """Pump fuel usually on hand."""
+    thinners: tuple[Floats, ...] = ()
+    """Usually on hand, by thinner; empty: none of any."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,3 +222,6 @@ class Inputs:
     finance: FinanceInputs
     burn_order: tuple[int, ...] | None
     """Machines in the order in which they are served, or None to work it out from these values."""
+    setup: str | None = None
+    """Name of the set-up that cleans, where the file has several."""
+    reserve: ReserveInputs = field(default_factory=ReserveInputs)

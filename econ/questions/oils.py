@@ -6,9 +6,10 @@ import numpy as np
 
 from econ.fuel.viscosity_band import Part, viscosity_band
 from econ.ground.units import KM_PER_MILE, LITRES_PER_GALLON, Floats
+from econ.model.changes import with_oil, without_source
 from econ.model.equal_job import JOB_TEMPERATURE, job_of, pool_part, share_for_job
 from econ.model.evaluate import evaluate
-from econ.model.inputs import Inputs, OilInputs
+from econ.model.inputs import Inputs
 from econ.model.outcome import Outcome
 from econ.questions.mixes import seasons_of
 from econ.questions.tie_prices import crossings
@@ -98,29 +99,6 @@ def _each(amount: Floats, volume: Floats) -> Floats:
     return amount / np.where(volume > 1e-9, volume, np.nan)
 
 
-def _with_oil(inputs: Inputs, index: int, oil: OilInputs) -> Inputs:
-    """Give the farm with one source changed."""
-    oils = tuple(oil if k == index else entry for k, entry in enumerate(inputs.oils))
-    return replace(inputs, oils=oils)
-
-
-def without_source(inputs: Inputs, index: int) -> Inputs:
-    """Give the farm with nothing from one source.
-
-    Parameters
-    ----------
-    inputs : Inputs
-        The farm.
-    index : int
-        Which source.
-
-    Returns
-    -------
-    Inputs
-    """
-    return _with_oil(inputs, index, replace(inputs.oils[index], volume_per_month=np.zeros(())))
-
-
 def with_drum_at_gate(inputs: Inputs, index: int) -> Inputs:
     """Give the farm with one more drum a year of a source's oil, free and brought.
 
@@ -169,7 +147,7 @@ def with_drum_fetched(inputs: Inputs, index: int) -> Inputs:
     oil = inputs.oils[index]
     good = oil.reliability * (1.0 - oil.reject_share)
     more = np.where(good > 0.0, DRUM / 12.0 / np.where(good > 0.0, good, 1.0), 0.0)
-    return _with_oil(inputs, index, replace(oil, volume_per_month=oil.volume_per_month + more))
+    return with_oil(inputs, index, replace(oil, volume_per_month=oil.volume_per_month + more))
 
 
 def at_distance(inputs: Inputs, index: int, round_trip: Floats) -> Inputs:
@@ -192,7 +170,7 @@ def at_distance(inputs: Inputs, index: int, round_trip: Floats) -> Inputs:
     oil = inputs.oils[index]
     hours = oil.hours_per_trip + (round_trip - oil.round_trip) / DRIVING_SPEED
     moved = replace(oil, round_trip=round_trip, hours_per_trip=np.maximum(0.0, hours))
-    return _with_oil(inputs, index, moved)
+    return with_oil(inputs, index, moved)
 
 
 def _kept(more: Outcome, less: Outcome) -> Kept:

@@ -7,8 +7,8 @@ import numpy as np
 from econ.farm.prepare import Path, inputs_at, settle
 from econ.farm.schema import Estimate, Scenario
 from econ.ground.units import Floats
+from econ.model.changes import with_supply
 from econ.model.evaluate import evaluate
-from econ.model.inputs import Inputs
 from econ.model.measures import lost_if_stopped
 from econ.model.outcome import Outcome
 
@@ -61,15 +61,6 @@ class Provenance:
         return sum(share for kind, share in self.by_kind.items() if kind in GUESSES)
 
 
-def _scaled(inputs: Inputs, factors: list[float]) -> Inputs:
-    """Give the farm with each source's promise multiplied."""
-    oils = tuple(
-        replace(oil, volume_per_month=oil.volume_per_month * factor)
-        for oil, factor in zip(inputs.oils, factors, strict=True)
-    )
-    return replace(inputs, oils=oils)
-
-
 def oil_lost(outcome: Outcome) -> OilLost | None:
     """Work the plan through without its largest source that others own.
 
@@ -91,8 +82,7 @@ def oil_lost(outcome: Outcome) -> OilLost | None:
     if not taken or max(taken) <= 0.0:
         return None
     index = taken.index(max(taken))
-    factors = [0.0 if k == index else 1.0 for k in range(len(taken))]
-    without = replace(_scaled(inputs, factors), burn_order=outcome.burn_order)
+    without = replace(with_supply(inputs, {index: 0.0}), burn_order=outcome.burn_order)
     left = float(evaluate(without, by_month=False).typical.savings["after_wear"])
     before = float(outcome.typical.savings["after_wear"])
     return OilLost(inputs.oils[index].name, left, before - left)
@@ -115,8 +105,8 @@ def stop_rule(outcome: Outcome) -> StopRule | None:
     planned = float(sum(float(month.collected) for month in months))
     if planned <= 0.0:
         return None
-    factors = [STOP_SHARE] * len(outcome.inputs.oils)
-    halved = replace(_scaled(outcome.inputs, factors), burn_order=outcome.burn_order)
+    factors = dict.fromkeys(range(len(outcome.inputs.oils)), STOP_SHARE)
+    halved = replace(with_supply(outcome.inputs, factors), burn_order=outcome.burn_order)
     ledger = evaluate(halved, by_month=False).ledgers["time_free"].ledger
     return StopRule(STOP_MONTHS, planned * STOP_SHARE, float(lost_if_stopped(ledger)[0]))
 

@@ -5,11 +5,12 @@ and the pump fuel itself take the place of the present one at the share that doe
 All else stays: oil, stores, hours, prices, and the order in which machines are served.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from econ.ground.units import Floats
+from econ.model.changes import on_pump_fuel, without_thinner_limit
 from econ.model.costs import COST_LINES, wear_price
 from econ.model.equal_job import with_thinners
 from econ.model.evaluate import evaluate
@@ -188,11 +189,7 @@ def _covered(inputs: Inputs, outcome: Outcome, offer: Offer) -> Floats:
     """Give the share of an offer's need that is to be had, by the model without the limit."""
     if offer.listed is None or inputs.thinners[offer.listed].available_per_month is None:
         return np.ones(())
-    free = tuple(
-        replace(thinner, available_per_month=None) if k == offer.listed else thinner
-        for k, thinner in enumerate(inputs.thinners)
-    )
-    unlimited = evaluate(replace(inputs, thinners=free), by_month=False)
+    unlimited = evaluate(without_thinner_limit(inputs, offer.listed), by_month=False)
 
     def used(found: Outcome) -> Floats:
         return sum((found.typical.machines[k].thinner for k in offer.thinner_of), _ZERO)
@@ -260,13 +257,7 @@ def _scope(
     rows = sorted((_row(inputs, machines, offer) for offer in found), key=_rank)
     if machine is None:
         return Scope(None, machines, tuple(rows), None, _ZERO)
-    idle = replace(
-        inputs,
-        machines=tuple(
-            replace(entry, blend_share=_ZERO) if k == machine else entry
-            for k, entry in enumerate(inputs.machines)
-        ),
-    )
+    idle = on_pump_fuel(inputs, machine)
     saving = evaluate(idle, by_month=False).typical.savings["after_labour"]
     return Scope(machine, machines, tuple(rows), idle, saving)
 

@@ -111,6 +111,8 @@ def test_entries_come_and_go_and_the_file_reads_back(folder: Folder, table: str,
     name = "quillmere.toml"
     opened = open_farm(folder, name)
     document = copy.deepcopy(opened.document)
+    if what != "add" and table not in document:
+        document, _ = changed(document, "add", table)
     place = table if what == "add" else f"{table}.0"
     document, at = changed(document, what, place)
     if (what, table) in REFUSED:
