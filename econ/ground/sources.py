@@ -1,6 +1,8 @@
 """The bibliography: key -> publisher, document, table. Everything that cites uses these keys."""
 
 SOURCES = {
+    "abramowitz_stegun": "Abramowitz and Stegun, Handbook of Mathematical Functions, NBS Applied "
+    "Mathematics Series 55 (1964), chapter 26",
     "afdc": "US Department of Energy, Alternative Fuels Data Center, Properties of Fuels and "
     "Gasoline and Diesel Gallon Equivalency Methodology (GREET 2013)",
     "asae_ep496": "ASAE EP496.3, Agricultural Machinery Management, 6.3.2.1, quoted by R. "
@@ -18,6 +20,8 @@ SOURCES = {
     "astm_e964": "ASTM E964, Measuring Benefit-to-Cost and Savings-to-Investment Ratios, 1.3",
     "ato_recycled": "Australian Taxation Office, Excise on recycled petroleum products; ATO "
     "ID 2011/68",
+    "bayes_rules": "Johnson, Ott and Dogucu, Bayes Rules! An Introduction to Applied Bayesian "
+    "Modeling (2022), chapter 5",
     "canada_used_oil": "Environment and Climate Change Canada, Follow-up report on used "
     "crankcase oils, chapter 4",
     "cfr_1090_305": "40 CFR 1090.305, ULSD standards: at most 15 ppm sulfur",

@@ -139,6 +139,45 @@ def pert_table(place: float) -> Floats:
     return np.concatenate([low, high], axis=1)
 
 
+def table_nodes() -> Floats:
+    """Give the probabilities at which a table of one's own needs quantiles.
+
+    Returns
+    -------
+    ndarray, shape (cells + 1,)
+        From 2^-31 to 1/2, of the lower half and, mirrored, of the upper. [-]
+    """
+    return _nodes()
+
+
+def _steady(x: Floats, slope: Floats) -> Floats:
+    """Hold slopes to what keeps every cubic rising: thrice the lesser rise beside a node."""
+    rise = np.diff(x) / np.diff(_nodes())
+    least = np.minimum(np.append(rise, rise[-1]), np.insert(rise, 0, rise[0]))
+    return np.clip(slope, 0.0, 3.0 * least)
+
+
+def table_from(low: tuple[Floats, Floats], high: tuple[Floats, Floats]) -> Floats:
+    """Make a table of any distribution on [0, 1] from its quantiles.
+
+    Parameters
+    ----------
+    low : (ndarray, ndarray), shape (cells + 1,)
+        Quantiles at `table_nodes` and their slopes by probability. [-]
+    high : (ndarray, ndarray), shape (cells + 1,)
+        One less the quantiles at one less the nodes, and their slopes. [-]
+
+    Returns
+    -------
+    ndarray, shape (4, 2 * cells)
+        For `table_quantile`; it never falls as the probability rises. [-]
+    """
+    lower = _cubics(low[0], _steady(*low))
+    upper = -_cubics(high[0], _steady(*high))
+    upper[0] += 1.0
+    return np.concatenate([lower, upper], axis=1)
+
+
 @lru_cache(maxsize=1)
 def normal_table() -> Floats:
     """Give the table of the standard normal distribution, for `table_quantile`.
