@@ -2,12 +2,13 @@
 
 import argparse
 import json
-import os
 import sys
 from collections.abc import Sequence
 
 from dashboards.commands import COMMANDS
+from dashboards.streams import drop_output, flush_output, open_streams, output
 from econ.ground.errors import DrumworthError, ScenarioError
+from econ.ground.wording import visible
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -30,9 +31,9 @@ def _report(error: DrumworthError, *, as_json: bool) -> None:
             {"file": p.file, "where": p.where, "value": p.value, "message": p.message}
             for p in error.problems
         ]
-        print(json.dumps({"errors": rows}, indent=2, ensure_ascii=False), file=sys.stderr)
+        print(json.dumps({"errors": rows}, indent=2), file=sys.stderr)
         return
-    print(error, file=sys.stderr)
+    print(visible(str(error), lines=True), file=sys.stderr)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -48,9 +49,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     int
         Exit status: 0 done, 2 refused.
     """
+    open_streams()
     parsed = _parser().parse_args(arguments)
+    if output() is None:
+        print("standard output is closed: nothing was done", file=sys.stderr)
+        return 2
     try:
-        return int(parsed.run(parsed))
+        status = int(parsed.run(parsed))
+        flush_output()
     except DrumworthError as error:
         _report(error, as_json=getattr(parsed, "json", False))
         return 2
@@ -59,5 +65,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 130
     except BrokenPipeError:
         # Whoever reads the output has enough; leave nothing to flush into the closed pipe.
-        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123
+        drop_output()
         return 0
+    except OSError as error:
+        drop_output()
+        what = "standard output" if error.filename is None else visible(str(error.filename))
+        print(f"{what}: {error.strerror or error}", file=sys.stderr)
+        return 2
+    return status

@@ -1,9 +1,12 @@
 """How a command prints its answer: one JSON object, or a page for the terminal."""
 
+import codecs
 import json
 import sys
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
+
+from econ.ground.wording import visible
 
 if TYPE_CHECKING:
     # For types alone: a command that prints JSON needs no terminal.
@@ -18,8 +21,17 @@ def print_json(document: Mapping[str, Any]) -> None:
     document : mapping
         Plain numbers, text, lists and None.
     """
-    text = json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False)
+    # JSON's own escapes stand in for what the output cannot carry.
+    narrow = not _carries_everything(sys.stdout.encoding)
+    text = json.dumps(document, indent=2, ensure_ascii=narrow, allow_nan=False)
     sys.stdout.write(text + "\n")
+
+
+def _carries_everything(encoding: str | None) -> bool:
+    try:
+        return codecs.lookup(encoding or "ascii").name.startswith("utf-")
+    except LookupError:
+        return False
 
 
 def print_page(page: "RenderableType") -> None:
@@ -43,4 +55,4 @@ def print_line(text: str) -> None:
     text : str
         Without its line end.
     """
-    sys.stdout.write(text + "\n")
+    sys.stdout.write(visible(text) + "\n")

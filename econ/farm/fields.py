@@ -16,6 +16,7 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from econ.ground.units import DIMENSIONS, from_canonical, to_canonical
+from econ.ground.wording import visible
 
 FieldKind = Literal["number", "whole", "flag", "text", "choice", "choices", "months", "weights",
                     "date", "price", "sources", "names", "volumes"]  # fmt: skip
@@ -89,6 +90,8 @@ class About:
     learned_from : str
         What tells the number before a start; empty where nobody can know it, or where it is
         one's own to choose.
+    lines : bool
+        Whether text may have line breaks; all other signs that cannot be shown become escapes.
     """
 
     dimension: str
@@ -105,6 +108,7 @@ class About:
     default: str = ""
     bad_side: Literal["", "high", "low"] = ""
     learned_from: str = ""
+    lines: bool = False
 
     def allowed(self) -> str:
         """Say what may stand there."""
@@ -162,6 +166,8 @@ class About:
             return value
         if self.kind in ("number", "price", "whole"):
             return self._number(value)
+        if self.kind == "text" and isinstance(value, str):
+            return visible(value, lines=self.lines)
         if _fits(self, value):
             return value
         raise self._refusal(hint=_nearest(value, self.choices))

@@ -53,7 +53,9 @@ class Header(Table):
     """[scenario]: what the farm is called and how its numbers are written."""
 
     title: Annotated[str, About("text", "Title", "Shown at the top of every page.", "text")]
-    note: Annotated[str, About("text", "Note", "Anything a reader should know first.", "text")] = ""
+    note: Annotated[
+        str, About("text", "Note", "Anything a reader should know first.", "text", lines=True)
+    ] = ""
     units: Annotated[
         Literal["us", "metric"],
         About("choice", "Units", "us: gallon, mile, °F, hp; metric: litre, km, °C, kW.", "choice",

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from econ.farm.fields import About
 from econ.farm.schema import TABLES, about
 from econ.ground.units import from_canonical, to_canonical, unit_label
+from econ.ground.wording import visible
 
 # A small invented farm in US units; the metric one is converted and rounded.
 _FARM: tuple[tuple[str, dict[str, object]], ...] = (
@@ -120,7 +121,7 @@ def starter(units: str, currency: str, priced_on: datetime.date, name: str = "fa
     """
     models = {table: model for table, model, _ in TABLES}
     lists = {table for table, _, is_list in TABLES if is_list}
-    lines = [_TOP.format(name=name)]
+    lines = [_TOP.format(name=visible(name))]
     explained: set[tuple[str, str]] = set()
     for table, values in _FARM:
         model = models[table]

@@ -21,6 +21,7 @@ from econ.farm.schema import MOST_DRAWS as MOST_DRAWS
 from econ.farm.schema import TABLES, Estimate, Scenario, Table, about
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import Floats
+from econ.ground.wording import visible
 from econ.numbers.quantiles import normal_cumulative, normal_table, pert_table, table_quantile
 from econ.numbers.sobol import MOST_DIMENSIONS, Sobol, sobol
 from econ.questions.price_path import PricePath
@@ -71,7 +72,7 @@ def _about(path: Path) -> About:
 def _guess(path: Path, names: tuple[str, ...], low: float, likely: float, high: float) -> Guess:
     """Put one estimate together with what its field says of it."""
     field = _about(path)
-    name = ": ".join((*names, field.label))
+    name = visible(": ".join((*names, field.label)))
     return Guess(path, name, low, likely, high, _group(path), field.bad_side, field.learned_from)
 
 
