@@ -1,18 +1,23 @@
 """The pages put together: one app for each folder of farms, guarded before it answers."""
 
+import datetime
 from pathlib import Path
 from typing import Any
 
 from dash import ClientsideFunction, Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
 
-from dashboards.web import handed, ids
+from dashboards.web import handed, ids, opening
 from dashboards.web.documents import Folder
 from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
 from dashboards.web.registry import PAGES, page_at
 from dashboards.web.results import Results, results, settled_of
 from dashboards.web.sure import advice_of
+from econ.answers.first_screen import prices_of, short_name
+from econ.farm.counting import unfinished
+from econ.farm.field_words import plain_words, where_in_words
+from econ.farm.marks import Mark, marks
 from econ.ground.errors import Problem
 
 Json = dict[str, Any]
@@ -36,6 +41,7 @@ def _frame(first: str | None) -> Component:
             dcc.Store(id=ids.REVISION),
             dcc.Store(id=ids.PROBLEMS),
             dcc.Store(id=ids.SCHEME, storage_type="local"),
+            dcc.Store(id=ids.ADDRESS),
             dcc.Store(id="first", data=first),
             html.A("Skip to the page", href="#page", className="skip"),
             html.Header(
@@ -46,14 +52,8 @@ def _frame(first: str | None) -> Component:
                 ]
             ),
             html.Div(id=ids.LOST, role="alert", className="lost", hidden=True),
-            html.Div(
-                [
-                    html.Span(id=ids.HEAD_VERDICT, className="verdict slow"),
-                    html.Div(id=ids.HEADLINE, className="line"),
-                ],
-                className="headline",
-                role="status",
-            ),
+            opening.strip(),
+            opening.panel(),
             html.Div(id=ids.FAULTS, className="faults", role="alert"),
             html.Main(id=ids.PAGE, tabIndex=-1),
         ],
@@ -69,8 +69,8 @@ def _links(path: str) -> list[Component]:
 
 
 def headline(found: Results, name: str | None) -> list[Component | None]:
-    """Give the line that stays on top of every page."""
-    doc, show = found.document, found.show
+    """Write the line that stays on top of every page: which farm, of when, and what if."""
+    header = found.scenario.scenario
     turned = [row for row in found.levers if row.factor != 1.0]
     moved = (
         html.Span(
@@ -80,25 +80,51 @@ def headline(found: Results, name: str | None) -> list[Component | None]:
         if turned
         else None
     )
+    flag = html.Span("EXAMPLE, not your farm", className="flag") if header.example else None
     return [
-        html.Strong(doc["title"]),
-        html.Span(f"in {name}" if name else "not saved in a file yet", className="file"),
-        html.Span(f"left in a year: {show.money(doc['savings']['after_kit'])} with your time free,"
-                  f" {show.money(doc['savings']['after_labour'])} paying you"),
-        html.Span("", id="unsaved"),
+        html.Strong(short_name(header.title), title=header.title),
+        flag,
+        html.Span(f"in {name}" if name else "in no file yet", className="file"),
+        html.Span(prices_of(header.priced_on, _today()), className="file"),
         moved,
-    ]  # fmt: skip
+    ]
 
 
-def faults(problems: tuple[Problem, ...]) -> Component:
-    """List every fault."""
+def _today() -> datetime.date:
+    return datetime.datetime.now(tz=datetime.UTC).date()
+
+
+def faults(problems: tuple[Problem, ...], said: list[Mark]) -> Component:
+    """List every fault, in the words of the form."""
+    better = {mark.where: mark.text for mark in said if mark.kind == "fault"}
     rows = [
         html.Li(": ".join(part for part in (
-            p.where + ("" if p.value is None else f" = {p.value}"), p.message) if part))
+            where_in_words(p.where), better.get(p.where) or plain_words(p.message)) if part))
         for p in problems
     ]  # fmt: skip
     count = "1 fault" if len(rows) == 1 else f"{len(rows)} faults"
     return html.Div([html.Strong(f"{count}: no figure is shown until mended."), html.Ul(rows[:50])])
+
+
+def box_rows(draft: Json, problems: tuple[Problem, ...]) -> list[Json]:
+    """List what is to be said at the boxes of the form."""
+    said = marks(draft["document"])
+    worded = {mark.where for mark in said if mark.kind == "fault"}
+    rows = [
+        {"path": mark.path, "point": mark.point, "kind": mark.kind, "message": mark.text}
+        for mark in said
+    ]
+    rows += [
+        {"where": p.where, "kind": "fault", "message": plain_words(p.message)}
+        for p in problems
+        if p.where not in worded
+    ]
+    rows += [
+        {"path": f"{row.table}.{row.entry}", "kind": "begun",
+         "message": "Not counted yet. Still needed: " + plain_words(", ".join(row.lacks)) + "."}
+        for row in unfinished(draft["document"])
+    ]  # fmt: skip
+    return rows
 
 
 def _register(app: Dash, folder: Folder) -> None:
@@ -114,15 +140,6 @@ def _register(app: Dash, folder: Folder) -> None:
         Input(ids.DRAFT, "data"),
         Input(ids.LEVERS, "data"),
     )
-    app.clientside_callback(
-        ClientsideFunction("drumworth", "remember"),
-        Output(ids.REVISION, "data"),
-        Output("unsaved", "children"),
-        Input(ids.DRAFT, "data"),
-        Input(ids.HEADLINE, "children"),
-        State(ids.REVISION, "data"),
-    )
-
     @app.callback(Output(ids.NAV, "children"), Output(ids.PAGE, "children"),
                   Input(ids.URL, "pathname"), State(ids.LEVERS, "data"))  # fmt: skip
     def _turn_to(path: Any, levers: Any) -> tuple[list[Component], Component]:
@@ -142,13 +159,10 @@ def _register(app: Dash, folder: Folder) -> None:
         known = checked(draft)
         found = results(known, factors(levers))
         if isinstance(found, Results):
-            return headline(found, known["name"]), None, []
-        rows = [{"where": p.where, "message": p.message} for p in found]
-        return (
-            [html.Strong(known["name"] or "Your farm"), html.Span("", id="unsaved")],
-            faults(found),
-            rows,
-        )
+            return headline(found, known["name"]), None, box_rows(known, ())
+        name = known["name"] or "Your farm"
+        said = marks(known["document"])
+        return [html.Strong(name)], faults(found, said), box_rows(known, found)
 
     @app.callback(Output(ids.HEAD_VERDICT, "children"), Input(ids.SETTLED, "data"))
     def _advise(settled: Any) -> Any:
@@ -187,6 +201,7 @@ def create_app(folder: Path, first: str | None = None) -> Dash:
     app.index_string = _INDEX
     app.layout = _frame(first)
     _register(app, served)
+    opening.register(app, served)
     for page in PAGES:
         page.register(app, served)
     handed.register(app.server, served)

@@ -7,7 +7,6 @@ must lie in the folder that was opened.
 import codecs
 import datetime
 import hashlib
-import math
 import os
 import re
 import tomllib
@@ -20,6 +19,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT
 
+from econ.farm.editing import LISTS, RefusedError, same
 from econ.farm.faults import Origins
 from econ.farm.files import (
     MOST_BYTES,
@@ -32,7 +32,7 @@ from econ.farm.files import (
     write_new,
 )
 from econ.farm.merging import merge, name_key, remove
-from econ.farm.schema import TABLES
+from econ.farm.reading import plain
 from econ.farm.starter import starter
 from econ.farm.writing import ChangedError
 from econ.ground.errors import Problem, ScenarioError
@@ -49,11 +49,6 @@ _TAKEN = frozenset({"CON", "PRN", "AUX", "NUL"}) | {
 }
 _CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 MOST_FILES = 1_000
-LISTS = {name for name, _, is_list in TABLES if is_list and "." not in name}
-
-
-class RefusedError(ValueError):
-    """A request that no page of ours sends."""
 
 
 class ChangedOnDiskError(Exception):
@@ -190,21 +185,6 @@ class Opened:
     origin: Json = field(default_factory=dict)
 
 
-def plain(value: Any) -> Any:
-    """Give a value as JSON can carry it; what it cannot becomes text, which is then refused."""
-    if isinstance(value, dict):
-        return {str(key): plain(inner) for key, inner in value.items()}
-    if isinstance(value, list):
-        return [plain(inner) for inner in value]
-    if isinstance(value, datetime.date | datetime.time):
-        return value.isoformat()
-    if isinstance(value, float) and not math.isfinite(value):
-        return str(value)
-    if isinstance(value, int) and not isinstance(value, bool) and abs(value) > 2**53:
-        return str(value)
-    return value
-
-
 def typed(document: Json) -> Json:
     """Give a plain document with its dates made dates again."""
     header = document.get("scenario")
@@ -301,20 +281,14 @@ def starter_text(origin: object) -> str:
         raise RefusedError(message) from error
 
 
-def same(one: Any, other: Any) -> bool:
-    """Say whether two values are written alike: 3 and 3.0 are, 1 and true are not."""
-    if isinstance(one, bool) or isinstance(other, bool):
-        return isinstance(one, bool) and isinstance(other, bool) and one == other
-    if isinstance(one, dict) and isinstance(other, dict):
-        return one.keys() == other.keys() and all(same(one[key], other[key]) for key in one)
-    if isinstance(one, list) and isinstance(other, list):
-        return len(one) == len(other) and all(same(a, b) for a, b in zip(one, other, strict=True))
-    return bool(one == other)
-
-
 def _write_value(table: Any, key: str, value: Any) -> None:
     """Write one value into a tomlkit table, points of an estimate one by one."""
     present = table.get(key)
+    if key == "sources" and isinstance(value, dict):
+        if not isinstance(present, dict):
+            table[key] = tomlkit.table()
+        _write_table(table[key], plain_tables(present or {}), value)
+        return
     if isinstance(present, dict) and isinstance(value, dict) and set(present) == set(value):
         for point, number in value.items():
             if not same(plain(present[point]), number):

@@ -1,11 +1,10 @@
 """The farm being edited, as the browser holds it; every value that comes back is checked."""
 
-import datetime
-import re
 from dataclasses import asdict
 from typing import Any
 
-from dashboards.web.documents import Opened, RefusedError, plain
+from dashboards.web.documents import Opened
+from econ.farm.editing import RefusedError
 from econ.ground.errors import Problem
 from econ.model.levers import LEVERS
 
@@ -16,8 +15,6 @@ SHOWN_LEVERS = ("pump_price", "thinner_price", "oil", "hours_per_batch", "wage",
 LEAST_FACTOR, MOST_FACTOR = 0.25, 2.0
 _DEPTH = 8
 _MOST_VALUES = 20_000
-_PLAIN = re.compile(r"[+-]?(\d+([.]\d*)?|[.]\d+)([eE][+-]?\d{1,3})?", re.ASCII)
-_GROUPED = re.compile(r"[+-]?\d{1,3}(,\d{3})+([.]\d*)?", re.ASCII)
 
 
 def draft_of(opened: Opened, revision: int) -> Json:
@@ -31,6 +28,7 @@ def draft_of(opened: Opened, revision: int) -> Json:
         "unread": [asdict(problem) for problem in opened.problems] if not opened.document else [],
         "revision": revision,
         "opened": revision,
+        "line": revision,
     }
 
 
@@ -71,7 +69,7 @@ def checked(value: object) -> Json:
         raise RefusedError(message)
     for key, kinds in (("name", (str, type(None))), ("stamp", (str,)), ("base", (dict,)),
                        ("origin", (dict,)), ("unread", (list,)), ("revision", (int,)),
-                       ("opened", (int,))):  # fmt: skip
+                       ("opened", (int,)), ("line", (int,))):  # fmt: skip
         if not isinstance(value.get(key), kinds):
             message = f"a draft has no such {key}"
             raise RefusedError(message)
@@ -131,28 +129,3 @@ def by_path(names: object, values: object) -> dict[str, Any]:
             raise RefusedError(message)
         found[path] = value
     return found
-
-
-def number_of(text: str) -> Any:
-    """Read a number as people type it; what is none stays text, which the model refuses.
-
-    Examples
-    --------
-    >>> number_of("1,500"), number_of(" 0.5 "), number_of("3,5")
-    (1500, 0.5, '3,5')
-    """
-    plain_text = text.strip()
-    if _GROUPED.fullmatch(plain_text):
-        plain_text = plain_text.replace(",", "")
-    if not _PLAIN.fullmatch(plain_text):
-        return text
-    value = float(plain_text)
-    return plain(int(value) if value.is_integer() and "." not in plain_text else value)
-
-
-def day_of(text: str) -> str:
-    """Read a day; what is none stays as typed."""
-    try:
-        return datetime.date.fromisoformat(text.strip()).isoformat()
-    except ValueError:
-        return text

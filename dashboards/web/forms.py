@@ -1,6 +1,5 @@
-"""The form of a farm, built from the schema: fields to components, typed text to values."""
+"""The form of a farm, built from the schema: fields to components."""
 
-import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,251 +7,80 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboards.web import ids
-from dashboards.web.documents import LISTS, RefusedError, same
-from dashboards.web.draft import day_of, number_of
+from econ.farm.editing import (
+    LISTS,
+    UNSHOWN,
+    WAYS_CHOSEN,
+    Place,
+    place_of,
+    same,
+    shown_value,
+    source_of,
+    units_of,
+    way_chosen,
+)
 from econ.farm.faults import where
-from econ.farm.fields import About
+from econ.farm.field_words import (
+    MODELS,
+    SECTIONS,
+    SOURCES,
+    WAY_QUESTIONS,
+    in_words,
+    is_rare,
+    plain_words,
+    way_fields,
+)
+from econ.farm.fields import PRICE_NAMES, About
 from econ.farm.merging import name_key
-from econ.farm.naming import following
-from econ.farm.schema import TABLES, Table, about
+from econ.farm.naming import may_name
+from econ.farm.reading import (
+    POINTS,
+    Units,
+    allowed_words,
+    amount,
+    help_text,
+    points_of,
+    text_of,
+    weights_of,
+)
+from econ.farm.schema import Table
 from econ.ground.labels import MONTHS
 from econ.ground.units import unit_label
 
 Json = dict[str, Any]
-MODELS: dict[str, type[Table]] = {name: model for name, model, _ in TABLES}
-POINTS = (("low", "at least"), ("likely", "most likely"), ("high", "at most"))
-
-SECTIONS = {
-    "scenario": "About this farm",
-    "prices": "Prices",
-    "machines": "Machines",
-    "oils": "Used oil",
-    "hauling": "Fetching oil",
-    "process": "Cleaning",
-    "setups": "Ways of cleaning",
-    "blending": "Winter and warmth",
-    "filters": "Filters",
-    "thinners": "Thinners",
-    "additives": "Additives",
-    "yearly": "Yearly bills",
-    "labour": "Your time",
-    "kit": "Kit",
-    "finance": "Money over the years",
-    "uncertainty": "How guesses move",
-    "limits": "Limits of a plan",
-    "reserve": "Reserve",
-    "records": "Records",
-}
-# Where the farm file itself is meant, not the farm.
-_UNSHOWN = {("scenario", "extends"), ("scenario", "sources"), ("machines", "wear")}
 # Other units would need every number turned; a file keeps those it was begun in.
 _FIXED = {("scenario", "units")}
-_PATH = re.compile(
-    r"([a-z]+)(?:[.](\d{1,4}))?(?:[.]wear[.](\d{1,3}))?[.]([a-z_0-9]{1,40})(?:#([a-z0-9]{1,6}))?",
-    re.ASCII,
-)
+_NUMBERS = ("number", "whole", "price")
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
-    """Where one field stands: table, entry of a list, row of wear, field, point."""
+class Form:
+    """What a form needs to know beside its fields."""
 
-    table: str
-    entry: int | None
-    wear: int | None
-    field: str
-    point: str
+    document: Json
+    base: Json
 
     @property
-    def model(self) -> type[Table]:
-        """Give the model of its table."""
-        return MODELS["machines.wear" if self.wear is not None else self.table]
+    def units(self) -> Units:
+        """Units and currency of the farm."""
+        return units_of(self.document)
 
-    @property
-    def about(self) -> About:
-        """Give what is known of the field."""
-        return about(self.model, self.field)
+    def names(self, table: str) -> list[str]:
+        """List the names in a list of tables."""
+        rows = self.document.get(table)
+        rows = rows if isinstance(rows, list) else []
+        return [str(r.get("name")) for r in rows if isinstance(r, dict) and r.get("name")]
 
-
-def place_of(path: object) -> Place:
-    """Read a field's path that came from a browser.
-
-    Raises
-    ------
-    RefusedError
-        If no form has such a field.
-    """
-    match = _PATH.fullmatch(path) if isinstance(path, str) else None
-    if match is None:
-        message = "no form has such a field"
-        raise RefusedError(message)
-    table, entry, wear, field, point = match.groups()
-    listed = table in LISTS
-    known = table in SECTIONS and listed == (entry is not None)
-    if not known or (wear is not None and table != "machines"):
-        message = "no form has such a table"
-        raise RefusedError(message)
-    found = Place(
-        table, None if entry is None else int(entry), None if wear is None else int(wear),
-        field, point or "",
-    )  # fmt: skip
-    if field not in found.model.model_fields or (table, field) in _UNSHOWN:
-        message = "no form has such a field"
-        raise RefusedError(message)
-    return found
-
-
-def table_of(document: Json, place: Place) -> Json | None:
-    """Give the table that holds a field; None where the document has none such."""
-    here: Any = document.get(place.table)
-    if place.entry is not None:
-        here = here[place.entry] if isinstance(here, list) and place.entry < len(here) else None
-    if place.wear is not None and isinstance(here, dict):
-        rows = here.get("wear")
-        here = rows[place.wear] if isinstance(rows, list) and place.wear < len(rows) else None
-    return here if isinstance(here, dict) else None
-
-
-def text_of(value: Any) -> str:
-    """Write a value as its input shows it."""
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float):
-        short = f"{value:.12g}"
-        return short if float(short) == value else repr(value)
-    if isinstance(value, list):
-        return "|".join(text_of(item) for item in value)
-    if isinstance(value, dict):
-        return "|".join(f"{name} = {text_of(item)}" for name, item in value.items())
-    return str(value)
-
-
-def value_of(detail: About, text: str) -> Any:
-    """Read what was typed or chosen; what cannot be read stays text, which the model refuses."""
-    if detail.kind in ("number", "whole", "price"):
-        return number_of(text)
-    if detail.kind == "flag":
-        return {"yes": True, "no": False}.get(text, text)
-    if detail.kind == "date":
-        return day_of(text)
-    if detail.kind == "choices":
-        return text.split("|")
-    if detail.kind in ("months", "weights"):
-        return [number_of(item) for item in text.split("|")]
-    if detail.kind == "names":
-        return [item.strip() for item in text.split("|") if item.strip()]
-    if detail.kind == "volumes":
-        pairs = [item.rpartition("=") for item in text.split("|") if item.strip()]
-        return {name.strip(): number_of(volume) for name, _, volume in pairs}
-    return text
-
-
-def _points(detail: About, now: Any, typed: dict[str, str]) -> Any:
-    """Read the three points of an estimate: the likely one alone is a plain number."""
-    shown = points_of(now)
-    texts = {point: typed.get(point, shown[point]) for point, _ in POINTS}
-    if texts == shown:
-        return now
-    values = {point: value_of(detail, text) for point, text in texts.items() if text.strip()}
-    if not values:
-        return None
-    return values["likely"] if values.keys() == {"likely"} else values
-
-
-def points_of(value: Any) -> dict[str, str]:
-    """Give the texts of the three points of a value."""
-    if isinstance(value, dict):
-        return {point: text_of(value.get(point)) for point, _ in POINTS}
-    return {"low": "", "likely": text_of(value), "high": ""}
-
-
-def _weights(now: Any, typed: dict[str, str]) -> Any:
-    """Read twelve weights; all empty means even use."""
-    shown = weights_of(now)
-    texts = [typed.get(f"m{k + 1}", text) for k, text in enumerate(shown)]
-    if texts == shown:
-        return now
-    if not any(text.strip() for text in texts):
-        return None
-    return [number_of(text) if text.strip() else 0 for text in texts]
-
-
-def weights_of(value: Any) -> list[str]:
-    """Give the texts of twelve weights."""
-    if isinstance(value, list) and len(value) == 12:
-        return [text_of(item) for item in value]
-    return [""] * 12
-
-
-def _read(place: Place, now: Any, typed: dict[str, str]) -> Any:
-    """Give a field's value from all its inputs; None to leave it out."""
-    detail = place.about
-    if "" not in typed:
-        return _weights(now, typed) if detail.kind == "weights" else _points(detail, now, typed)
-    text = typed[""]
-    if text == text_of(now):
-        return now
-    if not text.strip():
-        return [] if detail.kind == "choices" and now is not None else None
-    return value_of(detail, text)
-
-
-def edited(document: Json, values: dict[str, Any]) -> Json | None:
-    """Give a farm with what stands in the form's inputs; None where nothing differs.
-
-    Parameters
-    ----------
-    document : dict
-        The farm as the draft has it.
-    values : dict of str to object
-        Text by path, as the browser sent it.
-
-    Raises
-    ------
-    RefusedError
-        If a path or a value is none of a form's.
-    """
-    grouped: dict[Place, dict[str, str]] = {}
-    for path, value in values.items():
-        if value is not None and not isinstance(value, str):
-            message = "an input holds text"
-            raise RefusedError(message)
-        if value is not None and len(value) > 5_000:
-            message = "longer than any value of a farm"
-            raise RefusedError(message)
-        place = place_of(path)
-        whole = Place(place.table, place.entry, place.wear, place.field, "")
-        grouped.setdefault(whole, {})[place.point] = value or ""
-    found, changed = _copy(document), False
-    for place, typed in grouped.items():
-        table = table_of(found, place)
-        if table is None and place.entry is None:
-            table = found.setdefault(place.table, {}) if place.table not in found else None
-        if table is None:
-            continue
-        now = table.get(place.field)
-        value = _read(place, now, typed)
-        if value is None and place.field in table:
-            del table[place.field]
-            changed = True
-        elif value is not None and not same(now, value):
-            table[place.field] = value
-            changed = True
-    return following(document, found) if changed else None
-
-
-def _copy(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key: _copy(inner) for key, inner in value.items()}
-    if isinstance(value, list):
-        return [_copy(inner) for inner in value]
-    return value
+    def names_for(self, place: Place) -> list[str] | None:
+        """List the names that a field may hold; None where it holds no names."""
+        if (place.table, place.field) == ("machines", "thinner"):
+            return self.names("thinners")
+        tables = may_name(place.table, place.field)
+        return [name for table in tables for name in self.names(table)] if tables else None
 
 
 def _input(path: str, label: str, text: str, *, words: bool = False, small: str = "") -> Component:
-    """Give one text input with its label."""
+    """Make one text input with its label and room for its fault."""
     ident = ids.field(path)
     return html.Div(
         [
@@ -265,8 +93,10 @@ def _input(path: str, label: str, text: str, *, words: bool = False, small: str 
                 id=ident, type="text", value=text, className="words" if words else "number",
                 inputMode="text" if words else "decimal", autoComplete="off", debounce=False,
             ),
+            html.Div("", className="message", id=f"message-{path}"),
         ],
         className="one",
+        **{"data-point": path.partition("#")[2]},
     )  # fmt: skip
 
 
@@ -274,14 +104,16 @@ def _carried(path: str, text: str) -> Component:
     return dcc.Input(id=ids.field(path), type="hidden", value=text)
 
 
-def _choice(path: str, label: str, options: list[tuple[str, str]], text: str) -> Component:
-    """Give a native choice; the hidden input beside it carries the value."""
+def _choice(
+    path: str, label: str, options: list[tuple[str, str]], text: str, *, seen: bool = False
+) -> Component:
+    """Make a native choice; the hidden input beside it carries the value."""
     if text not in [value for value, _ in options]:
         options = [*options, (text, text)]
     name = f"choice-{path}"
     return html.Div(
         [
-            html.Label(label, htmlFor=name, className="unseen"),
+            html.Label(label, htmlFor=name, className="small" if seen else "unseen"),
             html.Select(
                 [
                     html.Option(
@@ -299,7 +131,7 @@ def _choice(path: str, label: str, options: list[tuple[str, str]], text: str) ->
 
 
 def _toggles(path: str, label: str, options: list[tuple[str, str]], text: str) -> Component:
-    """Give on-off buttons; the hidden input beside them carries the list."""
+    """Make on-off buttons; the hidden input beside them carries the list."""
     on = set(text.split("|"))
     return html.Div(
         [
@@ -313,79 +145,69 @@ def _toggles(path: str, label: str, options: list[tuple[str, str]], text: str) -
     )  # fmt: skip
 
 
-def _inputs(path: str, detail: About, value: Any, names: list[str]) -> Component:
-    """Give the inputs of one field by its kind."""
-    label = detail.label
-    if detail.kind in ("number", "price") and detail.estimate and not isinstance(value, str):
-        shown = points_of(value)
-        return html.Div(
-            [_input(f"{path}#{point}", label, shown[point], small=says) for point, says in POINTS],
-            className="three",
-        )
+def _three(path: str, label: str, value: Any) -> Component:
+    shown = points_of(value)
+    return html.Div(
+        [_input(f"{path}#{point}", label, shown[point], small=says) for point, says in POINTS],
+        className="three",
+    )
+
+
+def _price(path: str, label: str, value: Any) -> Component:
+    """Make a price that is a number of its own or follows a fuel's."""
+    tied = value if isinstance(value, str) and value in PRICE_NAMES else ""
+    options = [("", "a price of its own")]
+    options += [(name, f"the price of {in_words(name).lower()}") for name in PRICE_NAMES]
+    choice = _choice(f"{path}#tied", f"{label} is", options, tied, seen=True)
+    return html.Div([choice] if tied else [choice, _three(path, label, value)])
+
+
+def _inputs(path: str, detail: About, value: Any, names: list[str] | None) -> Component:
+    """Make the inputs of one field by its kind."""
+    label, text = detail.label, text_of(value)
+    if detail.kind == "price":
+        return _price(path, label, value)
+    if detail.kind == "number" and detail.estimate:
+        return _three(path, label, value)
     if detail.kind == "weights":
         texts = weights_of(value)
         return html.Div(
-            [_input(f"{path}#m{k + 1}", label, text, small=MONTHS[k])
-             for k, text in enumerate(texts)],
+            [_input(f"{path}#m{k + 1}", label, weight, small=MONTHS[k])
+             for k, weight in enumerate(texts)],
             className="twelve",
         )  # fmt: skip
     if detail.kind == "months":
         months = [(str(k + 1), name) for k, name in enumerate(MONTHS)]
-        return _toggles(path, label, months, text_of(value))
+        return _toggles(path, label, months, text)
     if detail.kind == "choices":
-        return _toggles(path, label, [(word, word) for word in detail.choices], text_of(value))
+        return _toggles(path, label, allowed_words(detail), text)
     if detail.kind == "flag":
-        options = [("", "not given"), ("yes", "yes"), ("no", "no")]
-        return _choice(path, label, options, text_of(value))
+        options = [("", "not said"), ("yes", "yes"), ("no", "no")]
+        return _choice(path, label, options, text)
     if detail.kind == "choice":
-        return _choice(path, label, [("", "not given")] + [(w, w) for w in detail.choices],
-                       text_of(value))  # fmt: skip
-    if names:
-        return _choice(path, label, [("", "none")] + [(n, n) for n in names], text_of(value))
-    words = detail.kind in ("text", "date", "price", "names", "volumes")
-    return _input(path, label, text_of(value), words=words)
+        return _choice(path, label, [("", "choose ..."), *allowed_words(detail)], text)
+    if detail.kind == "names":
+        return _toggles(path, label, [(name, name) for name in names or []], text)
+    if names is not None:
+        return _choice(path, label, [("", "none")] + [(n, n) for n in names], text)
+    return _input(path, label, text, words=detail.kind in ("text", "date", "volumes"))
 
 
-def hints(detail: About, units: str, currency: str) -> str:
+def hints(detail: About, units: Units) -> str:
     """Say what people commonly see there."""
-    found = detail.usual_in(units)
+    found = detail.usual_in(units.units)
     if not found:
         return ""
     # The ranges are of the United States; on another farm they only show the order of size.
-    unit = unit_label(detail.dimension, units, "USD")
-    if currency != "USD" and "$" in unit:
-        unit = f"US{unit}"
+    priced = unit_label(detail.dimension, units.units, "USD").startswith("$")
+    shown = Units(units.units, "USD") if priced else units
+    us = "US" if priced and units.currency != "USD" else ""
     ranges = [
-        f"{row.low:.3g} to {row.high:.3g} {unit}{f' ({row.of})' if row.of else ''}"
+        f"{us}{amount(row.low, detail, shown)} to {us}{amount(row.high, detail, shown)}"
+        f"{f' ({row.of})' if row.of else ''}"
         for row in found[:3]
     ]
     return "Commonly " + "; ".join(ranges) + "."
-
-
-@dataclass(frozen=True, slots=True)
-class Form:
-    """What a form needs to know beside its fields."""
-
-    document: Json
-    base: Json
-
-    @property
-    def header(self) -> tuple[str, str]:
-        """Give units and currency, ordinary ones where the file has none."""
-        header = self.document.get("scenario")
-        header = header if isinstance(header, dict) else {}
-        units = header.get("units")
-        currency = header.get("currency")
-        return (
-            units if units in ("us", "metric") else "us",
-            currency if isinstance(currency, str) else "USD",
-        )
-
-    def names(self, table: str) -> list[str]:
-        """Give the names in a list of tables."""
-        rows = self.document.get(table)
-        rows = rows if isinstance(rows, list) else []
-        return [str(r.get("name")) for r in rows if isinstance(r, dict) and r.get("name")]
 
 
 def _inherited(form: Form, place: Place, name: str | None, value: Any) -> str:
@@ -408,48 +230,60 @@ def _inherited(form: Form, place: Place, name: str | None, value: Any) -> str:
 def _shown(value: Any) -> str:
     if isinstance(value, dict):
         return ", ".join(f"{says} {text_of(value.get(point))}" for point, says in POINTS)
-    return text_of(value).replace("|", ", ") or "none"
+    return ", ".join(in_words(word) for word in text_of(value).split("|")) or "none"
 
 
-def field(form: Form, path: str, table: Json, name: str | None) -> Component:
-    """Give one field: label, unit, inputs, help, hint, inheritance, and room for its fault."""
-    place = place_of(path)
-    detail = place.about
-    units, currency = form.header
-    unit = unit_label(detail.dimension, units, currency)
-    value = table.get(place.field)
-    numbers = detail.kind in ("number", "whole", "price")
+def _heading(form: Form, place: Place, name: str | None) -> list[str]:
     steps = [place.table] if place.entry is None else [place.table, name or f"#{place.entry + 1}"]
     if place.wear is not None:
         machine = form.document["machines"][place.entry]
         steps = ["machines", str(machine.get("name")), "wear", name or f"#{place.wear + 1}"]
-    names = form.names("thinners") if (place.table, place.field) == ("machines", "thinner") else []
+    return steps
+
+
+def field(form: Form, path: str, table: Json, name: str | None) -> Component:
+    """Make one field: label, unit, inputs, source, help, inheritance, and room for its fault."""
+    place = place_of(path)
+    detail = place.about
+    units = form.units
+    value = shown_value(table, place.field)
+    numbers = detail.kind in _NUMBERS
+    unit = unit_label(detail.dimension, units.units, units.currency) if numbers else ""
+    names = (
+        form.names("thinners") if (place.table, place.field) == ("machines", "thinner") else None
+    )
     required = place.model.model_fields[place.field].is_required()
     left_out = "" if required else f" Left out: {_default(place)}."
     inherited = _inherited(form, place, name, value)
     fixed = (place.table, place.field) in _FIXED
+    label = html.Div(
+        [html.Span(detail.label, className="title"), html.Span(unit, className="unit")],
+        className="head",
+    )
+    inputs = html.Div(in_words(text_of(value))) if fixed else _inputs(path, detail, value, names)
+    source = (
+        _choice(f"{path}#source", f"{detail.label} is from", list(SOURCES.items()),
+                source_of(form.document, place), seen=True)
+        if numbers and detail.estimate else None
+    )  # fmt: skip
     return html.Div(
         [
-            html.Div(
-                [html.Span(detail.label, className="title"),
-                 html.Span(unit if numbers else "", className="unit")],
-                className="head",
-            ),
-            html.Div(text_of(value)) if fixed else _inputs(path, detail, value, names),
-            html.Div(f"{detail.help}{left_out} {hints(detail, units, currency)}", className="help"),
+            label,
+            html.Div([inputs, source], className="beside") if source else inputs,
+            html.Div(f"{help_text(detail)}{left_out} {hints(detail, units)}", className="help"),
             html.Div(inherited, className="inherited") if inherited else None,
-            html.Div("", className="message", id=f"message-{path}"),
+            html.Div("", className="message whole", id=f"message-{path}-whole"),
         ],
         className="field",
-        **{"data-where": where([*steps, place.field])},
-    )  # fmt: skip
+        **{"data-where": where([*_heading(form, place, name), place.field]), "data-path": path},
+    )
 
 
 def _default(place: Place) -> str:
     if place.about.default:
-        return place.about.default
+        return plain_words(place.about.default)
     default = place.model.model_fields[place.field].default
-    return text_of(default).replace("|", ", ") or "none"
+    return ", ".join(in_words(word) for word in text_of(default).split("|")) or "none"
 
 
 def _buttons(path: str, what: str) -> Component:
@@ -462,20 +296,58 @@ def _buttons(path: str, what: str) -> Component:
     )
 
 
+def _way(start: str, choice: str, table: Json) -> Component:
+    """Ask in which way something is given; the old way counts until the new one is complete."""
+    question, ways = WAY_QUESTIONS[choice]
+    path = f"{start}#way.{choice.split('.')[1]}"
+    options = [(str(k), words) for k, (words, _) in enumerate(ways)]
+    waiting = choice in table.get(WAYS_CHOSEN, {})
+    note = "What was given before counts until this is complete." if waiting else ""
+    return html.Div(
+        [
+            html.Div(html.Span(question, className="title"), className="head"),
+            _choice(path, question, options, str(way_chosen(table, choice))),
+            html.Div(note, className="inherited") if note else None,
+        ],
+        className="field way",
+    )
+
+
 def _fields(form: Form, start: str, model: type[Table], table: Json, name: str | None) -> list[Any]:
-    place = start.split(".")[0]
-    return [
-        field(form, f"{start}.{key}", table, name)
-        for key in model.model_fields
-        if (place, key) not in _UNSHOWN
-    ]
+    """Make a table's fields: the common ones, then the rare behind "more"."""
+    section = start.split(".")[0]
+    choices = [c for c in WAY_QUESTIONS if c.split(".")[0] == section and ".wear" not in start]
+    common: list[Any] = []
+    rare: list[Any] = []
+    asked: set[str] = set()
+    for key in model.model_fields:
+        if (section, key) in UNSHOWN:
+            continue
+        choice = next((c for c in choices if any(key in way for way in way_fields(c))), None)
+        shown = is_rare(section, key) and ".wear" not in start
+        holder = rare if shown else common
+        if choice is not None:
+            if choice == "machines.thinner" and not table.get("thinner"):
+                continue
+            if choice not in asked:
+                asked.add(choice)
+                common.append(_way(start, choice, table))
+            if key not in way_fields(choice)[way_chosen(table, choice)]:
+                continue
+        holder.append(field(form, f"{start}.{key}", table, name))
+    if not rare:
+        return common
+    given = sum(1 for key in model.model_fields if is_rare(section, key) and key in table)
+    told = f"More fields ({len(rare)}, {given} given)"
+    more = html.Details([html.Summary(told), *rare], className="more", open=not common)
+    return [*common, more]
 
 
 def _wear(form: Form, entry: int, machine: Json) -> Component:
-    """Give the rows of parts that wear faster."""
+    """Make the rows of parts that wear faster."""
     rows = machine.get("wear")
     rows = rows if isinstance(rows, list) else []
-    parts: list[Any] = [html.H3("Parts that fail more often on blend")]
+    parts: list[Any] = []
     if not rows:
         parts.append(html.P("None given: the usual rows for this engine stand in."))
     for k, row in enumerate(rows):
@@ -487,17 +359,24 @@ def _wear(form: Form, entry: int, machine: Json) -> Component:
         parts.append(
             html.Fieldset(
                 [html.Legend(name or f"Part {k + 1}"),
+                 _not_yet(start),
                  *_fields(form, start, MODELS["machines.wear"], row, name),
                  html.Button("Remove this part", id=ids.action("remove", start), n_clicks=0)]
             )
         )  # fmt: skip
     add = ids.action("add", f"machines.{entry}.wear")
     parts.append(html.Button("Add a part", id=add, n_clicks=0))
-    return html.Div(parts)
+    told = f"Parts that fail more often on blend ({len(rows)} given)"
+    return html.Details([html.Summary(told), *parts], className="more", open=bool(rows))
+
+
+def _not_yet(path: str) -> Component:
+    """Leave room to say that an entry does not count yet, and what it still needs."""
+    return html.P("", className="begun", **{"data-begun": path})
 
 
 def form_of(form: Form, section: str, entry: int) -> list[Any]:
-    """Give the form of one table, or of one entry of a list of tables.
+    """Make the form of one table, or of one entry of a list of tables.
 
     Parameters
     ----------
@@ -515,7 +394,8 @@ def form_of(form: Form, section: str, entry: int) -> list[Any]:
     """
     model = MODELS[section]
     says = (model.__doc__ or "").split(": ", 1)[-1]
-    head = [html.H2(SECTIONS[section]), html.P(says[0].upper() + says[1:], className="help")]
+    says = plain_words(says[0].upper() + says[1:])
+    head = [html.H2(SECTIONS[section]), html.P(says, className="help")]
     if section not in LISTS:
         table = form.document.get(section)
         return head + _fields(form, section, model, table if isinstance(table, dict) else {}, None)
@@ -525,9 +405,11 @@ def form_of(form: Form, section: str, entry: int) -> list[Any]:
     rows = rows if isinstance(rows, list) else []
     if entry >= len(rows) or not isinstance(rows[entry], dict):
         return [*head, html.P("None yet."), add]
-    name = rows[entry].get("name")
+    row = rows[entry]
+    name = row.get("name")
     name = name if isinstance(name, str) else None
-    fields = _fields(form, f"{section}.{entry}", model, rows[entry], name)
-    wear = [_wear(form, entry, rows[entry])] if section == "machines" else []
-    return [*head, html.H3(name or "No name yet"), *fields, *wear,
+    fields = _fields(form, f"{section}.{entry}", model, row, name)
+    wear = [_wear(form, entry, row)] if section == "machines" else []
+    heading = html.H3(name or "No name yet", id="entry-heading", tabIndex=-1)
+    return [*head, heading, _not_yet(f"{section}.{entry}"), *fields, *wear,
             _buttons(f"{section}.{entry}", "entry"), add]  # fmt: skip

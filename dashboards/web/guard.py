@@ -8,7 +8,7 @@ import dash
 from flask import Flask, Response, current_app, request
 from werkzeug.exceptions import HTTPException
 
-from dashboards.web.documents import RefusedError
+from econ.farm.editing import RefusedError
 
 MOST_BODY = 1_000_000
 UPDATE = "/_dash-update-component"

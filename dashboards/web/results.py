@@ -15,6 +15,7 @@ from dashboards.web.draft import SHOWN_LEVERS, checked, unread
 from dashboards.web.draft import factors as factors_of
 from econ.advice.verdict import Case, advise
 from econ.answers.document import Answer, to_json
+from econ.farm.counting import counted
 from econ.farm.files import from_document
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
@@ -145,7 +146,7 @@ def _worked(draft: Json, factors: Mapping[str, float]) -> Results | tuple[Proble
     if draft["unread"]:
         return unread(draft)
     try:
-        scenario = from_document(typed(draft["document"]), draft["name"] or "your farm")
+        scenario = from_document(typed(counted(draft["document"])), draft["name"] or "your farm")
         return gathered(answer_at(scenario, factors), factors)
     except ScenarioError as error:
         return error.problems

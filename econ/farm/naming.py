@@ -20,6 +20,11 @@ _LISTED = (
 )
 
 
+def may_name(table: str, field: str) -> tuple[str, ...]:
+    """List the tables whose entries a field of names may name."""
+    return next((tables for held, key, tables in _LISTED if (held, key) == (table, field)), ())
+
+
 def _rows(table: Any) -> list[Document]:
     return [row for row in table if isinstance(row, dict)] if isinstance(table, list) else []
 

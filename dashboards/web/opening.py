@@ -1,0 +1,250 @@
+"""Opening and saving farms: what the strip on top of every page does."""
+
+import datetime
+from typing import Any
+from urllib.parse import parse_qs
+
+from dash import ClientsideFunction, Dash, Input, Output, State, ctx, dcc, html, no_update
+from dash.development.base_component import Component
+
+from dashboards.web import ids
+from dashboards.web.documents import (
+    ChangedOnDiskError,
+    Folder,
+    Opened,
+    new_farm,
+    open_farm,
+    save,
+    save_as,
+)
+from dashboards.web.draft import checked, draft_of
+from econ.farm.counting import counted, unfinished
+from econ.farm.editing import RefusedError
+from econ.farm.field_words import plain_words, where_in_words
+from econ.ground.errors import ScenarioError
+
+Json = dict[str, Any]
+
+
+def asked_for(search: object) -> str | None:
+    """Read which farm an address names."""
+    found = parse_qs(search[1:]).get("farm") if isinstance(search, str) else None
+    return found[0] if found else None
+
+
+def strip() -> Component:
+    """Make what stays on top: the farm, undo and redo, save."""
+    return html.Div(
+        [
+            html.Div(
+                [
+                    html.Div(id=ids.HEADLINE, className="line"),
+                    html.Span("", id="unsaved"),
+                    html.Span(id=ids.HEAD_VERDICT, className="verdict slow"),
+                ],
+                className="told",
+                role="status",
+            ),
+            html.Div(
+                [
+                    html.Button("Undo", id=ids.UNDO, n_clicks=0),
+                    html.Button("Redo", id=ids.REDO, n_clicks=0),
+                    html.Button("Save", id=ids.SAVE, n_clicks=0),
+                ],
+                className="tools",
+            ),
+        ],
+        className="strip",
+    )
+
+
+def panel() -> Component:
+    """Make what opens below the strip: questions before opening, names and faults of saving."""
+    return html.Div(
+        [
+            dcc.Input(id=ids.FILE, type="hidden", value=""),
+            html.Div(
+                [
+                    html.P(
+                        "This farm has changes that are not saved. Open the other one all the"
+                        " same? Undo brings this one back.",
+                        id="ask-text",
+                    ),
+                    html.Button("Stay here", id="ask-stay", n_clicks=0, className="main"),
+                    html.Button("Open the other one", id="ask-open", n_clicks=0),
+                ],
+                id="ask",
+                hidden=True,
+                className="conflict",
+                role="alertdialog",
+                **{"aria-labelledby": "ask-text"},
+            ),
+            html.Div(
+                [
+                    html.Label("Name of the file", htmlFor=ids.SAVE_NAME),
+                    dcc.Input(
+                        id=ids.SAVE_NAME, type="text", value="my-farm.toml", autoComplete="off"
+                    ),
+                    html.Button("Save as a new file", id=ids.SAVE_AS, n_clicks=0),
+                ],
+                id=ids.SAVING,
+                hidden=True,
+                className="row saving",
+            ),
+            html.Div(id=ids.SAID, role="status", className="said"),
+            html.Div(
+                [
+                    html.P("The file has changed on disk since you opened it."),
+                    html.Button(
+                        "Open the file as it is now", type="button", **{"data-opens": "again"}
+                    ),
+                    html.Button("Write my changes into it", id=ids.SAVE_OVER, n_clicks=0),
+                ],
+                id=ids.CONFLICT,
+                hidden=True,
+                className="conflict",
+            ),
+        ],
+        className="panel",
+    )  # fmt: skip
+
+
+def told(error: ScenarioError) -> list[Component]:
+    """Say why a farm was not written."""
+    return [
+        html.Strong("Not saved; the file is as it was."),
+        html.Ul([html.Li(": ".join(part for part in (where_in_words(p.where),
+                                                     plain_words(p.message)) if part))
+                 for p in error.problems[:20]]),
+    ]  # fmt: skip
+
+
+def _starter(units: str) -> Opened:
+    today = datetime.datetime.now(tz=datetime.UTC).date()
+    return new_farm(units, "USD", today)
+
+
+def _opened(folder: Folder, asked: str, draft: Json | None) -> Opened:
+    """Open what a page asks for: a file, the same file again, or a new farm."""
+    if asked.startswith("open:"):
+        return open_farm(folder, asked.removeprefix("open:"))
+    if asked == "again" and draft is not None and draft["name"] is not None:
+        return open_farm(folder, draft["name"])
+    if asked in ("new:us", "new:metric"):
+        return _starter(asked.removeprefix("new:"))
+    message = "nothing of that kind can be opened"
+    raise RefusedError(message)
+
+
+def _says(name: str | None) -> str:
+    if name is None:
+        return "A starter farm with usual values: change every number to yours, then save it."
+    return f"Opened {name}."
+
+
+def _saved(draft: Json, name: str, stamp: str) -> Json:
+    """Make the draft after it was written."""
+    return {**draft, "name": name, "stamp": stamp, "opened": draft["opened"] + 1}
+
+
+def _write(folder: Folder, draft: Json, what: str, name: object) -> tuple[Json, str]:
+    """Write the farm as a button asks."""
+    document = counted(draft["document"])
+    begun = ", ".join(row.name for row in unfinished(draft["document"]))
+    more = f" Left out, because not complete yet: {begun}." if begun else ""
+    if what == ids.SAVE_AS:
+        wanted = name.strip() if isinstance(name, str) else name
+        if isinstance(wanted, str) and not wanted.endswith(".toml"):
+            wanted += ".toml"
+        stamp = save_as(folder, wanted, draft["name"], draft["origin"], document)
+        return _saved(draft, str(wanted), stamp), f"Saved as {wanted}.{more}"
+    stamp = save(folder, draft["name"], draft["stamp"], document, over=what == ids.SAVE_OVER)
+    return _saved(draft, draft["name"], stamp), f"Saved in {draft['name']}, comments kept.{more}"
+
+
+def _register_opening(app: Dash, folder: Folder) -> None:
+    @app.callback(Output(ids.DRAFT, "data"), Input("first", "data"), State(ids.URL, "search"))
+    def _first(first: Any, search: Any) -> Any:
+        name = asked_for(search) or first
+        if name is None:
+            return no_update
+        return draft_of(open_farm(folder, name), 1)
+
+    @app.callback(
+        Output(ids.DRAFT, "data", allow_duplicate=True),
+        Output(ids.SAID, "children", allow_duplicate=True),
+        Output(ids.CONFLICT, "hidden", allow_duplicate=True),
+        Output(ids.FILE, "value"),
+        Input(ids.FILE, "value"),
+        State(ids.DRAFT, "data"),
+        prevent_initial_call=True,
+    )
+    def _open(asked: Any, draft: Any) -> Any:
+        if not isinstance(asked, str) or not asked:
+            return [no_update] * 4
+        known = None if draft is None else checked(draft)
+        opened = _opened(folder, asked, known)
+        found = draft_of(opened, 1 if known is None else known["revision"] + 1)
+        if known is not None:
+            found["opened"] = max(known["opened"], known["revision"]) + 1
+        return found, _says(opened.name), True, ""
+
+
+def _register_saving(app: Dash, folder: Folder) -> None:
+    @app.callback(
+        Output(ids.DRAFT, "data", allow_duplicate=True),
+        Output(ids.SAID, "children", allow_duplicate=True),
+        Output(ids.CONFLICT, "hidden", allow_duplicate=True),
+        Output(ids.SAVING, "hidden"),
+        Input(ids.SAVE, "n_clicks"),
+        Input(ids.SAVE_OVER, "n_clicks"),
+        Input(ids.SAVE_AS, "n_clicks"),
+        State(ids.SAVE_NAME, "value"),
+        State(ids.DRAFT, "data"),
+        prevent_initial_call=True,
+    )
+    def _save(_: Any, over: Any, new: Any, name: Any, draft: Any) -> Any:
+        if not (_ or over or new) or draft is None:
+            return [no_update] * 4
+        known, what = checked(draft), str(ctx.triggered_id)
+        if known["name"] is None and what != ids.SAVE_AS:
+            return no_update, "This farm is in no file yet; give it a name.", True, False
+        try:
+            found, text = _write(folder, known, what, name)
+        except ChangedOnDiskError:
+            return no_update, "", False, True
+        except ScenarioError as error:
+            return no_update, told(error), True, no_update
+        except RefusedError as error:
+            return no_update, f"Not saved: {error}.", True, no_update
+        return found, text, True, True
+
+
+def register(app: Dash, folder: Folder) -> None:
+    """Register the callbacks of the strip for a folder."""
+    _register_opening(app, folder)
+    _register_saving(app, folder)
+    for name in (ids.UNDO, ids.REDO):
+        app.clientside_callback(
+            ClientsideFunction("drumworth", name),
+            Output(ids.DRAFT, "data", allow_duplicate=True),
+            Output(ids.LEVERS, "data", allow_duplicate=True),
+            Input(name, "n_clicks"),
+            State(ids.DRAFT, "data"),
+            State(ids.LEVERS, "data"),
+            prevent_initial_call=True,
+        )
+    app.clientside_callback(
+        ClientsideFunction("drumworth", "remember"),
+        Output(ids.REVISION, "data"),
+        Output("unsaved", "children"),
+        Input(ids.DRAFT, "data"),
+        Input(ids.LEVERS, "data"),
+        State(ids.REVISION, "data"),
+    )
+    app.clientside_callback(
+        ClientsideFunction("drumworth", "address"),
+        Output(ids.ADDRESS, "data"),
+        Input(ids.URL, "pathname"),
+        Input(ids.DRAFT, "data"),
+    )

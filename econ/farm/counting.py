@@ -1,0 +1,147 @@
+"""Which part of a farm being edited counts: what was begun and is not complete yet does not."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationError
+
+from econ.farm.checks import cross_checks
+from econ.farm.editing import BEGUN, LISTS, move_sources
+from econ.farm.faults import Origins, where
+from econ.farm.field_words import MODELS, SECTIONS
+from econ.farm.merging import name_key
+from econ.farm.schema import about
+
+Json = dict[str, Any]
+
+
+def lacks(document: Json, table: str, entry: Json) -> list[str]:
+    """List what an entry still needs before it counts: labels of fields.
+
+    Parameters
+    ----------
+    document : dict
+        The farm it belongs to.
+    table : str
+        Its list.
+    entry : dict
+        The entry.
+
+    Returns
+    -------
+    list of str
+        Empty for a complete one.
+    """
+    model = MODELS[table]
+    bare = {key: value for key, value in entry.items() if not key.startswith("_")}
+    bare = {**bare, "wear": []} if table == "machines" else bare
+    found: list[str] = []
+    try:
+        model.model_validate(bare)
+    except ValidationError as error:
+        for row in error.errors(include_url=False):
+            field = str(row["loc"][0])
+            if field in model.model_fields:
+                found.append(about(model, field).label)
+    if found:
+        return found
+    key = name_key(table)
+    heading = where((table, str(bare.get(key))))
+    trial = {**_bare(document), table: [bare]}
+    return [
+        problem.message
+        for problem in cross_checks(trial, Origins(""))
+        if problem.where.startswith(heading)
+    ]
+
+
+def _bare(value: Any) -> Any:
+    """Drop the marks of editing."""
+    if isinstance(value, dict):
+        return {key: _bare(inner) for key, inner in value.items() if not key.startswith("_")}
+    if isinstance(value, list):
+        return [_bare(inner) for inner in value]
+    return value
+
+
+@dataclass(frozen=True, slots=True)
+class Unfinished:
+    """An entry that does not count yet, and what it still needs."""
+
+    table: str
+    entry: int
+    name: str
+    lacks: tuple[str, ...]
+
+
+def unfinished(document: Json) -> list[Unfinished]:
+    """List the entries that were begun and are not complete.
+
+    Parameters
+    ----------
+    document : dict
+        A farm being edited.
+
+    Returns
+    -------
+    list of Unfinished
+    """
+    found = []
+    for table in SECTIONS:
+        rows = document.get(table) if table in LISTS else None
+        for k, row in enumerate(rows if isinstance(rows, list) else []):
+            if isinstance(row, dict) and row.get(BEGUN):
+                needs = lacks(document, table, row)
+                if needs:
+                    name = str(row.get(name_key(table)) or f"no name {k + 1}")
+                    found.append(Unfinished(table, k, name, tuple(needs)))
+    return found
+
+
+def counted(document: Json) -> Json:
+    """Make the farm that counts: without marks of editing and without unfinished entries.
+
+    Parameters
+    ----------
+    document : dict
+        A farm being edited.
+
+    Returns
+    -------
+    dict
+    """
+    left_out = {(row.table, row.entry) for row in unfinished(document)}
+    found: Json = {}
+    for table, value in document.items():
+        if table in LISTS and isinstance(value, list):
+            rows = [_without_begun_wear(row) for row in value]
+            kept = [_bare(row) for k, row in enumerate(rows) if (table, k) not in left_out]
+            if kept or not value:
+                found[table] = kept
+        elif not table.startswith("_"):
+            found[table] = _bare(value)
+    _drop_sources_of(found, document, left_out)
+    return found
+
+
+def _without_begun_wear(machine: Any) -> Any:
+    """Drop rows of wear that are not complete yet."""
+    if not isinstance(machine, dict) or not isinstance(machine.get("wear"), list):
+        return machine
+    rows = [
+        row
+        for row in machine["wear"]
+        if not (isinstance(row, dict) and row.get(BEGUN) and lacks({}, "machines.wear", row))
+    ]
+    kept = {**machine, "wear": rows}
+    if not rows and machine["wear"]:
+        del kept["wear"]
+    return kept
+
+
+def _drop_sources_of(found: Json, document: Json, left_out: set[tuple[str, int]]) -> None:
+    """Drop what is said of numbers that do not count."""
+    for table, k in left_out:
+        name = document[table][k].get(name_key(table))
+        found["scenario"] = dict(found.get("scenario", {}))
+        move_sources(found, f"{table}.{name}", None)
