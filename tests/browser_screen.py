@@ -32,8 +32,9 @@ class Screen:
     complaints: list[str] = field(default_factory=list)
     outside: list[str] = field(default_factory=list)
 
-    def open(self, path: str = "") -> None:
-        self.page.goto(self.served.address + path)
+    def open(self, path: str = "", farm: str = "quillmere.toml") -> None:
+        """Open a page with a farm; a path with a question mark names its own."""
+        self.page.goto(self.served.address + path + ("" if "?" in path else f"?farm={farm}"))
         self.page.wait_for_selector("nav a.here")
         self.until("document.getElementById('head-verdict').textContent !== ''")
 

@@ -4,7 +4,7 @@ import datetime
 from pathlib import Path
 from typing import Any
 
-from dash import ClientsideFunction, Dash, Input, Output, State, dcc, html, no_update
+from dash import ClientsideFunction, Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboards.web import handed, ids, opening
@@ -42,6 +42,7 @@ def _frame(first: str | None) -> Component:
             dcc.Store(id=ids.PROBLEMS),
             dcc.Store(id=ids.SCHEME, storage_type="local"),
             dcc.Store(id=ids.ADDRESS),
+            dcc.Store(id="open-yet"),
             dcc.Store(id="first", data=first),
             html.A("Skip to the page", href="#page", className="skip"),
             html.Header(
@@ -140,10 +141,15 @@ def _register(app: Dash, folder: Folder) -> None:
         Input(ids.DRAFT, "data"),
         Input(ids.LEVERS, "data"),
     )
+
     @app.callback(Output(ids.NAV, "children"), Output(ids.PAGE, "children"),
-                  Input(ids.URL, "pathname"), State(ids.LEVERS, "data"))  # fmt: skip
-    def _turn_to(path: Any, levers: Any) -> tuple[list[Component], Component]:
-        page = page_at(path)
+                  Input(ids.URL, "pathname"), Input("open-yet", "data"), State("first", "data"),
+                  State(ids.URL, "search"), State(ids.LEVERS, "data"))  # fmt: skip
+    def _turn_to(path: Any, open_yet: Any, first: Any, search: Any, levers: Any) -> Any:
+        asked = bool(open_yet or first or opening.asked_for(search))
+        page = page_at(path, open_yet=asked)
+        if ctx.triggered_id == "open-yet" and page == page_at(path, open_yet=False):
+            return no_update, no_update
         return _links(page.path), page.layout(folder, factors(levers))
 
     @app.callback(

@@ -245,6 +245,8 @@ def register(app: Dash, folder: Folder) -> None:
     app.clientside_callback(
         ClientsideFunction("drumworth", "address"),
         Output(ids.ADDRESS, "data"),
+        Output("open-yet", "data"),
         Input(ids.URL, "pathname"),
         Input(ids.DRAFT, "data"),
+        State("open-yet", "data"),
     )

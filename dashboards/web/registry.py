@@ -7,7 +7,7 @@ from dash import Dash
 from dash.development.base_component import Component
 
 from dashboards.web.documents import Folder
-from dashboards.web.pages import decide, farm, present, thinners
+from dashboards.web.pages import decide, farm, farms, present, thinners
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,22 +24,41 @@ class Page:
         From the folder and the factors of the levers that are turned to its components.
     register : callable
         Registers its callbacks with the app, for a folder.
+    needs_farm : bool
+        Whether it shows a farm that is open.
     """
 
     path: str
     label: str
     layout: Callable[[Folder, dict[str, float]], Component]
     register: Callable[[Dash, Folder], None]
+    needs_farm: bool = True
 
 
 PAGES = (
     Page("/", "Decide", decide.layout, decide.register),
     Page("/thinners", "Thinners", thinners.layout, thinners.register),
     Page("/present", "Present", present.layout, present.register),
-    Page("/farm", "The farm", farm.layout, farm.register),
+    Page("/farm", "Its numbers", farm.layout, farm.register),
+    Page("/farms", "Farms", farms.layout, farms.register, needs_farm=False),
 )
 
 
-def page_at(path: object) -> Page:
-    """Find the page at an address that came from a browser; the first for an unknown one."""
-    return next((page for page in PAGES if page.path == path), PAGES[0])
+def page_at(path: object, *, open_yet: bool) -> Page:
+    """Find the page at an address that came from a browser.
+
+    Parameters
+    ----------
+    path : object
+        The address; the first page stands for an unknown one.
+    open_yet : bool
+        Whether a farm is open; until then the folder's farms are shown.
+
+    Returns
+    -------
+    Page
+    """
+    found = next((page for page in PAGES if page.path == path), PAGES[0])
+    if open_yet or not found.needs_farm:
+        return found
+    return next(page for page in PAGES if page.path == "/farms")

@@ -124,6 +124,11 @@ def sure_of(found: Results, factors: Mapping[str, float]) -> Sure | None:
     return None if factors else _SURE.of(found)
 
 
+def ahead_of(found: Results) -> dict[str, float]:
+    """Work out the chance of coming out ahead, by ledger, no lever turned. [-]"""
+    return {key: float(share) for key, share in _DRAWN.of(found).ahead.items()}
+
+
 def advice_of(found: Results, factors: Mapping[str, float]) -> Advice:
     """Give the advice, chances counted unless levers are turned.
 

@@ -6,10 +6,11 @@ from typing import Any
 from pydantic import ValidationError
 
 from econ.farm.checks import cross_checks
-from econ.farm.editing import BEGUN, LISTS, move_sources
+from econ.farm.editing import BEGUN, LISTS
 from econ.farm.faults import Origins, where
 from econ.farm.field_words import MODELS, SECTIONS
 from econ.farm.merging import name_key
+from econ.farm.naming import without_notes
 from econ.farm.schema import about
 
 Json = dict[str, Any]
@@ -120,8 +121,8 @@ def counted(document: Json) -> Json:
                 found[table] = kept
         elif not table.startswith("_"):
             found[table] = _bare(value)
-    _drop_sources_of(found, document, left_out)
-    return found
+    names = {(table, k): document[table][k].get(name_key(table)) for table, k in left_out}
+    return without_notes(found, tuple(f"{table}.{name}." for (table, _), name in names.items()))
 
 
 def _without_begun_wear(machine: Any) -> Any:
@@ -137,11 +138,3 @@ def _without_begun_wear(machine: Any) -> Any:
     if not rows and machine["wear"]:
         del kept["wear"]
     return kept
-
-
-def _drop_sources_of(found: Json, document: Json, left_out: set[tuple[str, int]]) -> None:
-    """Drop what is said of numbers that do not count."""
-    for table, k in left_out:
-        name = document[table][k].get(name_key(table))
-        found["scenario"] = dict(found.get("scenario", {}))
-        move_sources(found, f"{table}.{name}", None)

@@ -19,6 +19,7 @@ from econ.farm.field_words import (
 )
 from econ.farm.fields import PRICE_NAMES, About
 from econ.farm.merging import name_key
+from econ.farm.naming import following
 from econ.farm.reading import (
     POINTS,
     Units,
@@ -180,23 +181,6 @@ def _set_source(document: Json, place: Place, kind: str) -> None:
         del header["sources"]
 
 
-def move_sources(document: Json, start: str, to: str | None) -> None:
-    """Let what is said of an entry's numbers follow its new name, or go with it."""
-    header = document.get("scenario")
-    sources = header.get("sources") if isinstance(header, dict) else None
-    if not isinstance(sources, dict) or not isinstance(header, dict):
-        return
-    moved = {}
-    for path, kind in sources.items():
-        if not path.startswith(f"{start}."):
-            moved[path] = kind
-        elif to is not None:
-            moved[to + path[len(start) :]] = kind
-    header["sources"] = moved
-    if not moved:
-        del header["sources"]
-
-
 def _points(place: Place, now: Any, typed: dict[str, str], units: Units) -> Any:
     """Read the three points of an estimate: the likely one alone is a plain number."""
     shown = points_of(now)
@@ -278,8 +262,9 @@ def way_chosen(table: Json, choice: str) -> int:
     """Say which way a table's form shows: the one being changed to, else the one given."""
     marks = table.get(WAYS_CHOSEN)
     chosen = marks.get(choice) if isinstance(marks, dict) else None
-    known = isinstance(chosen, int) and 0 <= chosen < len(WAY_QUESTIONS[choice][1])
-    return int(chosen) if known else way_given(table, choice)
+    if isinstance(chosen, int) and 0 <= chosen < len(WAY_QUESTIONS[choice][1]):
+        return chosen
+    return way_given(table, choice)
 
 
 def shown_value(table: Json, field: str) -> Any:
@@ -360,8 +345,8 @@ def shape_of(document: Json) -> object:
                 waits = isinstance(chosen, dict) and choice in chosen
                 found.append((way_chosen(row, choice), waits, bool(row.get("thinner"))))
     thinners = document.get("thinners")
-    for row in thinners if isinstance(thinners, list) else []:
-        found.append(isinstance(row, dict) and isinstance(row.get("price"), str))
+    rows = thinners if isinstance(thinners, list) else []
+    found += [isinstance(row, dict) and isinstance(row.get("price"), str) for row in rows]
     return found
 
 
@@ -438,7 +423,7 @@ def edited(document: Json, values: dict[str, Any]) -> Json | None:
             _set_source(found, place, kind)
     for path, value in ways.items():
         _edit_way(found, path, value or "")
-    return None if same(found, document) else found
+    return None if same(found, document) else following(document, found)
 
 
 def _edit_way(document: Json, path: str, text: str) -> None:
@@ -471,7 +456,6 @@ def _edit(document: Json, place: Place, table: Json, value: Any) -> None:
         return
     key = name_key("machines.wear" if place.wear is not None else place.table)
     if field == key and place.entry is not None:
-        _rename(document, place, str(now), str(value or ""))
         table[field] = value or ""
         return
     if value is None:
@@ -483,21 +467,6 @@ def _edit(document: Json, place: Place, table: Json, value: Any) -> None:
             table.pop(name, None)
     if place.wear is None:
         _settle_ways(table, place.table)
-
-
-def _rename(document: Json, place: Place, old: str, new: str) -> None:
-    """Let what names an entry follow its new name."""
-    if place.wear is not None:
-        machine = document["machines"][place.entry]
-        start = f"machines.{machine.get('name', '')}.wear"
-        move_sources(document, f"{start}.{old}", f"{start}.{new}")
-        return
-    move_sources(document, f"{place.table}.{old}", f"{place.table}.{new}")
-    if place.table == "thinners":
-        machines = document.get("machines")
-        for machine in machines if isinstance(machines, list) else []:
-            if isinstance(machine, dict) and machine.get("thinner") == old:
-                machine["thinner"] = new
 
 
 # -- entries of lists -------------------------------------------------------------------------
@@ -564,7 +533,7 @@ def changed(document: Json, what: object, path: object) -> tuple[Json, int]:
     RefusedError
         If there is no such place.
     """
-    document = _copy(document)
+    before, document = document, _copy(document)
     rows, entry, table = _rows(document, path)
     key = name_key(table)
     if what == "add" and len(rows) < _MOST_ENTRIES:
@@ -574,10 +543,8 @@ def changed(document: Json, what: object, path: object) -> tuple[Json, int]:
         copied[key] = _fresh(rows, key, f"{copied.get(key)} (copy)")
         rows.append(copied)
     elif what == "remove" and entry is not None:
-        if table in LISTS:
-            move_sources(document, f"{table}.{rows[entry].get(key)}", None)
         del rows[entry]
-        return document, max(0, entry - 1)
+        return following(before, document), max(0, entry - 1)
     else:
         message = "nothing to be done there"
         raise RefusedError(message)

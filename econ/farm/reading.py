@@ -10,7 +10,7 @@ from pydantic_core import PydanticCustomError
 
 from econ.farm.field_words import in_words, plain_words
 from econ.farm.fields import PRICE_NAMES, About, Usual
-from econ.ground.units import CURRENCY_SIGNS, currency_sign, unit_label
+from econ.ground.units import currency_sign, unit_label
 
 POINTS = (("low", "at least"), ("likely", "most likely"), ("high", "at most"))
 _SAYS = dict(POINTS)
@@ -51,17 +51,13 @@ def _bare(text: str, detail: About | None, units: Units | None) -> tuple[str, bo
         return bare, False
     unit = unit_label(detail.dimension, units.units, units.currency)
     sign = currency_sign(units.currency).strip()
-    if unit.startswith(sign):
+    priced = unit.startswith(sign)
+    bare = bare.removesuffix(unit.removeprefix(sign) if priced else unit).strip()
+    if priced:
         minus, bare = ("-", bare[1:].strip()) if bare.startswith("-") else ("", bare)
-        for mark in sorted({sign, "$", units.currency, *CURRENCY_SIGNS.values()}, key=len)[::-1]:
-            ours = mark in (sign, units.currency) or (mark == "$" and sign.endswith("$"))
-            if ours and bare.startswith(mark):
-                bare = bare[len(mark) :].strip()
-            if ours and bare.endswith(mark):
-                bare = bare[: -len(mark)].strip()
-        bare, unit = minus + bare, unit[len(sign) :]
-    if unit and bare.endswith(unit):
-        bare = bare[: -len(unit)].strip()
+        for mark in (sign, units.currency, *(("$",) if sign.endswith("$") else ())):
+            bare = bare.removeprefix(mark).removesuffix(mark).strip()
+        bare = minus + bare
     if detail.dimension in _PERCENT and bare.endswith("%"):
         return bare[:-1].strip(), True
     return bare, False
@@ -184,7 +180,9 @@ def amount(value: float, detail: About, units: Units) -> str:
     number = short_number(value)
     if unit.startswith(sign.strip()):
         minus = "-" if value < 0 else ""
-        return f"{minus}{sign}{number.removeprefix('-')}{unit[len(sign.strip()) :]}"
+        exact = abs(value) < 100.0 and not float(value).is_integer()
+        number = f"{abs(value):.2f}" if exact else number.removeprefix("-")
+        return f"{minus}{sign}{number}{unit[len(sign.strip()) :]}"
     return number if unit in ("ratio", "count") else f"{number} {unit}"
 
 
@@ -237,6 +235,8 @@ def box_faults(value: Any, detail: About, units: Units) -> dict[str, str]:
     dict of str to str
         By point: "low", "likely", "high"; empty where nothing is wrong with it by itself.
     """
+    if detail.kind == "choice" and isinstance(value, str) and value not in detail.choices:
+        return {"": f"“{value[:40]}” is none of the list; choose one."}
     if value is None or detail.kind not in ("number", "whole", "price"):
         return {}
     if not isinstance(value, dict):

@@ -20,10 +20,9 @@ from dashboards.web.documents import (
     save,
     save_as,
 )
-from dashboards.web.entries import changed
-from dashboards.web.forms import edited
 from dashboards.web.pages.farm import layout
 from econ.farm import files, writing
+from econ.farm.editing import changed, edited
 from econ.farm.files import load
 from econ.ground.errors import ScenarioError
 

@@ -14,8 +14,9 @@ from typing import Any
 import pytest
 from web_client import Client, callbacks, running
 
-from dashboards.web.documents import Folder, RefusedError, open_farm, save, save_as
+from dashboards.web.documents import Folder, open_farm, save, save_as
 from dashboards.web.draft import draft_of
+from econ.farm.editing import RefusedError
 from econ.ground.errors import ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -3,13 +3,17 @@
 (function () {
   "use strict";
 
+  // Undo and redo keep whole states: the farm as it is edited, and the sliders.
   var past = [];
-  var last = null; // JSON of the document on screen
-  var saved = null; // JSON of the document as opened or saved
-  var opened = null;
+  var future = [];
+  var current = null; // { draft, levers }
+  var moved = 0; // when the current state was made
+  var saved = {}; // JSON of the document as opened or saved, by the draft's "opened"
   var skip = false;
   var turns = 0;
   var shown = null;
+  var focusTurn = null;
+  var pending = null; // what to open once the reader has said that changes may go
 
   function say(text) {
     var holder = document.getElementById("lost");
@@ -44,25 +48,121 @@
     window.dash_clientside.set_props(id, props);
   }
 
-  function paint(problems) {
-    document.querySelectorAll("[data-where]").forEach(function (holder) {
-      var here = (problems || []).filter(function (problem) {
-        return problem.where === holder.dataset.where;
-      });
-      var text = here.map(function (problem) { return problem.message; }).join(" ");
-      var message = holder.querySelector(".message");
-      if (message && message.textContent !== text) message.textContent = text;
-      holder.classList.toggle("wrong", Boolean(text));
-      holder.querySelectorAll("input, select").forEach(function (input) {
-        if (text) {
-          input.setAttribute("aria-invalid", "true");
-          if (message && message.id) input.setAttribute("aria-describedby", message.id);
-        } else {
-          input.removeAttribute("aria-invalid");
-          input.removeAttribute("aria-describedby");
-        }
-      });
+  function rowsAt(holder, rows) {
+    return rows.filter(function (row) {
+      return row.kind !== "begun" &&
+        (row.path ? row.path === holder.dataset.path : row.where === holder.dataset.where);
     });
+  }
+
+  function write(element, text, kind) {
+    if (!element) return;
+    if (element.textContent !== text) element.textContent = text;
+    element.classList.toggle("odd", kind === "warning");
+  }
+
+  function paintField(holder, rows) {
+    var here = rowsAt(holder, rows);
+    holder.classList.toggle("wrong", here.some(function (row) { return row.kind === "fault"; }));
+    var whole = here.filter(function (row) { return !row.point; });
+    var told = holder.querySelector(".message.whole");
+    write(told, whole.map(function (row) { return row.message; }).join(" "),
+      whole.length ? whole[0].kind : "");
+    var points = holder.querySelectorAll("[data-point]");
+    Array.prototype.forEach.call(points, function (box) {
+      var mine = here.filter(function (row) {
+        return row.point && (row.point === box.dataset.point || points.length === 1);
+      });
+      var message = box.querySelector(".message");
+      write(message, mine.map(function (row) { return row.message; }).join(" "), "");
+      var input = box.querySelector("input");
+      var fault = mine.length || whole.some(function (row) { return row.kind === "fault"; });
+      if (!input) return;
+      var by = mine.length ? message.id : whole.length && told ? told.id : "";
+      if (fault) input.setAttribute("aria-invalid", "true");
+      else input.removeAttribute("aria-invalid");
+      if (by) input.setAttribute("aria-describedby", by);
+      else input.removeAttribute("aria-describedby");
+    });
+  }
+
+  function paint(rows) {
+    rows = rows || [];
+    document.querySelectorAll("[data-where]").forEach(function (holder) {
+      paintField(holder, rows);
+    });
+    document.querySelectorAll("[data-begun]").forEach(function (holder) {
+      var mine = rows.filter(function (row) {
+        return row.kind === "begun" && row.path === holder.dataset.begun;
+      });
+      write(holder, mine.map(function (row) { return row.message; }).join(" "), "");
+    });
+  }
+
+  // A new entry is scrolled to and its first box focused, its name marked to be typed over.
+  function focusOn(target) {
+    if (!target || !target.path || target.turn === focusTurn) return;
+    var box = document.getElementById(JSON.stringify({ path: target.path, type: "v" }));
+    if (!box) return;
+    focusTurn = target.turn;
+    box.scrollIntoView({ block: "center" });
+    box.focus({ preventScroll: true });
+    if (box.select) box.select();
+  }
+
+  // What had the focus and was drawn anew gets it back; it never falls to the page's body.
+  var focused = null;
+  document.addEventListener("focusin", function (event) {
+    if (event.target.id) focused = event.target.id;
+  });
+  function refocus() {
+    if (document.activeElement && document.activeElement !== document.body) return;
+    var again = focused && document.getElementById(focused);
+    if (!again || again.disabled || !again.offsetParent) again = document.getElementById("page");
+    if (again) again.focus({ preventScroll: true });
+  }
+
+  function travel(from, to, draft, levers) {
+    var keep = window.dash_clientside.no_update;
+    if (!from.length || !current) return [keep, keep];
+    to.push(current);
+    var wanted = from.pop();
+    skip = true;
+    var found = Object.assign({}, wanted.draft, {
+      revision: Math.max(wanted.draft.revision, draft.revision) + 1,
+    });
+    if (wanted.draft.line === draft.line) {
+      // Saved since: the file stays what it is, only the farm goes back.
+      ["name", "stamp", "opened", "base", "origin"].forEach(function (key) {
+        found[key] = draft[key];
+      });
+    }
+    turnSliders(wanted.levers);
+    setTimeout(refocus, 120);
+    return [found, wanted.levers || {}];
+  }
+
+  function turnSliders(levers) {
+    document.querySelectorAll("input[type=range]").forEach(function (input) {
+      var id;
+      try { id = JSON.parse(input.id); } catch (error) { return; }
+      if (id.type !== "lever") return;
+      var value = (levers || {})[id.path];
+      set(id, { value: value === undefined ? 1 : value });
+    });
+  }
+
+  function ask(what) {
+    if (!document.body.dataset.unsaved) return open(what);
+    pending = what;
+    var holder = document.getElementById("ask");
+    holder.hidden = false;
+    document.getElementById("ask-stay").focus();
+  }
+  function open(what) {
+    document.getElementById("ask").hidden = true;
+    set("file", { value: what.opens });
+    if (what.goes) set("url", { pathname: what.goes });
   }
 
   window.dash_clientside = Object.assign({}, window.dash_clientside, {
@@ -75,26 +175,52 @@
         return now;
       },
 
-      // Keeps what undo needs and tells whether the farm differs from its file.
-      remember: function (draft, headline, revision) {
+      // Keeps what undo needs and says whether the farm differs from its file.
+      remember: function (draft, levers, revision) {
         var keep = window.dash_clientside.no_update;
         if (!draft) return [keep, keep];
-        var now = JSON.stringify(draft.document);
-        if (draft.opened !== opened) {
-          if (opened === null || draft.fresh) past = [];
-          opened = draft.opened;
-          saved = now;
-          if (draft.fresh !== false) past = [];
-        } else if (last !== null && now !== last && !skip) {
-          past.push(last);
+        var document_ = JSON.stringify(draft.document);
+        var state = { draft: draft, levers: levers || {} };
+        var now = JSON.stringify([draft.line, document_, state.levers]);
+        if (saved[draft.opened] === undefined) saved[draft.opened] = document_;
+        if (current && now !== current.key && !skip) {
+          // Signs typed one after another into one farm are one step.
+          var quick = Date.now() - moved < 900 && past.length &&
+            past[past.length - 1].draft.line === draft.line && current.typed &&
+            JSON.stringify(state.levers) === JSON.stringify(current.levers);
+          if (!quick) past.push(current);
           if (past.length > 100) past.shift();
+          future = [];
+          state.typed = current.draft.line === draft.line;
+          moved = Date.now();
         }
         skip = false;
-        last = now;
-        var text = draft.name === null ? "not saved yet"
-          : now === saved ? "" : "changes not saved";
-        document.body.dataset.unsaved = text;
+        state.key = now;
+        current = state;
+        var changed = document_ !== saved[draft.opened];
+        var text = changed ? "changes not saved" : draft.name === null ? "not saved yet" : "";
+        document.body.dataset.unsaved = changed ? text : "";
+        ["undo", "redo"].forEach(function (name) {
+          var list = name === "undo" ? past : future;
+          var button = document.getElementById(name);
+          if (button) button.setAttribute("aria-disabled", list.length ? "false" : "true");
+        });
         return [draft.revision === revision ? keep : draft.revision, text];
+      },
+
+      // The farm stands in the address, so that a reload and a bookmark find it again.
+      address: function (path, draft, openYet) {
+        var keep = window.dash_clientside.no_update;
+        document.body.dataset.page = path;
+        if (!draft) return [keep, keep];
+        setTimeout(function () {
+          var wanted = window.location.pathname +
+            (draft.name === null ? "" : "?farm=" + encodeURIComponent(draft.name));
+          if (wanted !== window.location.pathname + window.location.search) {
+            window.history.replaceState(window.history.state, "", wanted);
+          }
+        }, 0);
+        return [keep, openYet ? keep : true];
       },
 
       // Slow answers wait until the farm stops changing; what they showed is dimmed meanwhile.
@@ -113,18 +239,18 @@
         });
       },
 
-      undo: function (clicks, draft) {
+      undo: function (clicks, draft, levers) {
         var keep = window.dash_clientside.no_update;
-        if (!clicks || !past.length) return keep;
-        skip = true;
-        return Object.assign({}, draft, {
-          document: JSON.parse(past.pop()), revision: draft.revision + 1,
-        });
+        return clicks && draft ? travel(past, future, draft, levers) : [keep, keep];
+      },
+      redo: function (clicks, draft, levers) {
+        var keep = window.dash_clientside.no_update;
+        return clicks && draft ? travel(future, past, draft, levers) : [keep, keep];
       },
 
-      paint: function (form, problems) {
-        setTimeout(function () { paint(problems); }, 0);
-        setTimeout(function () { paint(problems); }, 150);
+      paint: function (form, rows, target) {
+        setTimeout(function () { paint(rows); }, 0);
+        setTimeout(function () { paint(rows); focusOn(target); refocus(); }, 150);
         return window.dash_clientside.no_update;
       },
 
@@ -141,6 +267,11 @@
     if (path) set({ type: "v", path: path }, { value: event.target.value });
     var plain = event.target.dataset && event.target.dataset.sets;
     if (plain) set(plain, { value: event.target.value });
+    var start = event.target.dataset && event.target.dataset.opensChoice;
+    if (start !== undefined && event.target.value) {
+      ask({ opens: start + event.target.value });
+      event.target.value = "";
+    }
   });
   function holderOf(element) {
     var path = element.dataset.carries;
@@ -221,8 +352,48 @@
     set({ type: "v", path: group.dataset.carries }, { value: on.join("|") });
   });
 
+  document.addEventListener("click", function (event) {
+    var near = function (selector) {
+      return event.target.closest && event.target.closest(selector);
+    };
+    var opener = near("[data-opens]");
+    if (opener) {
+      event.preventDefault();
+      ask({ opens: opener.dataset.opens, goes: opener.dataset.goes });
+    }
+    var goer = !opener && near("[data-goes]");
+    if (goer) {
+      event.preventDefault();
+      set("url", { pathname: goer.dataset.goes });
+    }
+    var shower = near("[data-shows]");
+    if (shower) {
+      set(shower.dataset.shows, { hidden: false });
+      setTimeout(function () {
+        var first = document.getElementById(shower.dataset.shows).querySelector("input");
+        if (first) { first.focus(); first.select(); }
+      }, 60);
+    }
+    if (near("#ask-open") && pending) open(pending);
+    if (near("#ask-stay")) {
+      pending = null;
+      document.getElementById("ask").hidden = true;
+      document.getElementById("page").focus({ preventScroll: true });
+    }
+  });
+
+  // Control or command with Z goes back, with shift and Z or with Y forth.
+  document.addEventListener("keydown", function (event) {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+    var key = event.key.toLowerCase();
+    var name = key === "z" ? (event.shiftKey ? "redo" : "undo") : key === "y" ? "redo" : "";
+    if (!name || event.target.id === "save-name") return;
+    event.preventDefault();
+    document.getElementById(name).click();
+  });
+
   window.addEventListener("beforeunload", function (event) {
-    if (document.body.dataset.unsaved === "changes not saved") event.preventDefault();
+    if (document.body.dataset.unsaved) event.preventDefault();
   });
 
   // Charts keep their screen size on paper and get cut off unless they are laid out anew.

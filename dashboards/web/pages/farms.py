@@ -1,0 +1,106 @@
+"""Farms: the folder as a table, each with its advice, what it leaves and its chance."""
+
+from typing import Any
+
+from dash import MATCH, Dash, Input, Output, State, dcc, html, no_update
+from dash.development.base_component import Component
+
+from dashboards.web.documents import Folder, open_farm
+from dashboards.web.draft import draft_of
+from dashboards.web.parts import card, not_offered
+from dashboards.web.results import Results, results
+from dashboards.web.sure import advice_of, ahead_of
+from econ.answers.first_screen import ledger_of
+
+Json = dict[str, Any]
+HEADS = ("farm", "advice", "left a year after tax", "come out ahead, of a hundred")
+
+
+def _row(name: str) -> Component:
+    """Make the row of one farm; what it says is worked out once the table stands."""
+    ident = {"type": "farm-row", "name": name}
+    link = html.A(
+        name.removesuffix(".toml"), href="/", **{"data-opens": f"open:{name}", "data-goes": "/"}
+    )
+    return html.Tr(
+        [
+            html.Th([link, dcc.Store(id={"type": "farm-asked", "name": name}, data=name)],
+                    scope="row", className="words"),
+            html.Td("working it out ...", className="words waiting", colSpan=3),
+        ],
+        id=ident,
+    )  # fmt: skip
+
+
+def layout(folder: Folder, factors: dict[str, float]) -> Component:
+    """Lay out the page for a folder."""
+    listing = folder.listing()
+    rows = [_row(name) for name in listing.names]
+    heads = [html.Th(head, scope="col", className="words" if k < 2 else "figures")
+             for k, head in enumerate(HEADS)]  # fmt: skip
+    table = html.Div(
+        html.Table(
+            [html.Caption("Farms in this folder"), html.Thead(html.Tr(heads)), html.Tbody(rows)]
+        ),
+        className="scroll",
+        tabIndex=0,
+        role="region",
+        **{"aria-label": "Farms in this folder"},
+    )
+    start = html.Div(
+        [
+            html.Button("Answer twelve questions", type="button", className="main",
+                        **{"data-opens": "new:questions", "data-goes": "/questions"}),
+            html.Button("Start from a farm with usual values", type="button",
+                        **{"data-opens": "new:us", "data-goes": "/farm"}),
+        ],
+        className="row",
+    )  # fmt: skip
+    return html.Div(
+        [
+            html.Section(
+                [
+                    html.H1("Which farm?"),
+                    table if rows else html.P("There is no farm in this folder yet."),
+                    not_offered(listing.left_out),
+                ],
+                className="card wide",
+            ),
+            card("Your own farm", html.P("In ten minutes, from what you know by heart and your"
+                                         " last fuel bills."), start, wide=True),
+        ]
+    )  # fmt: skip
+
+
+def cells(found: Results) -> list[Any]:
+    """Write what a farm's row says."""
+    advice = advice_of(found, {})
+    left = found.document["ledgers"][ledger_of(advice.key)]["equivalent_annual"]
+    ahead = ahead_of(found)
+    key = "time_paid" if ledger_of(advice.key) == "time_paid" else "time_free"
+    counting = "your time paid" if key == "time_paid" else "your time free"
+    show = found.show
+    return [
+        html.Td(advice.label, className="words"),
+        html.Td([show.spoken(left), html.Span(f" {counting}", className="note")],
+                className="figures"),
+        html.Td(f"{round(100 * ahead[key])}", className="figures"),
+    ]  # fmt: skip
+
+
+def register(app: Dash, folder: Folder) -> None:
+    """Register the page's callbacks for a folder."""
+
+    @app.callback(
+        Output({"type": "farm-row", "name": MATCH}, "children"),
+        Input({"type": "farm-asked", "name": MATCH}, "data"),
+        State({"type": "farm-row", "name": MATCH}, "children"),
+    )
+    def _fill(name: Any, children: Any) -> Any:
+        if not isinstance(children, list) or not children:
+            return no_update
+        found = results(draft_of(open_farm(folder, name), 1), {})
+        if not isinstance(found, Results):
+            many = f"{len(found)} fault{'s' if len(found) != 1 else ''}; open it to mend them"
+            return [children[0], html.Td(many, className="words", colSpan=3)]
+        return [children[0], *cells(found)]
