@@ -423,6 +423,7 @@ def edited(document: Json, values: dict[str, Any]) -> Json | None:
             _set_source(found, place, kind)
     for path, value in ways.items():
         _edit_way(found, path, value or "")
+    found = {table: value for table, value in found.items() if value != {} or table in document}
     return None if same(found, document) else following(document, found)
 
 
