@@ -430,10 +430,8 @@ def _settled(
         else:
             undone[target.id] = target
     faults += [problem for name, problem in bad if name not in silenced]
-    counted = sorted(
-        (row for row in rows if row.id not in undone and row.what != "undone"),
-        key=lambda row: row.order,
-    )
+    kept = (row for row in rows if row.id not in undone and row.what != "undone")
+    counted = _tanks_settled(path, sorted(kept, key=lambda row: row.order), faults)
     return Log(
         path, tuple(counted), tuple(undone.values()), _by_line(faults), torn, _twice(counted)
     )
@@ -447,6 +445,27 @@ def _undoing_fault(target: Row | None, is_bad: bool, undone: dict[int, Row]) -> 
     if target.id in undone:
         return "that row is undone already"
     return None
+
+
+def _tanks_settled(path: Path, rows: list[Row], faults: list[Problem]) -> list[Row]:
+    """Write each tank as its first mix does, and refuse dips of what was never mixed."""
+    tanks: dict[str, str] = {}
+    kept = []
+    for row in rows:
+        if row.what == "mixed":
+            name = tanks.setdefault(row.which.casefold(), row.which)
+            kept.append(replace(row, which=name))
+        elif row.what == "dipped" and row.which not in STORES:
+            name = tanks.get(row.which.casefold(), "")
+            if name:
+                kept.append(replace(row, which=name))
+                continue
+            message = f"allowed: {', '.join(STORES)}, or a tank that was mixed before"
+            where = f"line {row.line}, which"
+            faults.append(Problem(str(path), where, shown(row.which), message))
+        else:
+            kept.append(row)
+    return kept
 
 
 def _by_line(faults: list[Problem]) -> tuple[Problem, ...]:

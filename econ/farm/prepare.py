@@ -311,8 +311,16 @@ def _reserve(scenario: Scenario, read: _Reader) -> ReserveInputs:
     )
 
 
+def _knowing(scenario: Scenario, pick: Pick) -> Pick:
+    """Give the rule that reads what records made of a guess in its place."""
+    if not scenario.known:
+        return pick
+    return lambda path, value: pick(path, scenario.known.get(path, value))
+
+
 def _read_all(scenario: Scenario, pick: Pick, setup: int) -> Inputs:
     """Read every table, with no machine judged and no order settled."""
+    pick = _knowing(scenario, pick)
 
     def of(table: BaseModel, *path: str | int) -> _Reader:
         return _Reader(scenario.scenario.units, table, path, pick)

@@ -881,6 +881,12 @@ class Scenario(Table):
     _processes: tuple[Process, ...] = PrivateAttr(default=())
     _path: Path = PrivateAttr(default=Path("farm.toml"))
     _merged: dict[str, Any] = PrivateAttr(default_factory=dict)
+    _known: dict[tuple[str | int, ...], Estimate] = PrivateAttr(default_factory=dict)
+
+    @property
+    def known(self) -> dict[tuple[str | int, ...], Estimate]:
+        """Give what records have made of guesses, by path; empty without records."""
+        return self._known
 
     @property
     def path(self) -> Path:

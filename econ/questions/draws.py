@@ -9,13 +9,14 @@ the number of workers.
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from econ.farm.fields import About
 from econ.farm.files import usual_wear
+from econ.farm.known import Known
 from econ.farm.prepare import Path, Pick
 from econ.farm.schema import MOST_DRAWS as MOST_DRAWS
 from econ.farm.schema import TABLES, Estimate, Scenario, Table, about
@@ -131,7 +132,22 @@ def guesses(scenario: Scenario) -> tuple[Guess, ...]:
     tuple of Guess
         One a dimension of the draws; low = high takes none, and a tied price has none.
     """
-    return (*_walk(scenario.merged, (), ()), *_usual_guesses(scenario))
+    found = (*_walk(scenario.merged, (), ()), *_usual_guesses(scenario))
+    return tuple(_as_known(guess, scenario) for guess in found)
+
+
+def _as_known(guess: Guess, scenario: Scenario) -> Guess:
+    """Give what records have made of a guess; its place among the others stays."""
+    known = scenario.known.get(guess.path)
+    if known is None:
+        return guess
+    return replace(guess, low=known.low, likely=known.likely, high=known.high)
+
+
+def _table(guess: Guess, scenario: Scenario) -> Floats:
+    """Give a guess's quantiles between its low and high: by its records, where there are any."""
+    known = scenario.known.get(guess.path)
+    return known.table if isinstance(known, Known) else pert_table(guess.place)
 
 
 @dataclass(frozen=True, slots=True)
@@ -333,5 +349,5 @@ def sampler(scenario: Scenario, draws: int, seed: int) -> Sampler:
         raise _refuse(scenario, "estimates", len(found), f"at most {most:,} can be drawn")
     rng = np.random.default_rng(seed)
     points = sobol(dimensions, BLOCK, rng) if dimensions else None
-    tables = tuple(pert_table(guess.place) for guess in found)
+    tables = tuple(_table(guess, scenario) for guess in found)
     return Sampler(found, tables, loads, leans, path, points, draws)
