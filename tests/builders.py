@@ -16,12 +16,14 @@ from econ.model.evaluate import evaluate
 from econ.model.inputs import (
     FinanceInputs,
     Inputs,
+    KitInputs,
     LabourInputs,
     MachineInputs,
     OilInputs,
     ProcessInputs,
     ThinnerInputs,
 )
+from econ.model.kit import kit_per_year
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -74,6 +76,8 @@ def machine(name: str = "Tractor", **changes: object) -> MachineInputs:
         thinner_share_winter=None,
         viscosity_limit=None,
         wear=(),
+        resale_loss=number(0.0),
+        may_burn=True,
     )
     found = _with(record, changes)
     if found.thinner_share is not None and found.thinner_share_winter is None:
@@ -112,6 +116,7 @@ def thinner(kind: str = "diesel", name: str | None = None, **changes: object) ->
         tied_to=None,
         available_per_month=None,
         road_tax_paid=False,
+        refund=number(0.0),
         density=number(substance.density),
         heating_value=number(substance.heating_value),
         line=_line(substance),
@@ -125,6 +130,7 @@ def process(**changes: object) -> ProcessInputs:
         batch_volume=number(200.0),
         hours_per_batch=number(1.0),
         max_batches_per_month=None,
+        first_year_share=number(1.0),
         hours_per_month=None,
         loss_share=number(0.0),
         energy_per_volume=number(0.0),
@@ -140,12 +146,43 @@ def process(**changes: object) -> ProcessInputs:
     return _with(record, changes)
 
 
+def finance(**changes: object) -> FinanceInputs:
+    """Give five years at 5 %, without inflation, tax or exit."""
+    record = FinanceInputs(
+        years=5,
+        discount_rate=number(0.05),
+        inflation=number(0.0),
+        fuel_inflation=number(0.0),
+        tax_rate=number(0.0),
+        depreciation="none",
+        exit_cost=number(0.0),
+        kit_contingency=number(0.0),
+    )
+    return _with(record, changes)
+
+
+def kit(cost: float, life_years: int, **changes: object) -> KitInputs:
+    """Give one piece of kit that is to be bought and fetches nothing later."""
+    record = KitInputs(
+        name="Centrifuge",
+        cost=number(cost),
+        new_cost=number(cost),
+        life_years=life_years,
+        resale_share=number(0.0),
+        exit_cost=number(0.0),
+        owned=False,
+    )
+    return _with(record, changes)
+
+
 def inputs(**changes: object) -> Inputs:
     """Give a farm: one tractor, one's own oil, nothing to hurt anybody but the oil itself."""
     record = Inputs(
         prices={key: number(1.1) for key in ("road_diesel", "farm_diesel", "heating_oil")},
         electricity=number(0.15),
         road_tax=number(0.0),
+        fuel_duty=number(0.0),
+        fuel_duty_back=number(0.0),
         machines=(machine(),),
         oils=(oil(),),
         cost_per_distance=number(0.0),
@@ -157,20 +194,20 @@ def inputs(**changes: object) -> Inputs:
         thinners=(),
         additives=(),
         yearly=(),
-        labour=LabourInputs(number(20.0), number(0.0), number(0.0)),
+        labour=LabourInputs(number(20.0), number(0.0), number(0.0), wage_taxed=True),
         kit=(),
-        finance=FinanceInputs(
-            years=5,
-            discount_rate=number(0.05),
-            inflation=number(0.0),
-            fuel_inflation=number(0.0),
-            tax_rate=number(0.0),
-            depreciation="none",
-            exit_cost=number(0.0),
-        ),
+        finance=finance(),
+        loan=None,
         burn_order=None,
     )
     return _with(record, changes)
+
+
+def owning_cost(cost: float, resale: float, rate: float, years: int) -> Floats:
+    """Give the kit line of a farm with one item, sold half way through its life at a price."""
+    item = kit(cost, 2 * years, resale_share=2.0 * resale / cost)
+    terms = finance(years=years, discount_rate=rate)
+    return kit_per_year(inputs(kit=(item,), finance=terms))
 
 
 def farm(units: str = "us", currency: str = "USD", /, **changes: object) -> Farm:

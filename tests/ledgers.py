@@ -34,11 +34,17 @@ def plain_ledger(
     end[years] = recovered
     flows = saving - later + end
     flows[0] -= kit
+    moving = np.array([0.0, *fuel]) if fuel else np.zeros(years + 1)
     worth = sum(amount / (1.0 + rate) ** y for y, amount in enumerate(fuel, start=1))
     return Ledger(
         rate=np.asarray(rate),
+        real_rate=np.asarray(rate),
         years=years,
         kit_cost=np.asarray(kit),
+        lines={},
+        fuel_like=moving,
+        other=saving - moving,
+        path=(np.ones(()),) * (years + 1),
         savings=saving,
         bought=later,
         resale=np.zeros(years + 1),

@@ -15,10 +15,10 @@ def run(arguments: argparse.Namespace) -> int:
     from econ.model.evaluate import evaluate
 
     scenario = load(arguments.file)
-    likely = evaluate(prepare(scenario))
+    expected = evaluate(prepare(scenario))
     draws = scenario.uncertainty.draws if arguments.draws is None else arguments.draws
     with drawing(draws) as progress:
-        result = outlook(scenario, likely, draws=draws, seed=arguments.seed, progress=progress)
+        result = outlook(scenario, expected, draws=draws, seed=arguments.seed, progress=progress)
     document = outlook_json(result)
     if arguments.json:
         print_json(document)

@@ -84,15 +84,15 @@ def gather(found: Answer, chances: Json | None) -> Facts:
     Facts
     """
     header = found.scenario.scenario
-    farm = Farm(header.units, header.currency, _short_names(found.likely.inputs), found.likely)
+    farm = Farm(header.units, header.currency, _short_names(found.expected.inputs), found.expected)
     return Facts(
         found=found,
         doc=to_json(found),
         chances=chances,
         show=Numbers(header.units, header.currency),
         cautions=cautions(farm),
-        repair=largest_repair(found.likely),
-        oil_lost=oil_lost(found.likely),
-        stop_rule=stop_rule(found.likely),
+        repair=largest_repair(found.expected),
+        oil_lost=oil_lost(found.expected),
+        stop_rule=stop_rule(found.expected),
         provenance=provenance(found.scenario),
     )

@@ -45,7 +45,7 @@ def _card(title: str, figure: str, *lines: str) -> str:
 def _cards(facts: Facts) -> str:
     doc, show = facts.doc, facts.show
     savings, fuel = doc["savings"], doc["fuel"]
-    wage = float(facts.found.likely.inputs.labour.wage)
+    wage = float(facts.found.expected.inputs.labour.wage)
     pay = savings["pay_per_hour"]
     earns = (
         "None of the hours are your own."
@@ -166,7 +166,7 @@ def _risk_rows(facts: Facts) -> Iterator[tuple[str, str]]:
     amounts = ", ".join(
         f"{show.money(amount)} after year {year}" for year, amount in enumerate(lost, start=1)
     )
-    exit_cost = show.money(float(facts.found.likely.inputs.finance.exit_cost))
+    exit_cost = show.money(float(facts.found.expected.inputs.finance.exit_cost))
     yield "Stopping", f"Loses {amounts} (kit sold, {exit_cost} to clean up, time unpaid)."
 
 
@@ -217,7 +217,7 @@ def _machines(facts: Facts) -> str:
 
 
 def _storage(facts: Facts) -> str:
-    process, show = facts.found.likely.inputs.process, facts.show
+    process, show = facts.found.expected.inputs.process, facts.show
     raw, clean = (
         facts.volume(float(process.raw_storage)),
         facts.volume(float(process.clean_storage)),
@@ -242,20 +242,17 @@ def _household(facts: Facts) -> str:
 
 
 def _upkeep(facts: Facts) -> str:
-    upkeep = float(facts.found.likely.inputs.labour.upkeep_hours_per_year)
+    upkeep = float(facts.found.expected.inputs.labour.upkeep_hours_per_year)
     return f"; upkeep of {facts.show.hours(upkeep)} a year on top" if upkeep else ""
 
 
 def _cautions(facts: Facts) -> str:
-    shown: list[str] = []
-    used = 0
+    shown, used = [], 0
     for caution in facts.cautions:
         near = bool({"household", "storage", "money"} & set(caution.where))
-        # The two gravest in full; of the others one line each, with the full text on request.
-        text = caution.text if len(shown) < 2 else caution.brief
-        if caution.severity == "grave" or (near and used + len(text) < _ROOM):
-            shown.append(safe(text, 700))
-            used += len(text)
+        if caution.severity == "grave" or (near and used + len(caution.text) < _ROOM):
+            shown.append(safe(caution.text, 700))
+            used += len(caution.text)
     more = len(facts.cautions) - len(shown)
     note = f"<p>{more} more cautions stand in the full list; read them before buying.</p>"
     return section(
@@ -264,7 +261,7 @@ def _cautions(facts: Facts) -> str:
 
 
 def _assumed(facts: Facts) -> str:
-    inputs, show, scenario = facts.found.likely.inputs, facts.show, facts.found.scenario
+    inputs, show, scenario = facts.found.expected.inputs, facts.show, facts.found.scenario
     finance = inputs.finance
     fuels = ", ".join(
         f"{FUELS[fuel]} {show.price(facts.likely_price(fuel))}" for fuel in inputs.prices

@@ -180,7 +180,4 @@ def sentence(scope: Json, show: Numbers) -> str:
     elif scope["machine"] is None:
         verdict += f" Of them: {_lead(best, others, show)}{_price_words(scope, best, show)}"
         verdict += _safety(best, others, show)
-    average = scope["best_on_average_values"]
-    if average is not None and average != best["thinner"]:
-        verdict += f" On average values {average} comes first."
     return f"{name}: {verdict}"

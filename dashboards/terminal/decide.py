@@ -68,42 +68,38 @@ def _mean_price(doc: Json) -> float | None:
 
 def _year(doc: Json, show: Numbers, wage: float) -> Iterator[RenderableType]:
     yield heading("A typical year, at today's prices")
-    expected = doc["expected"]
-    rows = [
-        (row.label, show.of(row.dimension, doc["fuel"][row.key]),
-         show.of(row.dimension, expected["fuel"][row.key]))
-        for row in FUEL
-    ]  # fmt: skip
-    yield columns(("", "most likely", "on average"), rows)
+    rows = [(row.label, show.of(row.dimension, doc["fuel"][row.key])) for row in FUEL]
+    yield columns(("", "on average"), rows)
     steps, bold = _money_rows(doc, show)
-    yield columns(("", "most likely", "on average"), steps, bold=bold)
+    yield columns(("", "on average"), steps, bold=bold)
     yield paragraph(_pay(doc, show, wage))
-    yield paragraph(
-        "Most likely: every guess at its likely value. On average: guesses weighed by their"
-        " range; the advice rests on these."
-    )
+    yield paragraph("On average: guesses weighed by their range; the advice rests on these.")
 
 
 def _money_rows(doc: Json, show: Numbers) -> tuple[list[tuple[str, ...]], list[int]]:
     """Give the waterfall from fuel not bought to what is left, leaving out zero lines."""
-    expected = doc["expected"]
     after = {"quoted": None, "cash": "cash", "wear": "after_wear", "kit": "after_kit",
              "full": "after_labour"}  # fmt: skip
     labels = {saving.key: saving.label for saving in SAVINGS}
 
     def saving(key: str) -> tuple[str, ...]:
-        return (labels[key], show.money(doc["savings"][key]), show.money(expected["savings"][key]))
+        return (labels[key], show.money(doc["savings"][key]))
 
     rows, bold = [saving("fuel_not_bought")], [0]
     for rung in RUNGS:
         for line in COST_LINES:
-            amounts = doc["costs"][line.key], expected["costs"][line.key]
-            if line.rung == rung.key and any(amounts):
-                rows.append((f"  less {line.label.lower()}", *(show.money(-a) for a in amounts)))
+            amount = doc["costs"][line.key]
+            if line.rung == rung.key and amount:
+                rows.append((f"  less {line.label.lower()}", show.money(-amount)))
         key = after[rung.key]
         if key is not None:
             bold.append(len(rows))
             rows.append(saving(key))
+    timing = doc["savings"]["tax_and_timing"]["time_paid"]
+    rows.append(("  tax, first year, prices that grow apart", show.money(timing)))
+    bold.append(len(rows))
+    worth = doc["ledgers"]["time_paid"]["equivalent_annual"]
+    rows.append(("Worth per year, your time paid", show.money(worth)))
     return rows, bold
 
 
@@ -137,9 +133,6 @@ def _ledgers(doc: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
         for year, _ in enumerate(both[0]["lost_if_stopped"], start=1)
     ]
     yield columns(("", *(kind.label for kind in LEDGERS)), rows)
-    expected = [doc["expected"]["ledgers"][kind.key]["npv"] for kind in LEDGERS]
-    worths = " and ".join(show.money(value) for value in expected)
-    yield paragraph(f"Worth in today's money on average values: {worths}.")
     owned = doc["kit_cost"] - doc["kit_to_buy"]
     yield paragraph(
         f"Kit: {show.money(doc['kit_cost'])}, of which {show.money(doc['kit_to_buy'])} to buy"
@@ -219,12 +212,12 @@ def render(found: Answer, odds: Json) -> RenderableType:
     """
     doc = to_json(found)
     show = Numbers(doc["units"], doc["currency"])
-    wage = float(found.likely.inputs.labour.wage)
+    wage = float(found.expected.inputs.labour.wage)
     parts = [
         *_advice(doc, found),
         *_ladder(doc, show),
         *_year(doc, show, wage),
-        *_ledgers(doc, show, found.likely.inputs.finance.years),
+        *_ledgers(doc, show, found.expected.inputs.finance.years),
         *summary(odds, show),
         *_machines(doc, show),
         *_months(doc, show),

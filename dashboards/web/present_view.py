@@ -58,7 +58,7 @@ def talk(found: Results) -> Talk:
     -------
     Talk
     """
-    likely = found.answer.likely
+    likely = found.answer.expected
     return Talk(
         repairs=by_yearly_cost(repairs(likely))[:3],
         oil_lost=oil_lost(likely),

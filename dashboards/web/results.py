@@ -77,28 +77,28 @@ def turn(inputs: Inputs, factors: Mapping[str, float]) -> Inputs:
 
 
 def answer_at(scenario: Scenario, factors: Mapping[str, float]) -> Answer:
-    """Work a farm through with levers turned, at likely and at expected values."""
-    likely = evaluate(turn(prepare(scenario), factors))
-    expected = evaluate(turn(prepare(scenario, at="expected"), factors))
+    """Work a farm through with levers turned, at expected and at likely values."""
+    expected = evaluate(turn(prepare(scenario), factors))
+    likely = evaluate(turn(prepare(scenario, at="likely"), factors))
     wording = Wording(scenario.scenario.units, scenario.scenario.currency)
-    return Answer(scenario, likely, expected, advise(Case(expected, None, wording)), wording)
+    return Answer(scenario, expected, likely, advise(Case(expected, None, wording)), wording)
 
 
 def gathered(found: Answer, factors: Mapping[str, float]) -> Results:
     """Gather what pages read of an answer."""
     header = found.scenario.scenario
-    ledger = found.likely.ledgers["time_paid"].ledger
+    ledger = found.expected.ledgers["time_paid"].ledger
     price = float(from_canonical(ledger.mean_price, "price_per_volume", header.units))
     return Results(
         answer=found,
-        inputs=found.likely.inputs,
+        inputs=found.expected.inputs,
         document=to_json(found),
         balance={
             key: [float(value) for value in running_balance(result.ledger)]
-            for key, result in found.likely.ledgers.items()
+            for key, result in found.expected.ledgers.items()
         },
-        wage=float(found.likely.inputs.labour.wage),
-        years=found.likely.inputs.finance.years,
+        wage=float(found.expected.inputs.labour.wage),
+        years=found.expected.inputs.finance.years,
         pump_price=price if np.isfinite(price) else None,
         levers=tuple(_turned(lever, found, factors) for lever in _shown_levers()),
     )
@@ -112,7 +112,9 @@ def _shown_levers() -> list[Lever]:
 def _turned(lever: Lever, found: Answer, factors: Mapping[str, float]) -> Turned:
     """Say where a lever stands, in the farm's units."""
     header = found.scenario.scenario
-    value = float(from_canonical(lever.present(found.likely.inputs), lever.dimension, header.units))
+    value = float(
+        from_canonical(lever.present(found.expected.inputs), lever.dimension, header.units)
+    )
     label = lever.label.removeprefix("the ")
     label = label[0].upper() + label[1:]
     if not np.isfinite(value):

@@ -79,7 +79,7 @@ def _drawn(found: Results) -> Chances:
 
 
 def _worked(found: Results) -> Sure:
-    scenario, outcome = found.scenario, found.answer.likely
+    scenario, outcome = found.scenario, found.answer.expected
     drawn = _DRAWN.of(found)
     points, room = _tanks(found.inputs, scenario.scenario.units)
     return Sure(

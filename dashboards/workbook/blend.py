@@ -211,7 +211,7 @@ def _worth(lines: _Lines, machine: MachineInputs, n: str) -> None:
 
 
 def _machine(lines: _Lines, found: Answer, k: int) -> None:
-    machine, n = found.likely.inputs.machines[k], f"machine_{k + 1}"
+    machine, n = found.expected.inputs.machines[k], f"machine_{k + 1}"
     lines.head(machine.name)
     _fuel(lines, found, k)
     wear = "+".join(
@@ -228,7 +228,7 @@ def _machine(lines: _Lines, found: Answer, k: int) -> None:
 
 def _order(lines: _Lines, found: Answer) -> None:
     """Write the order in which machines are served: by worth, ties as in the file."""
-    inputs = found.likely.inputs
+    inputs = found.expected.inputs
     count = len(inputs.machines)
     lines.head("Who is served first")
     sheet, top = lines.sheet, lines.row + 1
@@ -262,7 +262,7 @@ def _order(lines: _Lines, found: Answer) -> None:
 
 def _energy(lines: _Lines, found: Answer, us: bool) -> None:
     """Write the electricity for a volume of raw oil."""
-    process = found.likely.inputs.process
+    process = found.expected.inputs.process
     if process.energy_per_volume is not None:
         formula = "process_energy_per_volume"
     elif process.heat_from is None:
@@ -286,7 +286,7 @@ def blend_sheet(book: Book, found: Answer) -> None:
     found : Answer
         A farm worked through.
     """
-    inputs, units = found.likely.inputs, found.scenario.scenario.units
+    inputs, units = found.expected.inputs, found.scenario.scenario.units
     us = units == "us"
     sheet = book.sheet("Blend", (46, 16, 30, 14, 16))
     sheet.text(0, 0, "What goes into each machine", "title")

@@ -7,9 +7,7 @@ from econ.answers.document import Answer
 from econ.farm.fields import About
 from econ.farm.files import usual_wear
 from econ.farm.schema import TABLES, Estimate, Scenario, Table, Wear, about
-from econ.fuel.substances import UNWARMED_FUEL, as_gasoline
 from econ.ground.units import from_canonical, unit_label
-from econ.ground.wording import Wording
 from econ.model.inputs import Inputs
 from econ.questions.partner import named_path
 
@@ -26,16 +24,16 @@ _SKIPPED = ("wear", "sources", "emission_controls", "use_by_month", "blend_month
 # Judged or sorted by the program: shown, not to be changed here.
 _FIXED = ("own", "pcb_tested", "model_year")
 _TEXTS = ("text", "choice", "date")
-_HEADS = ("Where", "What", "Value", "Unit", "Low", "High", "Expected", "Source", "Help", "Name")
+_HEADS = ("Where", "What", "Value", "Unit", "Low", "High", "Likely", "Source", "Help", "Name")
 _HOW = (
     "Change a yellow cell in the column Value; every sheet and chart follows. Low, high and"
-    " expected are shown for the range; results rest on Value."
+    " likely are the guess; the value is their average, and results rest on it."
 )
 _FIXED_HERE = (
     "Which thinner a machine burns, its engine and its fitness are fixed here; change them in the"
     " farm file and make the workbook anew."
 )
-_VALUE, _LOW, _HIGH = 2, 4, 5
+_VALUE, _LOW, _HIGH, _LIKELY = 2, 4, 5, 6
 
 
 @dataclass
@@ -87,17 +85,17 @@ def _words(writer: _Writer, where: str, detail: About, name: str, source: str) -
 
 
 def _value(writer: _Writer, name: str, value: float | Estimate | str | None) -> None:
-    """Write a value, its range and its expected value in the present row."""
+    """Write a value, or a guess by its average and its range, in the present row."""
     row, sheet = writer.row, writer.sheet
     if value is None:
         sheet.blank(row, _VALUE, name)
     elif isinstance(value, str):
         sheet.formula(row, _VALUE, value, "input", name)
     elif isinstance(value, Estimate):
-        sheet.number(row, _VALUE, value.likely, name=name)
-        low = sheet.number(row, _LOW, value.low)
-        high = sheet.number(row, _HIGH, value.high)
-        sheet.formula(row, 6, f"({low}+4*{name}+{high})/6".replace(f"{sheet.title}!", ""))
+        sheet.number(row, _VALUE, value.expected, name=name)
+        sheet.number(row, _LOW, value.low)
+        sheet.number(row, _HIGH, value.high)
+        sheet.number(row, _LIKELY, value.likely)
     else:
         sheet.number(row, _VALUE, float(value), name=name)
     writer.row += 1
@@ -105,7 +103,7 @@ def _value(writer: _Writer, name: str, value: float | Estimate | str | None) -> 
 
 def _stand_in(writer: _Writer, table: str, index: int | None, field: str) -> float | str | None:
     """Give what stands where the file leaves a number out, and the model takes a usual one."""
-    inputs, units = writer.found.likely.inputs, writer.scenario.scenario.units
+    inputs, units = writer.found.expected.inputs, writer.scenario.scenario.units
     if table == "finance" and field == "fuel_inflation":
         return "finance_inflation"
     if table == "blending":
@@ -152,7 +150,7 @@ def _field(writer: _Writer, table: str, index: int | None, entry: Table, field: 
     path = (table, field) if index is None else (table, index, field)
     source = writer.scenario.scenario.sources.get(named_path(writer.scenario, path), "")
     if field == "road_tax_paid" and index is not None:
-        value = writer.found.likely.inputs.thinners[index].road_tax_paid
+        value = writer.found.expected.inputs.thinners[index].road_tax_paid
     if field in ("road_share",) and value is None:
         value = 0.0
     if isinstance(value, str) and detail.kind == "price":
@@ -161,6 +159,8 @@ def _field(writer: _Writer, table: str, index: int | None, entry: Table, field: 
         _words(writer, where, detail, "", source)
         writer.sheet.number(writer.row, _VALUE, float(value), "fixed")
         writer.row += 1
+        return
+    elif detail.kind == "names":
         return
     elif detail.kind in _TEXTS:
         if value is not None and value != "":
@@ -179,21 +179,6 @@ def _field(writer: _Writer, table: str, index: int | None, entry: Table, field: 
         source = source or "usual value" if value is not None else "none given"
     _words(writer, where, detail, name, source)
     _value(writer, name, value)
-    if table == "blending" and field.startswith("fuel_temperature"):
-        _never_warm(writer)
-
-
-def _never_warm(writer: _Writer) -> None:
-    """Keep the fuel's temperature where a gasoline blend may have it: it is never warmed."""
-    inputs, header = writer.found.likely.inputs, writer.scenario.scenario
-    kinds = [inputs.thinners[m.thinner].kind for m in inputs.machines if m.thinner is not None]
-    if not any(as_gasoline(kind) for kind in kinds):
-        return
-    most = float(from_canonical(UNWARMED_FUEL, "temperature", header.units))
-    warmest = Wording(header.units, header.currency).temperature(UNWARMED_FUEL)
-    writer.sheet.at_most(
-        writer.row - 1, _VALUE, most, f"A gasoline blend is never warmed: at most {warmest}."
-    )
 
 
 def wear_rows(scenario: Scenario, index: int) -> tuple[Wear, ...]:
@@ -227,7 +212,7 @@ def _wear(writer: _Writer, index: int) -> None:
 
 def _may_burn(writer: _Writer, index: int) -> None:
     """Write whether a machine may burn blend at all; judged by the program, not to be changed."""
-    machine = writer.found.likely.inputs.machines[index]
+    machine = writer.found.expected.inputs.machines[index]
     sheet, name = writer.sheet, f"machine_{index + 1}_may_burn"
     sheet.text(writer.row, 0, f"machines: {machine.name}")
     sheet.text(writer.row, 1, "May burn blend (1) or stays on pump fuel (0)")
@@ -258,6 +243,8 @@ def inputs_sheet(book: Book, found: Answer) -> None:
         if table in ("machines.wear", "uncertainty"):
             continue
         entries = getattr(found.scenario, table)
+        if entries is None:
+            continue
         for index, entry in enumerate(entries if is_list else [entries]):
             for field in type(entry).model_fields:
                 if field not in _SKIPPED:
@@ -277,7 +264,7 @@ def calendar_sheet(book: Book, found: Answer) -> None:
     found : Answer
         A farm worked through.
     """
-    inputs = found.likely.inputs
+    inputs = found.expected.inputs
     sheet = book.sheet("Calendar", (46,), frozen=1)
     sheet.heads(0, ("Month", *(str(month) for month in range(1, 13))))
     rows: list[tuple[str, str, list[float]]] = [

@@ -76,7 +76,7 @@ def kit_sheet(book: Book, found: Answer) -> None:
     found : Answer
         A farm worked through.
     """
-    kit = found.likely.inputs.kit
+    kit = found.expected.inputs.kit
     sheet = book.sheet("Kit", (7,), frozen=_TOP)
     sheet.text(0, 0, "Kit over the years: bought again at each multiple of its life")
     sheet.heads(_TOP - 1, ("year", *_TOTALS))
@@ -105,7 +105,7 @@ def _kit_per_year(sheet: Sheet, found: Answer, column: int) -> None:
     sheet.text(0, column, "Real rate")
     sheet.formula(0, column + 1, "(1+finance_discount_rate)/(1+finance_inflation)-1", "small",
                   "real_rate")  # fmt: skip
-    for k, item in enumerate(found.likely.inputs.kit):
+    for k, item in enumerate(found.expected.inputs.kit):
         row, n = _TOP + k, f"kit_{k + 1}"
         life = f"{n}_life_years"
         sheet.text(row, column, item.name)
@@ -118,7 +118,7 @@ def _kit_per_year(sheet: Sheet, found: Answer, column: int) -> None:
         worth = f"{n}_cost*{n}_resale_share"
         formula = f"({n}_cost-{worth})*{n}_recovery_factor+{worth}*real_rate"
         sheet.formula(row, column + 2, formula, "number", f"{n}_per_year")
-    costs = [f"kit_{k + 1}_cost" for k in range(len(found.likely.inputs.kit))]
+    costs = [f"kit_{k + 1}_cost" for k in range(len(found.expected.inputs.kit))]
     buy = [f"kit_{k + 1}_cost*(1-kit_{k + 1}_owned)" for k in range(len(costs))]
     row = _TOP + len(costs) + 1
     sheet.text(row, column, "All kit")
@@ -358,7 +358,7 @@ def ledgers_sheet(book: Book, found: Answer, irrs: dict[str, str]) -> None:
     labels = {row.key: (row.label, row.term) for row in MEASURES}
     labels["investment"] = ("Kit in today's money, less resale, plus the exit", "")
     labels["price_factor"] = ("Factor on fuel prices at which the worth is zero", "")
-    fuels = found.likely.inputs.prices
+    fuels = found.expected.inputs.prices
     for column, kind in enumerate(LEDGERS, start=1):
         row = 2
         for key, formula in _measures(kind.key, irrs[kind.key]).items():

@@ -87,7 +87,7 @@ def plan_sheet(book: Book, found: Answer) -> Plan:
     -------
     Plan
     """
-    count = len(found.likely.inputs.machines)
+    count = len(found.expected.inputs.machines)
     sheet = book.sheet("Plan", (8, 8), frozen=_TOP)
     sheet.text(0, 0, "What each month asks for; clean oil. Numbers in heads: machines in the file's"
                " order; take, want and x by place: in the order of serving.")  # fmt: skip
@@ -245,7 +245,7 @@ def months_sheet(book: Book, found: Answer, plan: Plan) -> None:
     plan : Plan
         From `plan_sheet`.
     """
-    inputs = found.likely.inputs
+    inputs = found.expected.inputs
     count, oils = len(inputs.machines), len(inputs.oils)
     sheet = book.sheet("Months", (9, 7), frozen=_TOP)
     sheet.text(0, 0, "First year from empty stores; two years that count for nothing; the typical"

@@ -62,6 +62,24 @@ def road_tax(inputs: Inputs, k: int, y: str) -> str:
     return f"{n}_road_share*price_road_tax*({taxed})"
 
 
+def fuel_duty(inputs: Inputs, k: int, y: str) -> str:
+    """Give the fuel duty owed on one machine's blend, as a formula."""
+    n, thinner = f"machine_{k + 1}", inputs.machines[k].thinner
+    taxed = f"SUM({y}_months_blend_{k + 1})"
+    if thinner is not None:
+        taxed += f"-thinner_{thinner + 1}_road_tax_paid*SUM({y}_months_thinner_{k + 1})"
+    return f"price_fuel_duty*(1-(1-{n}_road_share)*price_fuel_duty_back)*({taxed})"
+
+
+def refund(inputs: Inputs, k: int, y: str) -> str:
+    """Give what is given back on one machine's thinner, as a formula."""
+    thinner = inputs.machines[k].thinner
+    if thinner is None:
+        return "0"
+    volume = f"SUM({y}_months_thinner_{k + 1})"
+    return f"-{volume}*(1-machine_{k + 1}_road_share)*thinner_{thinner + 1}_refund"
+
+
 def _costs(inputs: Inputs, y: str) -> dict[str, str]:
     machines = range(len(inputs.machines))
     taken = _TAKEN + "*oil_{k}_"
@@ -78,6 +96,8 @@ def _costs(inputs: Inputs, y: str) -> dict[str, str]:
         "disposal": f"{y}_oil_processed*process_loss_share*process_disposal_cost",
         "yearly": _over(len(inputs.yearly), "yearly_{k}_cost", y),
         "road_tax": _sum([road_tax(inputs, k, y) for k in machines]),
+        "fuel_duty": _sum([fuel_duty(inputs, k, y) for k in machines]),
+        "refund": _sum([refund(inputs, k, y) for k in machines]),
         "hired_labour": f"{y}_hours*labour_hired_share*labour_wage",
         "wear": _over(len(inputs.machines), "SUM({y}_months_oil_{k})*machine_{k}_wear_price", y),
         "kit": _over(len(inputs.kit), "kit_{k}_per_year", y),
@@ -155,7 +175,7 @@ def year_sheet(book: Book, found: Answer) -> None:
     found : Answer
         A farm worked through.
     """
-    inputs, header = found.likely.inputs, found.scenario.scenario
+    inputs, header = found.expected.inputs, found.scenario.scenario
 
     def unit(dimension: str) -> str:
         return unit_label(dimension, header.units, header.currency)
@@ -202,6 +222,7 @@ def _machines(sheet: Sheet, row: int, inputs: Inputs) -> None:
             at,
             4,
             f"{n}_replaced_used*price_{machine.replaces}{thinner}-{n}_blend_used*additive_price"
-            f"-{road_tax(inputs, k, y)}-{n}_oil_used*{n}_wear_price",
+            f"-{road_tax(inputs, k, y)}-{fuel_duty(inputs, k, y)}-({refund(inputs, k, y)})"
+            f"-{n}_oil_used*{n}_wear_price",
             name=f"{n}_saving",
         )

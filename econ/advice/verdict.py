@@ -15,8 +15,9 @@ SMALL_PLAN = 300 * LITRES_PER_GALLON
 HEADROOM = 1.10
 # Above this share of the blend in machines under caution, a trial comes first.
 CAUTION_SHARE = 0.25
-# Below this chance of a positive worth with one's time paid, a trial comes first.
-CHANCE = 0.75
+# Below this chance of a positive worth with one's time paid, a trial comes first. A stricter
+# line would be decided by how far fuel prices are drawn back, which no record can tell from 0.
+CHANCE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,10 +40,13 @@ KINDS = (
 class Odds:
     """What draws add to the advice."""
 
+    mean_paid: float
+    """Mean over the draws of the worth with one's time paid. [currency]"""
     chance_paid: float
     """Chance that the worth with one's time paid is above zero. [-]"""
     one_in_twenty: float
-    """The worth with one's time paid that one farm in twenty falls below. [currency]"""
+    """The worth with one's time paid that one farm in twenty falls below, each free to stop at
+    the end of any year. [currency]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +101,7 @@ def _loses_free(case: Case) -> str | None:
 
 
 def _pay(case: Case) -> str:
-    pay = float(case.outcome.typical.savings["pay_per_hour"])
+    pay = float(case.outcome.pay_per_hour)
     wage = float(case.outcome.inputs.labour.wage)
     if np.isnan(pay):
         return ""
@@ -159,6 +163,15 @@ def _under_caution(case: Case) -> str | None:
     return f"{case.wording.percent(held / total)} of the blend goes to machines under caution."
 
 
+def _loses_drawn(case: Case) -> str | None:
+    if case.odds is None or case.odds.mean_paid > 0.0:
+        return None
+    return (
+        f"Over many farms like this one the plan is worth {case.wording.money(case.odds.mean_paid)}"
+        " on average with their time paid, though not at average values."
+    )
+
+
 def _unsure(case: Case) -> str | None:
     if case.odds is None or case.odds.chance_paid >= CHANCE:
         return None
@@ -174,7 +187,8 @@ def _deep_loss(case: Case) -> str | None:
         return None
     return (
         f"One farm in twenty loses {case.wording.money(-case.odds.one_in_twenty)} or more in"
-        f" today's money, beyond the {case.wording.money(kit)} the kit costs."
+        f" today's money even when free to stop, beyond the {case.wording.money(kit)} the kit"
+        " costs."
     )
 
 
@@ -186,6 +200,7 @@ RULES = (
     Rule("near_break_even", "try small first", _near_break_even),
     Rule("small", "try small first", _small),
     Rule("under_caution", "try small first", _under_caution),
+    Rule("loses_drawn", "try small first", _loses_drawn),
     Rule("unsure", "try small first", _unsure),
     Rule("deep_loss", "try small first", _deep_loss),
 )

@@ -6,25 +6,25 @@ import numpy as np
 
 from econ.advice.cautions import Farm, cautions
 from econ.advice.cautions.farm import Place
-from econ.answers.document import caution_row, number
+from econ.answers.document import number
 from econ.farm.faults import near
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
 from econ.fuel.hazard import fire_class, flash_text
-from econ.fuel.substances import DIESEL_HEATING_VALUE, THINNERS, as_gasoline
-from econ.fuel.viscosity_band import BAND_NOTE, WORST_MEASURED_MISS, Band
+from econ.fuel.substances import DIESEL_HEATING_VALUE, THINNERS
+from econ.fuel.viscosity_band import Band, share_at
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.labels import MONTHS
 from econ.ground.units import Floats, from_canonical, to_canonical
 from econ.ground.wording import Wording
 from econ.model.blends import oil_pool
-from econ.model.equal_job import job_of
+from econ.model.equal_job import job_of, pool_part, thinner_part
 from econ.model.inputs import Inputs
 from econ.model.ledger import LEDGERS
 from econ.model.months import BOTTLENECKS
 from econ.model.oil_money import entry_fee, kept_per_oil, oil_terms
 from econ.model.outcome import Outcome
-from econ.questions.mixes import Mix, Season, limit_of, shares_by_warmth
+from econ.questions.mixes import Mix, Season, limit_of
 from econ.questions.oils import DRUM, Kept, SourceWorth, oil_worth
 from econ.questions.thinners import Comparison, Result, Row, Scope, compare
 from econ.questions.tie_prices import REACH, Tie, tie_prices
@@ -84,12 +84,7 @@ def machine_named(inputs: Inputs, name: str, file: str) -> int:
 
 
 def _band(band: Band) -> Json:
-    return {
-        "low": number(band.low),
-        "likely": number(band.likely),
-        "high": number(band.high),
-        "worst_measured_miss": WORST_MEASURED_MISS,
-    }
+    return {"low": number(band.low), "likely": number(band.likely), "high": number(band.high)}
 
 
 def _parts(share: float) -> float | None:
@@ -121,8 +116,8 @@ def _mix(mix: Mix, inputs: Inputs, write: _Writer) -> Json:
     shares = [float(season.share) for season in mix.seasons if not season.too_thick]
     fee = kept = None
     if shares:
-        fee = write.price(entry_fee(terms, shares[0], thinner.price))
-        kept = write.price(kept_per_oil(terms, shares[0], thinner.price))
+        fee = write.price(entry_fee(terms, shares[0]))
+        kept = write.price(kept_per_oil(terms, shares[0]))
     return {
         "machine": machine.name,
         "thinner": thinner.name,
@@ -167,7 +162,7 @@ def _result(result: Result, write: _Writer) -> Json:
     }
 
 
-def _row(row: Row, average: float | None, write: _Writer) -> Json:
+def _row(row: Row, write: _Writer) -> Json:
     entries = {row.inputs.thinners[j].name: row.inputs.thinners[j] for j in row.offer.used}
     entry = entries.popitem()[1] if len(entries) == 1 else None
     return {
@@ -183,7 +178,6 @@ def _row(row: Row, average: float | None, write: _Writer) -> Json:
         "notes": list(row.notes),
         "mixes": [_mix(mix, row.inputs, write) for mix in row.mixes],
         "result": None if row.result is None else _result(row.result, write),
-        "saving_on_average_values": average,
     }
 
 
@@ -216,38 +210,31 @@ def _warmth(scope: Scope, found: Comparison, write: _Writer) -> Json | None:
     if scope.machine is None:
         return None
     limit, usual = limit_of(found.inputs, scope.machine)
+    oil = pool_part(found.inputs)
     shares = {}
     for row in scope.rows:
-        thinner = row.offer.thinner_of[scope.machine]
-        shares[row.offer.name] = shares_by_warmth(
-            found.inputs, scope.machine, thinner, np.asarray(_WARMTH)
-        )
+        thinner = thinner_part(found.inputs.thinners[row.offer.thinner_of[scope.machine]])
+        values = share_at(np.asarray(_WARMTH), limit, oil, thinner)
+        shares[row.offer.name] = [number(value) for value in values]
     return {
         "viscosity_limit": number(limit),
         "viscosity_limit_is_usual": usual,
         "fuel_temperatures": [write.of("temperature", value) for value in _WARMTH],
         "thinner_shares": shares,
-        "never_warmed": [row.offer.name for row in scope.rows if as_gasoline(row.offer.kind)],
     }
 
 
-def _scope(scope: Scope, average: Scope, found: Comparison, write: _Writer) -> Json:
-    means = {
-        row.offer.name: None if row.result is None else number(row.result.saving)
-        for row in average.rows
-    }
+def _scope(scope: Scope, found: Comparison, write: _Writer) -> Json:
     names = [found.inputs.machines[k].name for k in scope.machines]
     return {
         "machine": None if scope.machine is None else names[0],
         "machines": names,
         "job": _job(scope, found.inputs, write),
         "best": None if scope.best is None else scope.best.offer.name,
-        "best_on_average_values": None if average.best is None else average.best.offer.name,
         "oil_reaches_it": scope.reached,
         "saving_without": number(scope.saving_without),
         "by_fuel_temperature": _warmth(scope, found, write),
-        "band_note": BAND_NOTE,
-        "rows": [_row(row, means.get(row.offer.name), write) for row in scope.rows],
+        "rows": [_row(row, write) for row in scope.rows],
         "ties": [_tie(tie, write) for tie in tie_prices(scope)],
     }
 
@@ -270,7 +257,11 @@ def _cautions(scenario: Scenario, inputs: Inputs, outcome: Outcome, place: Place
     """Give the cautions that stand where this decision is made, for the farm as it is."""
     header = scenario.scenario
     shown = cautions(Farm(header.units, header.currency, inputs, outcome))
-    return [caution_row(found) for found in shown if place in found.where]
+    return [
+        {"key": found.key, "severity": found.severity, "text": found.text, "basis": found.basis}
+        for found in shown
+        if place in found.where
+    ]
 
 
 def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
@@ -286,16 +277,16 @@ def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
     Returns
     -------
     dict
-        Plain numbers, text, lists and None, in the file's units; figures at likely values.
+        Plain numbers, text, lists and None, in the file's units; figures at expected values.
 
     Raises
     ------
     ScenarioError
         If the scenario is refused or has no machine of that name.
     """
-    likely, expected = prepare(scenario), prepare(scenario, at="expected")
-    only = None if machine is None else machine_named(likely, machine, str(scenario.path))
-    found, average = compare(likely, only=only), compare(expected, only=only)
+    inputs = prepare(scenario)
+    only = None if machine is None else machine_named(inputs, machine, str(scenario.path))
+    found = compare(inputs, only=only)
     write, header = _Writer(scenario), scenario.scenario
     return {
         "title": header.title,
@@ -303,19 +294,16 @@ def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
         "currency": header.currency,
         "years": scenario.finance.years,
         "saving_now": number(found.present.typical.savings["after_labour"]),
-        "burn_order": [likely.machines[k].name for k in likely.burn_order or ()],
+        "burn_order": [inputs.machines[k].name for k in inputs.burn_order or ()],
         "tie_prices_looked_at": f"from nothing to {REACH:.0f} times the dearest price",
-        "scopes": [
-            _scope(scope, mean, found, write)
-            for scope, mean in zip(found.scopes, average.scopes, strict=True)
-        ],
+        "scopes": [_scope(scope, found, write) for scope in found.scopes],
         "left_out": [
-            {"machine": likely.machines[k].name, "why": why}
+            {"machine": inputs.machines[k].name, "why": why}
             for k, why in found.left_out
             if only in (None, k)
         ],
-        "heat": _heat(likely, write),
-        "cautions": _cautions(scenario, likely, found.present, "thinners"),
+        "heat": _heat(inputs, write),
+        "cautions": _cautions(scenario, inputs, found.present, "thinners"),
     }
 
 
@@ -368,7 +356,7 @@ def oils_document(scenario: Scenario) -> Json:
     Returns
     -------
     dict
-        Plain numbers, text, lists and None, in the file's units; figures at likely values.
+        Plain numbers, text, lists and None, in the file's units; figures at expected values.
 
     Raises
     ------

@@ -4,6 +4,7 @@ Numbers are in the file's units: volumes in gallons or litres, prices for each, 
 file's currency, payback in years, shares and rates as fractions.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,7 +19,8 @@ from econ.ground.units import LITRES_PER_GALLON, Floats
 from econ.ground.wording import Wording
 from econ.model.costs import COST_LINES, RUNGS
 from econ.model.evaluate import evaluate
-from econ.model.measures import MEASURES, lost_if_stopped, price_factor
+from econ.model.loan import Loan, loan_of
+from econ.model.measures import MEASURES, lost_if_stopped, price_factor, stop_below
 from econ.model.months import BOTTLENECKS
 from econ.model.outcome import LedgerResult, Month, Outcome, Year
 
@@ -36,17 +38,19 @@ _MONTH_VOLUMES = (
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """A scenario worked through: at likely and at expected values, with the advice."""
+    """A scenario worked through: at expected and at likely values, with the advice."""
 
     scenario: Scenario
-    likely: Outcome
     expected: Outcome
+    """What every surface shows, called "on average"."""
+    likely: Outcome
+    """Beside it, with the same burn order and fit."""
     advice: Advice
     wording: Wording
 
 
 def answer(scenario: Scenario, odds: Odds | None = None) -> Answer:
-    """Work a scenario through at likely and at expected values and advise.
+    """Work a scenario through at expected and at likely values and advise.
 
     Parameters
     ----------
@@ -64,11 +68,11 @@ def answer(scenario: Scenario, odds: Odds | None = None) -> Answer:
     ScenarioError
         If only the blend physics can refuse the scenario.
     """
-    likely = evaluate(prepare(scenario))
-    expected = evaluate(prepare(scenario, at="expected"))
+    expected = evaluate(prepare(scenario))
+    likely = evaluate(prepare(scenario, at="likely"))
     wording = Wording(scenario.scenario.units, scenario.scenario.currency)
     return Answer(
-        as_planned(scenario), likely, expected, advise(Case(expected, odds, wording)), wording
+        as_planned(scenario), expected, likely, advise(Case(expected, odds, wording)), wording
     )
 
 
@@ -147,8 +151,30 @@ def _measures(result: LedgerResult, outcome: Outcome, units: _Units) -> Json:
         if fuel in replaced
     }
     found["lost_if_stopped"] = [number(value) for value in lost_if_stopped(result.ledger)]
-    found["flows"] = [number(value) for value in result.ledger.flows]
+    found["stop_below"] = [units.price(value) for value in stop_below(result.ledger)]
+    found["flows"] = _series(result.ledger.flows)
+    found["lines"] = {key: _series(series) for key, series in result.ledger.lines.items()}
     return found
+
+
+def _series(series: Iterable[Floats]) -> list[float | None]:
+    return [number(value) for value in series]
+
+
+def _loan(loan: Loan | None) -> Json | None:
+    """Write a loan; its series begin with year 1."""
+    if loan is None:
+        return None
+    return {
+        "payment": number(loan.payment),
+        "payment_per_year": number(loan.payment_per_year),
+        "interest": _series(loan.interest[1:]),
+        "left_after_payment": {
+            key: _series(left[1:]) for key, left in loan.left_after_payment.items()
+        },
+        "cover": number(loan.cover),
+        "npv_change": number(loan.npv_change),
+    }
 
 
 def _ledgers(outcome: Outcome, units: _Units) -> Json:
@@ -187,6 +213,16 @@ def _year(year: Year, units: _Units) -> Json:
     }
 
 
+def _typical(outcome: Outcome, units: _Units) -> Json:
+    """Write the typical year, with what its worth a year adds to its savings."""
+    found = _year(outcome.typical, units)
+    found["savings"] |= {
+        "pay_per_hour": number(outcome.pay_per_hour),
+        "tax_and_timing": _amounts(outcome.tax_and_timing),
+    }
+    return found
+
+
 def shown_cautions(found: Answer) -> tuple[ShownCaution, ...]:
     """Give the cautions of an answer, the gravest first.
 
@@ -200,30 +236,7 @@ def shown_cautions(found: Answer) -> tuple[ShownCaution, ...]:
     tuple of ShownCaution
     """
     header = found.scenario.scenario
-    return cautions(Farm(header.units, header.currency, found.likely.inputs, found.likely))
-
-
-def caution_row(shown: ShownCaution) -> Json:
-    """Give a caution as every document has it.
-
-    Parameters
-    ----------
-    shown : ShownCaution
-        From `shown_cautions`.
-
-    Returns
-    -------
-    dict
-        ``short`` is one line; ``gravity`` runs from 1 to 99, and rows come by it.
-    """
-    return {
-        "key": shown.key,
-        "severity": shown.severity,
-        "gravity": shown.gravity,
-        "short": shown.brief,
-        "text": shown.text,
-        "basis": shown.basis,
-    }
+    return cautions(Farm(header.units, header.currency, found.expected.inputs, found.expected))
 
 
 def to_json(found: Answer) -> Json:
@@ -240,25 +253,26 @@ def to_json(found: Answer) -> Json:
         Plain numbers, text, lists and None, in the file's units.
     """
     units = _units(found.scenario)
-    likely, header = found.likely, found.scenario.scenario
+    outcome, header = found.expected, found.scenario.scenario
     return {
         "title": header.title,
         "units": header.units,
         "currency": header.currency,
-        **_year(likely.typical, units),
-        "rungs": _rungs(likely.typical, units),
-        "first_year": _year(likely.first_year, units),
-        "months": [_month(month, units) for month in likely.typical.months],
-        "kit_cost": number(likely.kit_cost),
-        "kit_to_buy": number(likely.kit_to_buy),
-        "ledgers": _ledgers(likely, units),
-        "machines": _machines(likely, units),
-        "expected": {
-            **_year(found.expected.typical, units),
-            "ledgers": _ledgers(found.expected, units),
-        },
+        **_typical(outcome, units),
+        "rungs": _rungs(outcome.typical, units),
+        "first_year": _year(outcome.first_year, units),
+        "months": [_month(month, units) for month in outcome.typical.months],
+        "kit_cost": number(outcome.kit_cost),
+        "kit_to_buy": number(outcome.kit_to_buy),
+        "ledgers": _ledgers(outcome, units),
+        "loan": _loan(loan_of(outcome)),
+        "machines": _machines(outcome, units),
+        "likely": {**_typical(found.likely, units), "ledgers": _ledgers(found.likely, units)},
         "advice": {"key": found.advice.key, "reasons": list(found.advice.reasons)},
-        "cautions": [caution_row(shown) for shown in shown_cautions(found)],
+        "cautions": [
+            {"key": shown.key, "text": shown.text, "basis": shown.basis}
+            for shown in shown_cautions(found)
+        ],
     }
 
 

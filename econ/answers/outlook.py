@@ -71,7 +71,7 @@ def repairs(outcome: Outcome) -> tuple[Repair, ...]:
     Parameters
     ----------
     outcome : Outcome
-        At likely values, shape ``()``.
+        At expected values, shape ``()``.
 
     Returns
     -------
@@ -94,7 +94,7 @@ def largest_repair(outcome: Outcome) -> Repair | None:
     Parameters
     ----------
     outcome : Outcome
-        At likely values, shape ``()``.
+        At expected values, shape ``()``.
 
     Returns
     -------
@@ -135,7 +135,7 @@ def answer_with_chances(scenario: Scenario) -> tuple[Answer, Json]:
 
 def outlook(
     scenario: Scenario,
-    likely: Outcome,
+    outcome: Outcome,
     *,
     draws: int | None = None,
     seed: int | None = None,
@@ -147,8 +147,8 @@ def outlook(
     ----------
     scenario : Scenario
         As loaded.
-    likely : Outcome
-        At likely values.
+    outcome : Outcome
+        At expected values.
     draws, seed : int, optional
         As the file has them, by default.
     progress : callable, optional
@@ -166,7 +166,7 @@ def outlook(
     found = chances(scenario, draws=draws, seed=seed, progress=progress)
     sampler, kept = found.kept.sampler, found.kept
     rows = swings(scenario, found.choices, sampler.guesses)
-    expected: Inputs = prepare(scenario, at="expected")
+    expected: Inputs = prepare(scenario)
     by_key = {lever.key: lever for lever in LEVERS}
     return Outlook(
         scenario=scenario,
@@ -187,7 +187,7 @@ def outlook(
             for ledger, second in _LINES
         ),
         thinners=best_thinners(scenario, found.choices, sampler, _THINNER_BLOCKS),
-        largest_repair=largest_repair(likely),
+        largest_repair=largest_repair(outcome),
     )
 
 

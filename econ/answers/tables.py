@@ -71,28 +71,28 @@ _PLAIN = ("text", "whole", "bare")
 
 
 def _figures(source: _Source) -> Rows:
-    doc, expected = source.doc, source.doc["expected"]
+    doc, likely = source.doc, source.doc["likely"]
     rows: Rows = []
 
     def add(group: str, key: str, label: str, dimension: str, values: tuple[Any, Any]) -> None:
         unit = "" if dimension == "flag" else source.unit(dimension)
-        likely, mean = (None if value is None else float(value) for value in values)
+        mean, beside = (None if value is None else float(value) for value in values)
         rows.append(
-            {"group": group, "figure": key, "label": label, "unit": unit, "likely": likely,
-             "expected": mean}
+            {"group": group, "figure": key, "label": label, "unit": unit, "expected": mean,
+             "likely": beside}
         )  # fmt: skip
 
     for name in FUEL:
-        pair = doc["fuel"][name.key], expected["fuel"][name.key]
+        pair = doc["fuel"][name.key], likely["fuel"][name.key]
         add("fuel", name.key, name.label, name.dimension, pair)
     for saving in SAVINGS:
-        pair = doc["savings"][saving.key], expected["savings"][saving.key]
+        pair = doc["savings"][saving.key], likely["savings"][saving.key]
         add("savings", saving.key, saving.label, "money_per_year", pair)
-    pair = doc["savings"]["pay_per_hour"], expected["savings"]["pay_per_hour"]
+    pair = doc["savings"]["pay_per_hour"], likely["savings"]["pay_per_hour"]
     add("savings", "pay_per_hour", "Pay for an hour of your time", "money_per_hour", pair)
     for kind in LEDGERS:
         for row in MEASURES:
-            pair = doc["ledgers"][kind.key][row.key], expected["ledgers"][kind.key][row.key]
+            pair = doc["ledgers"][kind.key][row.key], likely["ledgers"][kind.key][row.key]
             add(kind.key, row.key, row.label, row.dimension, pair)
     return rows
 
@@ -106,7 +106,7 @@ def _costs(source: _Source) -> Rows:
             "rung": line.rung,
             "first_year": doc["first_year"]["costs"][line.key],
             "typical": doc["costs"][line.key],
-            "expected": doc["expected"]["costs"][line.key],
+            "likely": doc["likely"]["costs"][line.key],
         }
         for line in COST_LINES
     ]
@@ -140,7 +140,7 @@ _MONTH_VOLUMES = (
 
 def _months(source: _Source) -> Rows:
     rows: Rows = []
-    outcome = source.found.likely
+    outcome = source.found.expected
     for name, year in (("first", outcome.first_year), ("typical", outcome.typical)):
         for month in year.months:
             row: dict[str, Any] = {"year": name, "month": month.month}
@@ -154,7 +154,7 @@ def _months(source: _Source) -> Rows:
 
 def _years(source: _Source) -> Rows:
     rows: Rows = []
-    for key, result in source.found.likely.ledgers.items():
+    for key, result in source.found.expected.ledgers.items():
         ledger = result.ledger
         balance = running_balance(ledger)
         for year in range(ledger.years + 1):
@@ -170,7 +170,7 @@ def _years(source: _Source) -> Rows:
 def _machines(source: _Source) -> Rows:
     keys = ("thinner_share", "thinner_share_winter", "oil_used", "blend", "fuel_replaced",
             "saving")  # fmt: skip
-    order = source.found.likely.burn_order
+    order = source.found.expected.burn_order
     return [
         {
             "machine": machine["name"],
@@ -190,7 +190,7 @@ def _thinner_volume(outcome: Outcome, year: Year, index: int) -> float:
 
 
 def _thinners(source: _Source) -> Rows:
-    outcome = source.found.likely
+    outcome = source.found.expected
     rows: Rows = []
     for k, thinner in enumerate(outcome.inputs.thinners):
         litres = _thinner_volume(outcome, outcome.typical, k)

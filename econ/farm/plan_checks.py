@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from econ.farm.faults import Origins, near, shown, where
 from econ.farm.schema import Process, SetUp
 from econ.farm.setups import laid_processes, setups_of
-from econ.fuel.substances import THINNERS, as_gasoline
+from econ.fuel.substances import GASOLINES
 from econ.ground.errors import Problem
 
 Document = dict[str, Any]
@@ -18,7 +18,7 @@ Finding = tuple[tuple[str, ...], str | None, str]
 
 SERVED = ("oils", "thinners", "machines", "setups")
 """Tables on whose entries kit and bills may hang."""
-_HANGING = ("kit", "yearly")
+_HANGING = (("kit", SERVED), ("yearly", SERVED), ("additives", ("thinners", "machines")))
 
 
 def _entries(document: Document, table: str) -> list[Document]:
@@ -50,9 +50,9 @@ def _unknown(
 
 
 def _serves(document: Document) -> Iterator[Finding]:
-    count = Counter(name for table in SERVED for name in _names(document, table))
-    for table in _HANGING:
-        yield from _unknown(document, table, "serves", SERVED)
+    for table, served in _HANGING:
+        count = Counter(name for other in served for name in _names(document, other))
+        yield from _unknown(document, table, "serves", served)
         for entry in _entries(document, table):
             for name in _list(entry, "serves"):
                 if count[name] > 1:
@@ -100,13 +100,11 @@ def _machine_thinners(document: Document) -> Iterator[Finding]:
                 " thinner",
             )  # fmt: skip
         for name in names:
-            kind = kinds.get(name)
-            if machine.get("engine") == "burner" and kind in THINNERS and as_gasoline(str(kind)):
+            if machine.get("engine") == "burner" and kinds.get(name) in GASOLINES:
                 yield (
                     place, shown(name),
-                    f"{kind} in a burner's blend is refused: it can flash back and explode"
-                    " (29 CFR 1910.106 flash classes); allowed: a thinner that is not treated as"
-                    " gasoline",
+                    "gasoline in a burner's blend is refused: it can flash back and explode"
+                    " (29 CFR 1910.106 flash classes); allowed: a thinner without gasoline",
                 )  # fmt: skip
 
 

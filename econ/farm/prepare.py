@@ -1,6 +1,6 @@
 """From a scenario in its file's units to inputs in canonical units: the one way inward.
 
-What is settled once, from likely values, is kept for expected values, draws and sweeps: which
+What is settled once, at expected values, is kept for likely values, draws and sweeps: which
 machines may burn blend, and the order in which they are served.
 """
 
@@ -12,14 +12,14 @@ import numpy as np
 from pydantic import BaseModel
 
 from econ.farm.files import usual_wear
-from econ.farm.schema import Estimate, Machine, Oil, Scenario, Thinner, about
+from econ.farm.schema import Estimate, Kit, Loan, Machine, Oil, Scenario, Thinner, about
 from econ.fuel.fitness import Fit, assess
 from econ.fuel.machine_fuel import fuel_per_rated_power
-from econ.fuel.substances import OILS, THINNERS, USUAL_LIMITS, Substance, as_gasoline
+from econ.fuel.substances import GASOLINES, OILS, THINNERS, USUAL_LIMITS, Substance
 from econ.fuel.viscosity import viscosity_line, viscosity_line_through
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import Floats, to_canonical
-from econ.model.blends import burn_order, machine_blends, oil_pool
+from econ.model.blends import machine_blends, oil_pool
 from econ.model.changes import in_plan, only_what_serves
 from econ.model.inputs import (
     AdditiveInputs,
@@ -28,6 +28,7 @@ from econ.model.inputs import (
     Inputs,
     KitInputs,
     LabourInputs,
+    LoanInputs,
     MachineInputs,
     OilInputs,
     ProcessInputs,
@@ -36,6 +37,7 @@ from econ.model.inputs import (
     WearPart,
     YearlyInputs,
 )
+from econ.model.oil_money import burn_order
 from econ.model.outcome import Blend
 
 Path = tuple[str | int, ...]
@@ -49,9 +51,11 @@ FUEL_TEMPERATURE_WINTER = 25.0
 
 @dataclass(frozen=True, slots=True)
 class Choices:
-    """What is settled once for a scenario, from likely values."""
+    """What is settled once for a scenario, at expected values."""
 
     fits: tuple[Fit, ...]
+    may_burn: tuple[bool, ...]
+    """By machine: not excluded, and part of its fuel is to be replaced."""
     burn_order: tuple[int, ...]
     setup: int = 0
     """Which set-up cleans, where there are any."""
@@ -174,6 +178,8 @@ def _machine(scenario: Scenario, machine: Machine, read: _Reader) -> MachineInpu
         ),
         viscosity_limit=_limit(machine, read),
         wear=_wear(scenario, machine, read),
+        resale_loss=read.number("resale_loss"),
+        may_burn=False,
         essential_per_day=read.number("essential_per_day"),
     )
 
@@ -218,20 +224,25 @@ def _oil(oil: Oil, read: _Reader) -> OilInputs:
     )
 
 
+def _most(value: float | Estimate) -> float:
+    """Give the greatest value that an estimate may take."""
+    return value.high if isinstance(value, Estimate) else value
+
+
 def _thinner(thinner: Thinner, read: _Reader, prices: dict[str, Floats]) -> ThinnerInputs:
     """Read one thinner; a tied price is the fuel's."""
     substance = THINNERS[thinner.kind]
     (t1, v1), (t2, v2) = substance.viscosity_points
     tied = thinner.price if isinstance(thinner.price, str) else None
+    untaxed = tied != "road_diesel" and _most(thinner.refund) == 0.0
     return ThinnerInputs(
         name=thinner.name,
         kind=thinner.kind,
         price=read.number("price") if tied is None else prices[tied],
         tied_to=tied,
         available_per_month=read.maybe("available_per_month"),
-        road_tax_paid=tied == "road_diesel"
-        if thinner.road_tax_paid is None
-        else thinner.road_tax_paid,
+        road_tax_paid=not untaxed if thinner.road_tax_paid is None else thinner.road_tax_paid,
+        refund=read.number("refund"),
         density=_given(read.maybe("density"), substance.density),
         heating_value=_given(read.maybe("energy"), substance.heating_value),
         line=viscosity_line(t1, v1, t2, v2),
@@ -257,6 +268,7 @@ def _process(read: _Reader) -> ProcessInputs:
         batch_volume=read.number("batch_volume"),
         hours_per_batch=read.number("hours_per_batch"),
         max_batches_per_month=read.maybe("max_batches_per_month"),
+        first_year_share=read.number("first_year_share"),
         hours_per_month=read.maybe("hours_per_month"),
         loss_share=read.number("loss_share"),
         energy_per_volume=read.maybe("energy_per_volume"),
@@ -283,6 +295,33 @@ def _finance(scenario: Scenario, read: _Reader) -> FinanceInputs:
         tax_rate=read.number("tax_rate"),
         depreciation=scenario.finance.depreciation,
         exit_cost=read.number("exit_cost"),
+        kit_contingency=read.number("kit_contingency"),
+    )
+
+
+def _kit(item: Kit, read: _Reader) -> KitInputs:
+    """Read one piece of kit; a later one costs as much unless the file says otherwise."""
+    cost = read.number("cost")
+    new = read.maybe("new_cost")
+    return KitInputs(
+        name=item.name,
+        cost=cost,
+        new_cost=cost if new is None else new,
+        life_years=item.life_years,
+        resale_share=read.number("resale_share"),
+        exit_cost=read.number("exit_cost"),
+        owned=item.owned,
+        serves=tuple(item.serves),
+    )
+
+
+def _loan(loan: Loan | None, read: Callable[..., _Reader]) -> LoanInputs | None:
+    """Read the loan, if there is one."""
+    if loan is None:
+        return None
+    found = read(loan, "loan")
+    return LoanInputs(
+        found.number("amount"), found.number("rate"), loan.years, loan.payments_per_year
     )
 
 
@@ -335,6 +374,8 @@ def _read_all(scenario: Scenario, pick: Pick, setup: int) -> Inputs:
         prices=prices,
         electricity=price.number("electricity"),
         road_tax=price.number("road_tax"),
+        fuel_duty=price.number("fuel_duty"),
+        fuel_duty_back=price.number("fuel_duty_back"),
         machines=tuple(
             _machine(scenario, m, of(m, "machines", k)) for k, m in enumerate(scenario.machines)
         ),
@@ -351,47 +392,40 @@ def _read_all(scenario: Scenario, pick: Pick, setup: int) -> Inputs:
             _thinner(t, of(t, "thinners", k), prices) for k, t in enumerate(scenario.thinners)
         ),
         additives=tuple(
-            AdditiveInputs(a.name, r.number("price"), r.number("dose"))
+            AdditiveInputs(a.name, r.number("price"), r.number("dose"), tuple(a.serves))
             for k, a in enumerate(scenario.additives)
             for r in (of(a, "additives", k),)
         ),
         yearly=tuple(
-            YearlyInputs(y.name, of(y, "yearly", k).number("cost"), tuple(y.serves))
+            YearlyInputs(y.name, r.number("cost"), r.number("hours"), tuple(y.serves))
             for k, y in enumerate(scenario.yearly)
+            for r in (of(y, "yearly", k),)
         ),
         labour=LabourInputs(
             labour.number("wage"),
             labour.number("upkeep_hours_per_year"),
             labour.number("hired_share"),
+            scenario.labour.wage_taxed,
         ),
-        kit=tuple(
-            KitInputs(
-                i.name,
-                r.number("cost"),
-                i.life_years,
-                r.number("resale_share"),
-                i.owned,
-                tuple(i.serves),
-            )
-            for k, i in enumerate(scenario.kit)
-            for r in (of(i, "kit", k),)
-        ),
+        kit=tuple(_kit(item, of(item, "kit", k)) for k, item in enumerate(scenario.kit)),
         finance=_finance(scenario, of(scenario.finance, "finance")),
+        loan=_loan(scenario.loan, of),
         burn_order=None,
         setup=scenario.setups[setup].name if scenario.setups else None,
         reserve=_reserve(scenario, of(scenario.reserve, "reserve")),
     )
 
 
-def _judged(inputs: Inputs, fits: tuple[Fit, ...]) -> Inputs:
+def _judged(inputs: Inputs, fits: tuple[Fit, ...], may_burn: tuple[bool, ...]) -> Inputs:
     """Set what each machine may burn; an excluded one burns nothing."""
     machines = tuple(
         replace(
             machine,
             fit=fit,
             blend_share=np.zeros(()) if fit.key == "excluded" else machine.blend_share,
+            may_burn=may,
         )
-        for machine, fit in zip(inputs.machines, fits, strict=True)
+        for machine, fit, may in zip(inputs.machines, fits, may_burn, strict=True)
     )
     return replace(inputs, machines=machines)
 
@@ -408,9 +442,8 @@ def _used(machine: MachineInputs, inputs: Inputs, pair: tuple[Blend, Blend]) -> 
 def _fit(scenario: Scenario, inputs: Inputs, index: int, pair: tuple[Blend, Blend]) -> Fit:
     """Judge one machine; any chance of road use makes it a road machine."""
     machine, read = scenario.machines[index], inputs.machines[index]
-    road = machine.road_share
-    most = road.high if isinstance(road, Estimate) else (road or 0.0)
-    gasoline = read.thinner is not None and as_gasoline(inputs.thinners[read.thinner].kind)
+    most = _most(machine.road_share or 0.0)
+    gasoline = read.thinner is not None and inputs.thinners[read.thinner].kind in GASOLINES
     share = any(bool(blend.thinner_share > 0.0) for blend in _used(read, inputs, pair))
     return assess(
         engine=machine.engine,
@@ -432,7 +465,7 @@ def _blend_problems(
         thinner = inputs.thinners[machine.thinner]
         used = _used(machine, inputs, pair)
         where = f'[[machines]] "{machine.name}": thinner'
-        gasoline = as_gasoline(thinner.kind)
+        gasoline = thinner.kind in GASOLINES
         share = any(bool(blend.thinner_share > 0.0) for blend in used)
         if machine.engine == "burner" and gasoline and share:
             problems.append(
@@ -440,12 +473,11 @@ def _blend_problems(
                     file=str(scenario.path),
                     where=where,
                     value=thinner.name,
-                    message=f"{thinner.kind} in a burner's blend is refused (flash fire, 29 CFR"
-                    " 1910.106); name kerosene, diesel or no thinner",
+                    message="gasoline in a burner's blend is refused (flash fire, 29 CFR 1910.106);"
+                    " name kerosene, diesel or no thinner",
                 )
             )
-        burns = machine.fit.key != "excluded" and bool(machine.blend_share > 0.0)
-        if burns and used and all(bool(blend.too_thick) for blend in used):
+        if machine.may_burn and used and all(bool(blend.too_thick) for blend in used):
             limit = float(np.nan if machine.viscosity_limit is None else machine.viscosity_limit)
             problems.append(
                 Problem(
@@ -461,7 +493,7 @@ def _blend_problems(
 
 
 def settle(scenario: Scenario, setup: int = 0) -> Choices:
-    """Settle fits and the burn order from likely values, and what is in the plan.
+    """Settle fits, the burn order, and what is in the plan, at expected values.
 
     Parameters
     ----------
@@ -480,15 +512,18 @@ def settle(scenario: Scenario, setup: int = 0) -> Choices:
         If a burner's blend would hold gasoline, or a machine's thinner is too thick in all of
         its blend months.
     """
-    inputs = _read_all(scenario, pick_at("likely"), setup)
+    inputs = _read_all(scenario, pick_at("expected"), setup)
     blends = machine_blends(inputs, oil_pool(inputs))
     fits = tuple(_fit(scenario, inputs, index, pair) for index, pair in enumerate(blends))
-    judged = _judged(inputs, fits)
+    may_burn = tuple(
+        fit.key != "excluded" and bool(machine.blend_share > 0.0)
+        for fit, machine in zip(fits, inputs.machines, strict=True)
+    )
+    judged = _judged(inputs, fits, may_burn)
     problems = _blend_problems(scenario, judged, blends)
     if problems:
         raise ScenarioError(tuple(problems))
-    expected = _judged(_read_all(scenario, pick_at("expected"), setup), fits)
-    return Choices(fits, burn_order(judged, blends), setup, in_plan(expected))
+    return Choices(fits, may_burn, burn_order(judged, blends), setup, in_plan(judged))
 
 
 def inputs_at(scenario: Scenario, pick: Pick, choices: Choices) -> Inputs:
@@ -508,13 +543,13 @@ def inputs_at(scenario: Scenario, pick: Pick, choices: Choices) -> Inputs:
     -------
     Inputs
     """
-    inputs = _judged(_read_all(scenario, pick, choices.setup), choices.fits)
+    inputs = _judged(_read_all(scenario, pick, choices.setup), choices.fits, choices.may_burn)
     planned = only_what_serves(inputs, choices.plan)
     return replace(planned, burn_order=choices.burn_order)
 
 
-def prepare(scenario: Scenario, at: At = "likely") -> Inputs:
-    """Read a scenario with every estimate at one of its points.
+def prepare(scenario: Scenario, at: At = "expected") -> Inputs:
+    """Read a scenario with every estimate at one of its points: on average, unless said.
 
     Parameters
     ----------

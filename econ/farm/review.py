@@ -37,8 +37,8 @@ def _entries(scenario: Scenario) -> Iterator[tuple[str, str, Table]]:
         elif is_list:
             for entry in getattr(scenario, name):
                 yield name, f'[[{name}]] "{entry.name}"', entry
-        else:
-            yield name, f"[{name}]", getattr(scenario, name)
+        elif (table := getattr(scenario, name)) is not None:
+            yield name, f"[{name}]", table
 
 
 def _shown(value: object) -> str:
@@ -201,7 +201,7 @@ def odd_outcome(scenario: Scenario, outcome: Outcome) -> tuple[Note, ...]:
     scenario : Scenario
         As loaded.
     outcome : Outcome
-        At likely values.
+        At expected values.
 
     Returns
     -------

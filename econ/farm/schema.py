@@ -121,6 +121,18 @@ class Prices(Table):
               bad_side="high", learned_from=_OFFICE,
               usual=(Usual(0.34, 0.57, 1.0, "26 USC 4041 plus state tax, which varies"),)),
     ] = None  # fmt: skip
+    fuel_duty: Annotated[
+        Quantity,
+        About("price_per_volume", "Fuel duty you would owe",
+              "Owed on your own blend wherever it is burned.",
+              bad_side="high", learned_from=_OFFICE),
+    ] = 0.0  # fmt: skip
+    fuel_duty_back: Annotated[
+        Quantity,
+        About("share", "Duty given back off the road",
+              "Share of the duty given back for what is burned off the road.",
+              bad_side="low", learned_from=_OFFICE, most=1.0),
+    ] = 0.0  # fmt: skip
 
 
 class Wear(Table):
@@ -159,6 +171,16 @@ class Machine(Table):
         About("years", "Model year", "Of the engine.", "whole", estimate=False, least=1900,
               most=2100),
     ]  # fmt: skip
+    owner: Annotated[
+        str, About("text", "Owner", "Whose it is, where several people share the plan.", "text")
+    ] = ""
+    resale_loss: Annotated[
+        Quantity,
+        About("money", "Taken off by its buyer",
+              "What it will fetch less for what it burned, when the plan ends.",
+              bad_side="high", learned_from=_MARKET,
+              usual=(Usual(0, 500, 4000, _JUDGEMENT, "sold with its history told"),)),
+    ] = 0.0  # fmt: skip
     emission_controls: Annotated[
         list[str],
         About("choice", "Emission parts", "Parts on its exhaust or intake; they stay.", "choices",
@@ -438,6 +460,12 @@ class Process(Table):
               bad_side="low", learned_from=_TRIAL,
               default="no limit", usual=(Usual(2, 4, 10, _NO_SOURCE),)),
     ] = None  # fmt: skip
+    first_year_share: Annotated[
+        Quantity,
+        About("share", "What turns up in the first year",
+              "Share of the promised oil in year 1, while all is being learnt.",
+              bad_side="low", most=1.0, usual=(Usual(0.3, 0.6, 1.0, _JUDGEMENT),)),
+    ] = 1.0  # fmt: skip
     hours_per_month: Annotated[
         Quantity | None,
         About("hours_per_month", "Hours to spare a month",
@@ -603,9 +631,17 @@ class Thinner(Table):
     ] = None
     road_tax_paid: Annotated[
         bool | None,
-        About("flag", "Road tax paid", "Its price includes road tax.", "flag",
-              default="false; true when tied to road_diesel"),
+        About("flag", "Road tax paid", "Its price includes road tax and duty.", "flag",
+              default="false; true when tied to road_diesel or with a refund"),
     ] = None  # fmt: skip
+    refund: Annotated[
+        Quantity,
+        About("price_per_volume", "Tax given back",
+              "Given back on what is burned off the road.",
+              bad_side="low", learned_from=_OFFICE, usual=(
+                  Usual(0.183, 0.183, 0.6, "26 USC 6421: 18.3 cents federal; states add theirs",
+                        "gasoline"),)),
+    ] = 0.0  # fmt: skip
     density: Annotated[
         Quantity | None,
         About("density", "Density", "At 15 °C, in kg/L in either unit system.",
@@ -638,6 +674,11 @@ class Additive(Table):
             Usual(0.0005, 0.001, 0.002, _NO_SOURCE, "cetane improver"),
             Usual(0.0004, 0.0008, 0.002, _NO_SOURCE, "lubricity, detergent"))),
     ]  # fmt: skip
+    serves: Annotated[
+        list[str],
+        About("choice", "Goes into", "Names of the thinners or machines whose blend takes it.",
+              "names", default="all blend"),
+    ] = []  # fmt: skip
 
 
 class Yearly(Table):
@@ -655,6 +696,11 @@ class Yearly(Table):
             Usual(0, 75, 800, _NO_SOURCE, "permits"),
             Usual(30, 100, 350, _NO_SOURCE, "tank and hose upkeep"))),
     ]  # fmt: skip
+    hours: Annotated[
+        Quantity,
+        About("hours_per_year", "Hours a year", "Upkeep that comes with it.",
+              bad_side="high", learned_from=_LOG, most=8784),
+    ] = 0.0  # fmt: skip
     serves: Annotated[
         list[str],
         About("text", "Hangs on", "Names of oils, thinners, machines or set-ups: it is in a plan"
@@ -684,6 +730,11 @@ class Labour(Table):
         About("share", "Share of the hours paid to others", "1: none of it is your own.",
               most=1.0),
     ] = 0.0  # fmt: skip
+    wage_taxed: Annotated[
+        bool,
+        About("flag", "Other pay is taxed",
+              "Whether the pay your hours could earn elsewhere would be taxed.", "flag"),
+    ] = True  # fmt: skip
 
 
 class Kit(Table):
@@ -707,13 +758,28 @@ class Kit(Table):
     ]  # fmt: skip
     resale_share: Annotated[
         Quantity,
-        About("share", "Resale", "Share of its price it would fetch soon after first use.",
+        About("share", "Resale", "Share of its price it would fetch soon after first use; it falls"
+              " to nothing over its life.",
               bad_side="low", learned_from=_MARKET,
               most=1.0, usual=(Usual(0.0, 0.3, 0.7, _NO_SOURCE),)),
     ] = 0.0  # fmt: skip
     owned: Annotated[
         bool, About("flag", "Already there", "Counted at what it would sell for.", "flag")
     ] = False
+    new_cost: Annotated[
+        Quantity | None,
+        About("money", "Price of a new one", "What replaces owned kit at the end of its life.",
+              bad_side="high", learned_from=_QUOTE, default="its price"),
+    ] = None  # fmt: skip
+    exit_cost: Annotated[
+        Quantity,
+        About("money", "Getting rid of it",
+              "When the plan ends: pumping out, cutting up, hauling away.",
+              bad_side="high", learned_from=_QUOTE),
+    ] = 0.0  # fmt: skip
+    owner: Annotated[
+        str, About("text", "Owner", "Whose it is, where several people share the plan.", "text")
+    ] = ""
     serves: Annotated[
         list[str],
         About("text", "Hangs on", "Names of oils, thinners, machines or set-ups: it is in a plan"
@@ -763,6 +829,37 @@ class Finance(Table):
               bad_side="high", learned_from=_QUOTE,
               usual=(Usual(150, 800, 6000, _NO_SOURCE),)),
     ] = 0.0  # fmt: skip
+    kit_contingency: Annotated[
+        Quantity,
+        About("share", "Added for what is forgotten",
+              "Share added to the first purchase of kit that is not owned: fittings, hoses, a"
+              " second pump.", bad_side="high", learned_from=_QUOTE, most=1.0,
+              usual=(Usual(0.05, 0.15, 0.4, _JUDGEMENT),)),
+    ] = 0.0  # fmt: skip
+
+
+class Loan(Table):
+    """[loan]: money borrowed for the plan, paid back in level payments."""
+
+    amount: Annotated[
+        Quantity,
+        About("money", "Borrowed", "What the lender pays out.", learned_from=_QUOTE),
+    ]  # fmt: skip
+    rate: Annotated[
+        Quantity,
+        About("rate", "Interest", "Nominal, a year, as the lender states it.",
+              bad_side="high", learned_from=_QUOTE, most=1.0),
+    ]  # fmt: skip
+    years: Annotated[
+        int,
+        About("years", "Paid back over", "Whole years, no more than the years looked at.",
+              "whole", estimate=False, least=1, most=50),
+    ]  # fmt: skip
+    payments_per_year: Annotated[
+        int,
+        About("count", "Payments a year", "12: monthly.", "whole", estimate=False, least=1,
+              most=365),
+    ] = 12  # fmt: skip
 
 
 class Uncertainty(Table):
@@ -873,6 +970,7 @@ class Scenario(Table):
     labour: Labour
     kit: list[Kit] = []
     finance: Finance
+    loan: Loan | None = None
     uncertainty: Uncertainty = Uncertainty()
     limits: Limits = Limits()
     reserve: Reserve = Reserve()
@@ -931,6 +1029,7 @@ TABLES: tuple[tuple[str, type[Table], bool], ...] = (
     ("labour", Labour, False),
     ("kit", Kit, True),
     ("finance", Finance, False),
+    ("loan", Loan, False),
     ("uncertainty", Uncertainty, False),
     ("limits", Limits, False),
     ("reserve", Reserve, False),

@@ -70,32 +70,6 @@ def recovery_factor(rate: Numeric, years: Numeric) -> Floats:
     return np.where(r == 0.0, 1.0 / n, paid)
 
 
-def capital_recovery(cost: Numeric, resale: Numeric, rate: Numeric, years: Numeric) -> Floats:
-    """Give the level yearly cost of owning something that is sold at the end.
-
-    Parameters
-    ----------
-    cost, resale : float or ndarray, shape (...,)
-        Price now and at the end. [currency]
-    rate : float or ndarray, shape (...,)
-        Real yearly discount rate. [1/yr]
-    years : float or ndarray, shape (...,)
-        Life. [yr]
-
-    Returns
-    -------
-    ndarray, shape (...,)
-        ``(cost - resale) CRF + resale rate``. [currency/yr]
-
-    References
-    ----------
-    .. [1] Source key ``isu_a3_29``.
-    """
-    sold = np.asarray(resale, dtype=np.float64)
-    lost = np.asarray(cost, dtype=np.float64) - sold
-    return np.asarray(lost * recovery_factor(rate, years) + sold * np.asarray(rate))
-
-
 def present_value(flows: Floats, rate: Numeric) -> Floats:
     """Give the worth today of a series, year 0 undiscounted.
 

@@ -1,11 +1,10 @@
-"""What goes into each machine: the pool of clean oil, thinner shares, the order of serving."""
+"""What goes into each machine: the pool of clean oil, thinner shares, volumes for the work."""
 
 import numpy as np
 
 from econ.fuel.substances import DIESEL_HEATING_VALUE
 from econ.fuel.viscosity import pool_w, thinner_share_for, w_at, w_of
 from econ.ground.units import Floats
-from econ.model.costs import additive_price, wear_price
 from econ.model.inputs import Inputs, MachineInputs
 from econ.model.outcome import Blend, Pool
 
@@ -44,6 +43,26 @@ def oil_pool(inputs: Inputs) -> Pool:
     return Pool(density, heat, (w[0], w[1]))
 
 
+def volume_per_replaced(use_factor: Floats, heating_value: Floats, share: Floats) -> Floats:
+    """Work out the blend that does the work of one volume of pump diesel.
+
+    Parameters
+    ----------
+    use_factor : ndarray, shape (...,)
+        Fuel for the same work on clean oil alone, beyond energy content. [-]
+    heating_value : ndarray, shape (...,)
+        Lower heating value of the blend. [MJ/L]
+    share : ndarray, shape (...,)
+        Thinner by volume of the blend. [-]
+
+    Returns
+    -------
+    ndarray, shape (...,)
+        ``(1 + (use_factor - 1)(1 - x)) LHV_diesel / LHV_blend``. [-]
+    """
+    return (1.0 + (use_factor - 1.0) * (1.0 - share)) * DIESEL_HEATING_VALUE / heating_value
+
+
 def _share(inputs: Inputs, pool: Pool, machine: MachineInputs, *, winter: bool) -> Floats:
     """Give a machine's thinner share in one season, NaN where its thinner is too thick."""
     if machine.thinner is None:
@@ -70,8 +89,7 @@ def _blend(inputs: Inputs, pool: Pool, machine: MachineInputs, *, winter: bool) 
     heat = (1.0 - x) * pool.heating_value
     if machine.thinner is not None:
         heat = heat + x * inputs.thinners[machine.thinner].heating_value
-    factor = 1.0 + (machine.use_factor - 1.0) * (1.0 - x)
-    ratio = factor * DIESEL_HEATING_VALUE / heat
+    ratio = volume_per_replaced(machine.use_factor, heat, x)
     return Blend(x, too_thick, np.where(too_thick, 1.0, ratio))
 
 
@@ -88,8 +106,7 @@ def machine_blends(inputs: Inputs, pool: Pool) -> tuple[tuple[Blend, Blend], ...
     Returns
     -------
     tuple of (Blend, Blend), one pair a machine
-        Thinner share by volume and blend volume per volume of pump fuel replaced,
-        ``(1 + (use_factor - 1)(1 - x)) LHV_diesel / LHV_blend``. [-]
+        Thinner share by volume and blend volume per volume of pump fuel replaced. [-]
     """
     return tuple(
         (
@@ -98,48 +115,3 @@ def machine_blends(inputs: Inputs, pool: Pool) -> tuple[tuple[Blend, Blend], ...
         )
         for machine in inputs.machines
     )
-
-
-def _worth(inputs: Inputs, machine: MachineInputs, pair: tuple[Blend, Blend]) -> float:
-    """Give what a volume of oil earns in a machine, in its first month that takes blend."""
-    for month in range(12):
-        blend = pair[1 if inputs.winter_months[month] else 0]
-        if machine.blend_months[month] and not bool(blend.too_thick):
-            break
-    else:
-        return -np.inf
-    x = blend.thinner_share
-    price, taxed = _ZERO, np.ones(())
-    if machine.thinner is not None:
-        thinner = inputs.thinners[machine.thinner]
-        price = thinner.price
-        taxed = 1.0 - x if thinner.road_tax_paid else taxed
-    per_blend = (
-        inputs.prices[machine.replaces] / blend.volume_per_replaced
-        - x * price
-        - additive_price(inputs)
-        - machine.road_share * inputs.road_tax * taxed
-    )
-    return float(per_blend / (1.0 - x) - wear_price(machine))
-
-
-def burn_order(inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...]) -> tuple[int, ...]:
-    """Rank machines by what a volume of oil earns in each, best first, ties in file order.
-
-    Parameters
-    ----------
-    inputs : Inputs
-        One scenario (arrays of shape ``()``), at likely values: the order is found once and
-        kept for expected values, draws and sweeps.
-    blends : tuple of (Blend, Blend)
-        Its machines' blends.
-
-    Returns
-    -------
-    tuple of int
-        Indices of the machines.
-    """
-    worth = [
-        _worth(inputs, machine, pair) for machine, pair in zip(inputs.machines, blends, strict=True)
-    ]
-    return tuple(sorted(range(len(worth)), key=lambda k: -worth[k]))

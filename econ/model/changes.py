@@ -133,7 +133,7 @@ def on_pump_fuel(inputs: Inputs, index: int) -> Inputs:
     Inputs
     """
     machines = tuple(
-        replace(machine, blend_share=_ZERO) if k == index else machine
+        replace(machine, blend_share=_ZERO, may_burn=False) if k == index else machine
         for k, machine in enumerate(inputs.machines)
     )
     less = replace(inputs, machines=machines)

@@ -1,30 +1,48 @@
 """Where the money goes in a year: cost lines, rungs and savings.
 
-Each cost line is declared once, in `COST_LINES`; rungs and savings are sums over it.
+Each cost line is declared once, in `COST_LINES`; rungs, savings, what each machine saves, what
+a volume of oil earns and how the years grow are all read off its row.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
-from econ.finance.worth import capital_recovery, real_rate
 from econ.fuel.viscosity import heating_energy
 from econ.ground.units import Floats, total
-from econ.model.inputs import Inputs, MachineInputs
+from econ.model.inputs import AdditiveInputs, Inputs, MachineInputs, ThinnerInputs
+from econ.model.kit import kit_per_year
 from econ.model.months import hands_on_hours
 from econ.model.outcome import Flows, Pool
 
 _ZERO: Floats = np.zeros(())
 
+Per = Literal["raw oil", "oil taken", "trip", "blend", "thinner", "oil burned", "hour", "year",
+              "plan"]  # fmt: skip
+Growth = Literal["fuel", "prices"]
+
 
 @dataclass(frozen=True, slots=True)
 class Bill:
-    """What a cost line may look at."""
+    """What a cost line of the farm as a whole may look at."""
 
     inputs: Inputs
     pool: Pool
     flows: Flows
+
+
+@dataclass(frozen=True, slots=True)
+class Burned:
+    """What one machine burns: a year of it, or what goes with one volume of oil. [L]"""
+
+    inputs: Inputs
+    machine: MachineInputs
+    thinner: ThinnerInputs | None
+    blend: Floats
+    thinner_volume: Floats
+    oil: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,14 +56,27 @@ class Rung:
 
 @dataclass(frozen=True, slots=True)
 class CostLine:
-    """One yearly cost."""
+    """One yearly cost.
+
+    A line with `borne` falls on the machine that burns the blend and moves with it: it is part
+    of what a volume of oil earns there, of the burn order and of the machine's own saving. A
+    line with `amount` is the farm's.
+    """
 
     key: str
     label: str
     rung: str
     help: str
-    amount: Callable[[Bill], Floats]
+    per: Per
+    """What it is laid out for; a line that a machine bears is linear in its volumes."""
+    grows_with: Growth
+    """What moves it over the years: the price of fuel, or all other prices."""
+    amount: Callable[[Bill], Floats] | None = None
     """[currency/yr], today's prices"""
+    borne: Callable[[Burned], Floats] | None = None
+    """For what one machine burns. [currency], today's prices"""
+    kind: Literal["cost", "own time", "kit"] = "cost"
+    """Own time counts in one ledger only; kit has its own purchases there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,62 +109,80 @@ SAVINGS = (
 )
 
 
-def additive_price(inputs: Inputs) -> Floats:
-    """Give what additives cost for each litre of blend. [currency/L]"""
-    return total([a.price * a.dose for a in inputs.additives])
-
-
 def wear_price(machine: MachineInputs) -> Floats:
-    """Give the expected repairs for each litre of used oil burned. [currency/L]"""
+    """Add up the expected repairs for each litre of used oil burned. [currency/L]"""
     return total([part.cost * part.failures for part in machine.wear])
 
 
-def road_tax_by_machine(
-    inputs: Inputs, blend: tuple[Floats, ...], thinner: tuple[Floats, ...]
-) -> list[Floats]:
-    """Give the road tax owed on each machine's blend, less thinner whose price includes it.
+def takes_additive(
+    additive: AdditiveInputs, machine: MachineInputs, thinner: ThinnerInputs | None
+) -> bool:
+    """Say whether a machine's blend takes an additive.
 
     Parameters
     ----------
-    inputs : Inputs
-        The farm.
-    blend, thinner : tuple of ndarray, one a machine
-        Volumes of the year. [L]
+    additive : AdditiveInputs
+        Which.
+    machine : MachineInputs
+        Whose blend.
+    thinner : ThinnerInputs or None
+        What it is thinned with.
 
     Returns
     -------
-    list of ndarray
-        [currency/yr]
+    bool
+        Whether it serves all blend, this machine, or this thinner.
     """
-    owed = []
-    for machine, mixed, thin in zip(inputs.machines, blend, thinner, strict=True):
-        paid = machine.thinner is not None and inputs.thinners[machine.thinner].road_tax_paid
-        owed.append(machine.road_share * inputs.road_tax * (mixed - thin if paid else mixed))
-    return owed
+    if not additive.serves or machine.name in additive.serves:
+        return True
+    return thinner is not None and thinner.name in additive.serves
 
 
-def thinner_cost(bill: Bill, *, tied_only: bool = False) -> Floats:
-    """Give the thinner bill, or only the part whose price is a fuel's. [currency/yr]"""
-    parts = []
-    for machine, volume in zip(bill.inputs.machines, bill.flows.thinner, strict=True):
-        if machine.thinner is None:
-            continue
-        thinner = bill.inputs.thinners[machine.thinner]
-        if thinner.tied_to is not None or not tied_only:
-            parts.append(volume * thinner.price)
-    return total(parts)
+def _owed(burned: Burned) -> Floats:
+    """Give the volume on which road tax and duty are owed: all but thinner already taxed."""
+    paid = burned.thinner is not None and burned.thinner.road_tax_paid
+    return burned.blend - burned.thinner_volume if paid else burned.blend
+
+
+def _additives(burned: Burned) -> Floats:
+    taken = [
+        additive.price * additive.dose
+        for additive in burned.inputs.additives
+        if takes_additive(additive, burned.machine, burned.thinner)
+    ]
+    return burned.blend * total(taken)
+
+
+def _thinner(burned: Burned) -> Floats:
+    return _ZERO if burned.thinner is None else burned.thinner_volume * burned.thinner.price
+
+
+def _refund(burned: Burned) -> Floats:
+    if burned.thinner is None:
+        return _ZERO
+    off_road = 1.0 - burned.machine.road_share
+    return -burned.thinner_volume * off_road * burned.thinner.refund
+
+
+def _road_tax(burned: Burned) -> Floats:
+    return burned.machine.road_share * burned.inputs.road_tax * _owed(burned)
+
+
+def _fuel_duty(burned: Burned) -> Floats:
+    back = (1.0 - burned.machine.road_share) * burned.inputs.fuel_duty_back
+    return burned.inputs.fuel_duty * (1.0 - back) * _owed(burned)
+
+
+def _wear(burned: Burned) -> Floats:
+    return burned.oil * wear_price(burned.machine)
 
 
 def hours_of_year(bill: Bill) -> Floats:
-    """Give all hands-on hours of the year: hauling, batches and upkeep. [h/yr]"""
+    """Add up all hands-on hours of the year: hauling, batches and upkeep. [h/yr]"""
     hauling = total([oil.hours for oil in bill.flows.oils])
     batches = hands_on_hours(bill.inputs, bill.flows.processed)
-    return hauling + batches + bill.inputs.labour.upkeep_hours_per_year
-
-
-def kit_cost(inputs: Inputs, *, to_buy_only: bool = False) -> Floats:
-    """Give the price of the kit, all of it or only what is not there yet. [currency]"""
-    return total([item.cost for item in inputs.kit if not (to_buy_only and item.owned)])
+    upkeep = total([item.hours for item in bill.inputs.yearly])
+    return hauling + batches + bill.inputs.labour.upkeep_hours_per_year + upkeep
 
 
 def _filters(bill: Bill) -> Floats:
@@ -143,7 +192,7 @@ def _filters(bill: Bill) -> Floats:
 
 
 def energy_per_volume(inputs: Inputs, pool: Pool) -> Floats:
-    """Give the electricity for each litre of raw oil, given or from its heating. [kWh/L]"""
+    """Work out the electricity for each litre of raw oil, given or from its heating. [kWh/L]"""
     process = inputs.process
     if process.energy_per_volume is not None or process.heat_from is None:
         return _ZERO if process.energy_per_volume is None else process.energy_per_volume
@@ -155,10 +204,6 @@ def energy_per_volume(inputs: Inputs, pool: Pool) -> Floats:
 def _energy(bill: Bill) -> Floats:
     per_volume = energy_per_volume(bill.inputs, bill.pool)
     return bill.flows.processed * per_volume * bill.inputs.electricity
-
-
-def _additives(bill: Bill) -> Floats:
-    return total(bill.flows.blend) * additive_price(bill.inputs)
 
 
 def _oil(bill: Bill) -> Floats:
@@ -193,33 +238,9 @@ def _yearly(bill: Bill) -> Floats:
     return total([item.cost for item in bill.inputs.yearly])
 
 
-def _road_tax(bill: Bill) -> Floats:
-    return total(road_tax_by_machine(bill.inputs, bill.flows.blend, bill.flows.thinner))
-
-
 def _hired_labour(bill: Bill) -> Floats:
     labour = bill.inputs.labour
     return hours_of_year(bill) * labour.hired_share * labour.wage
-
-
-def _wear(bill: Bill) -> Floats:
-    return total(
-        [
-            used * wear_price(machine)
-            for machine, used in zip(bill.inputs.machines, bill.flows.oil_used, strict=True)
-        ]
-    )
-
-
-def _kit(bill: Bill) -> Floats:
-    finance = bill.inputs.finance
-    rate = real_rate(finance.discount_rate, finance.inflation)
-    return total(
-        [
-            capital_recovery(item.cost, item.cost * item.resale_share, rate, item.life_years)
-            for item in bill.inputs.kit
-        ]
-    )
 
 
 def _labour(bill: Bill) -> Floats:
@@ -227,84 +248,137 @@ def _labour(bill: Bill) -> Floats:
     return hours_of_year(bill) * (1.0 - labour.hired_share) * labour.wage
 
 
+def _kit(bill: Bill) -> Floats:
+    return kit_per_year(bill.inputs)
+
+
 COST_LINES = (
     CostLine(
-        "filters",
-        "Filters",
-        "quoted",
+        "filters", "Filters", "quoted",
         "Raw oil cleaned, divided by what one element cleans, times its price.",
-        _filters,
+        "raw oil", "prices", _filters,
     ),
     CostLine(
-        "energy",
-        "Electricity",
-        "quoted",
+        "energy", "Electricity", "quoted",
         "Heating and pumping the raw oil, times the price of a kWh.",
-        _energy,
+        "raw oil", "prices", _energy,
     ),
     CostLine(
-        "additives",
-        "Additives",
-        "cash",
-        "Blend times dose times price, for each additive.",
-        _additives,
+        "additives", "Additives", "cash",
+        "Blend times dose times price, for each additive that it takes.",
+        "blend", "prices", borne=_additives,
     ),
     CostLine(
-        "oil",
-        "Used oil",
-        "cash",
+        "oil", "Used oil", "cash",
         "What is paid for the oil taken; negative when someone pays you.",
-        _oil,
+        "oil taken", "prices", _oil,
     ),
     CostLine(
-        "hauling",
-        "Hauling",
-        "cash",
+        "hauling", "Hauling", "cash",
         "Trips times round trip times the vehicle's cost per distance.",
-        _hauling,
+        "trip", "prices", _hauling,
     ),
-    CostLine("thinner", "Thinner", "cash", "Thinner in the blend times its price.", thinner_cost),
-    CostLine("tests", "Tests", "cash", "Batches times the cost of testing one.", _tests),
     CostLine(
-        "disposal",
-        "Sludge disposal",
-        "cash",
+        "thinner", "Thinner", "cash",
+        "Thinner in the blend times its price.",
+        "thinner", "fuel", borne=_thinner,
+    ),
+    CostLine(
+        "tests", "Tests", "cash",
+        "Batches times the cost of testing one.",
+        "raw oil", "prices", _tests,
+    ),
+    CostLine(
+        "disposal", "Sludge disposal", "cash",
         "Oil lost as water and sludge, times the cost of getting rid of it.",
-        _disposal,
+        "raw oil", "prices", _disposal,
     ),
     CostLine(
-        "yearly",
-        "Fixed yearly bills",
-        "cash",
+        "yearly", "Fixed yearly bills", "cash",
         "Clothing, absorbents, insurance, permits, laboratory, upkeep.",
-        _yearly,
+        "year", "prices", _yearly,
     ),
     CostLine(
-        "road_tax",
-        "Road tax",
-        "cash",
+        "road_tax", "Road tax", "cash",
         "Owed on blend burned on public roads, less thinner already taxed.",
-        _road_tax,
+        "blend", "prices", borne=_road_tax,
     ),
     CostLine(
-        "hired_labour", "Hired hours", "cash", "Hours paid to others, at the wage.", _hired_labour
+        "fuel_duty", "Fuel duty", "cash",
+        "Owed on blend wherever it is burned, less thinner already taxed and what is given back"
+        " for use off the road.",
+        "blend", "prices", borne=_fuel_duty,
     ),
     CostLine(
-        "wear",
-        "Extra repairs",
-        "wear",
+        "refund", "Thinner's tax given back", "cash",
+        "Given back on thinner burned off the road: a cost below 0.",
+        "thinner", "prices", borne=_refund,
+    ),
+    CostLine(
+        "hired_labour", "Hired hours", "cash",
+        "Hours paid to others, at the wage.",
+        "hour", "prices", _hired_labour,
+    ),
+    CostLine(
+        "wear", "Extra repairs", "wear",
         "Used oil burned times the expected extra failures of each part times its cost.",
-        _wear,
+        "oil burned", "prices", borne=_wear,
     ),
     CostLine(
-        "kit",
-        "Kit cost per year",
-        "kit",
-        "Level yearly cost of owning the kit at the real discount rate, less resale.",
-        _kit,
+        "kit", "Kit cost per year", "kit",
+        "All kit over the plan's years, less resale, plus the cost of stopping: a level amount at"
+        " the discount rate without inflation, before tax.",
+        "plan", "prices", _kit, kind="kit",
     ),
-    CostLine("labour", "Your own time", "full", "Your own hours at your wage.", _labour),
-)
+    CostLine(
+        "labour", "Your own time", "full",
+        "Your own hours at your wage.",
+        "hour", "prices", _labour, kind="own time",
+    ),
+)  # fmt: skip
+
+
+def burned_of(inputs: Inputs, index: int, flows: Flows) -> Burned:
+    """Gather what one machine burns in a year.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    index : int
+        Which machine.
+    flows : Flows
+        The year's volumes. [L/yr]
+
+    Returns
+    -------
+    Burned
+    """
+    machine = inputs.machines[index]
+    return Burned(
+        inputs=inputs,
+        machine=machine,
+        thinner=None if machine.thinner is None else inputs.thinners[machine.thinner],
+        blend=flows.blend[index],
+        thinner_volume=flows.thinner[index],
+        oil=flows.oil_used[index],
+    )
+
+
+def borne_costs(burned: Burned) -> dict[str, Floats]:
+    """Work out every cost that falls on the machine that burns the blend.
+
+    Parameters
+    ----------
+    burned : Burned
+        What it burns; arrays of shape ``(...,)``. [L]
+
+    Returns
+    -------
+    dict of str to ndarray
+        By key of the cost lines that a machine bears. [currency]
+    """
+    return {line.key: line.borne(burned) for line in COST_LINES if line.borne is not None}
 
 
 def _by_rung(costs: dict[str, Floats]) -> dict[str, Floats]:
@@ -315,24 +389,31 @@ def _by_rung(costs: dict[str, Floats]) -> dict[str, Floats]:
     }
 
 
-def costs_of_year(bill: Bill) -> dict[str, Floats]:
-    """Give every cost line of a year, at today's prices.
+def costs_of_year(bill: Bill, borne: list[dict[str, Floats]]) -> dict[str, Floats]:
+    """Work out every cost line of a year, at today's prices.
 
     Parameters
     ----------
     bill : Bill
         Inputs, pool and flows; arrays of shape ``(...,)``.
+    borne : list of dict
+        From `borne_costs`, one a machine. [currency/yr]
 
     Returns
     -------
     dict of str to ndarray
         Amount by cost line, in the order of `COST_LINES`. [currency/yr]
     """
-    return {line.key: line.amount(bill) for line in COST_LINES}
+    return {
+        line.key: total([each[line.key] for each in borne])
+        if line.amount is None
+        else line.amount(bill)
+        for line in COST_LINES
+    }
 
 
 def rungs(costs: dict[str, Floats], volume: Floats) -> dict[str, Floats]:
-    """Give the cost of one volume of fuel on each rung; NaN where no fuel is made.
+    """Work out the cost of one volume of fuel on each rung; NaN where no fuel is made.
 
     Parameters
     ----------
@@ -355,10 +436,8 @@ def rungs(costs: dict[str, Floats], volume: Floats) -> dict[str, Floats]:
     return found
 
 
-def savings(
-    costs: dict[str, Floats], fuel_not_bought: Floats, own_hours: Floats
-) -> dict[str, Floats]:
-    """Give the year's saving after each group of costs, and the pay for an hour.
+def savings(costs: dict[str, Floats], fuel_not_bought: Floats) -> dict[str, Floats]:
+    """Work out the year's saving after each group of costs.
 
     Parameters
     ----------
@@ -366,25 +445,20 @@ def savings(
         Cost lines of a year. [currency/yr]
     fuel_not_bought : ndarray, shape (...,)
         Fuel replaced times its price. [currency/yr]
-    own_hours : ndarray, shape (...,)
-        Unpaid hours. [h/yr]
 
     Returns
     -------
     dict of str to ndarray
-        Keys of `SAVINGS` [currency/yr] and ``pay_per_hour`` [currency/h], which is NaN without
-        any own hours.
+        Keys of `SAVINGS`. [currency/yr]
     """
     by_rung = _by_rung(costs)
     cash = fuel_not_bought - by_rung["quoted"] - by_rung["cash"]
     after_wear = cash - by_rung["wear"]
     after_kit = after_wear - by_rung["kit"]
-    safe = np.where(own_hours > 0.0, own_hours, 1.0)
     return {
         "fuel_not_bought": fuel_not_bought,
         "cash": cash,
         "after_wear": after_wear,
         "after_kit": after_kit,
         "after_labour": after_kit - by_rung["full"],
-        "pay_per_hour": np.where(own_hours > 0.0, after_kit / safe, np.nan),
     }

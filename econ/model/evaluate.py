@@ -1,32 +1,35 @@
 """The one path from inputs to outcome: pure, the same for one scenario and a million draws."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from econ.ground.units import Floats, total
-from econ.model.blends import burn_order, machine_blends, oil_pool
+from econ.model.blends import machine_blends, oil_pool
 from econ.model.costs import (
+    COST_LINES,
     Bill,
-    additive_price,
+    borne_costs,
+    burned_of,
     costs_of_year,
     hours_of_year,
-    kit_cost,
-    road_tax_by_machine,
     rungs,
     savings,
-    thinner_cost,
-    wear_price,
 )
 from econ.model.inputs import Inputs
-from econ.model.ledger import LEDGERS, YearMoney, build_ledger, kit_money
+from econ.model.kit import kit_cost, kit_money
+from econ.model.ledger import LEDGERS, YearMoney, build_ledger, own_hours_worth
 from econ.model.measures import measure
 from econ.model.months import simulate
+from econ.model.oil_money import burn_order
 from econ.model.outcome import Flows, LedgerResult, MachineYear, Month, Outcome, Pool, Year
 
-_ZERO: Floats = np.zeros(())
+# Which of the typical year's savings each ledger's worth a year is held against.
+_LAST_SAVING = {"time_free": "after_kit", "time_paid": "after_labour"}
 
 
 def _fuel(inputs: Inputs, flows: Flows, hours: Floats) -> dict[str, Floats]:
-    """Give the year's volumes and hours by the names of the JSON document."""
+    """Gather the year's volumes and hours by the names of the JSON document."""
     return {
         "blend": total(flows.blend),
         "oil_used": total(flows.oil_used),
@@ -41,32 +44,30 @@ def _fuel(inputs: Inputs, flows: Flows, hours: Floats) -> dict[str, Floats]:
     }
 
 
-def _machines(inputs: Inputs, flows: Flows) -> tuple[MachineYear, ...]:
-    """Give each machine's year and what it saves by itself."""
-    taxes = road_tax_by_machine(inputs, flows.blend, flows.thinner)
-    found = []
-    for k, machine in enumerate(inputs.machines):
-        price = _ZERO if machine.thinner is None else inputs.thinners[machine.thinner].price
-        saving = (
-            flows.fuel_replaced[k] * inputs.prices[machine.replaces]
-            - flows.thinner[k] * price
-            - flows.blend[k] * additive_price(inputs)
-            - taxes[k]
-            - flows.oil_used[k] * wear_price(machine)
+def _machines(
+    inputs: Inputs, flows: Flows, borne: list[dict[str, Floats]]
+) -> tuple[MachineYear, ...]:
+    """Gather each machine's year and what it saves by itself."""
+    return tuple(
+        MachineYear(
+            oil_used=flows.oil_used[k],
+            blend=flows.blend[k],
+            thinner=flows.thinner[k],
+            fuel_replaced=flows.fuel_replaced[k],
+            costs=borne[k],
+            saving=flows.fuel_replaced[k] * inputs.prices[machine.replaces]
+            - total(borne[k].values()),
         )
-        found.append(
-            MachineYear(
-                flows.oil_used[k], flows.blend[k], flows.thinner[k], flows.fuel_replaced[k], saving
-            )
-        )
-    return tuple(found)
+        for k, machine in enumerate(inputs.machines)
+    )
 
 
 def _year(inputs: Inputs, pool: Pool, flows: Flows, months: tuple[Month, ...]) -> Year:
     """Put money on one year's flows."""
     bill = Bill(inputs, pool, flows)
     fuel = _fuel(inputs, flows, hours_of_year(bill))
-    costs = costs_of_year(bill)
+    borne = [borne_costs(burned_of(inputs, k, flows)) for k in range(len(inputs.machines))]
+    costs = costs_of_year(bill, borne)
     not_bought = total(
         [
             replaced * inputs.prices[machine.replaces]
@@ -79,25 +80,34 @@ def _year(inputs: Inputs, pool: Pool, flows: Flows, months: tuple[Month, ...]) -
         costs=costs,
         per_blend=rungs(costs, fuel["blend"]),
         per_replaced=rungs(costs, fuel["fuel_replaced"]),
-        savings=savings(costs, not_bought, fuel["own_hours"]),
-        machines=_machines(inputs, flows),
+        savings=savings(costs, not_bought),
+        machines=_machines(inputs, flows, borne),
         months=months,
     )
 
 
-def _money(inputs: Inputs, pool: Pool, year: Year) -> YearMoney:
+def _money(year: Year) -> YearMoney:
     """Sort a year's amounts by how they grow."""
-    apart = ("thinner", "kit", "labour")
+    kinds = {line.key: (line.kind, line.grows_with) for line in COST_LINES}
+
+    def added(kind: str, growth: str) -> Floats:
+        return total([year.costs[key] for key, of in kinds.items() if of == (kind, growth)])
+
     return YearMoney(
-        fuel_not_bought=year.savings["fuel_not_bought"],
-        thinner=year.costs["thinner"],
-        thinner_tied=thinner_cost(Bill(inputs, pool, year.flows), tied_only=True),
-        other=total([amount for key, amount in year.costs.items() if key not in apart]),
-        labour=year.costs["labour"],
+        fuel_like=year.savings["fuel_not_bought"] - added("cost", "fuel"),
+        other=added("cost", "prices"),
+        labour=added("own time", "prices"),
     )
 
 
-def evaluate(inputs: Inputs, *, by_month: bool = True) -> Outcome:
+def _each(amount: Floats, volume: Floats) -> Floats:
+    """Divide where there is something to divide by; NaN elsewhere."""
+    return np.where(volume > 0.0, amount / np.where(volume > 0.0, volume, 1.0), np.nan)
+
+
+def evaluate(
+    inputs: Inputs, *, by_month: bool = True, path: Sequence[Floats] | None = None
+) -> Outcome:
     """Work a farm through: blends, months, costs, savings, ledgers, measures.
 
     Parameters
@@ -106,6 +116,10 @@ def evaluate(inputs: Inputs, *, by_month: bool = True) -> Outcome:
         The farm in canonical units; each number of shape ``()`` or ``(draws,)``.
     by_month : bool
         Whether the outcome's years carry their twelve months; a batch of draws needs none.
+    path : sequence of ndarray, optional
+        For each year from 1 to N, each of shape ``()`` or ``(draws,)``, what multiplies that
+        year's fuel not bought and thinner in the ledgers; figures of the first and the typical
+        year are at today's prices whatever the path. Ones by default. [-]
 
     Returns
     -------
@@ -115,7 +129,8 @@ def evaluate(inputs: Inputs, *, by_month: bool = True) -> Outcome:
     Raises
     ------
     ValueError
-        If `inputs` is a batch without a burn order, which is found from one set of values.
+        If `inputs` is a batch without a burn order, which is found from one set of values, or
+        if the path has not one entry a year.
     """
     pool = oil_pool(inputs)
     blends = machine_blends(inputs, pool)
@@ -126,15 +141,13 @@ def evaluate(inputs: Inputs, *, by_month: bool = True) -> Outcome:
         _year(inputs, pool, flows, months)
         for flows, months in simulate(inputs, blends, order, by_month=by_month)
     )
-    replaced = typical.fuel["fuel_replaced"]
-    safe = np.where(replaced > 0.0, replaced, 1.0)
-    mean_price = np.where(replaced > 0.0, typical.savings["fuel_not_bought"] / safe, np.nan)
-    years_money = (_money(inputs, pool, first), _money(inputs, pool, typical))
-    kit = kit_money(inputs)
+    mean_price = _each(typical.savings["fuel_not_bought"], typical.fuel["fuel_replaced"])
+    years_money, kit = (_money(first), _money(typical)), kit_money(inputs)
     ledgers = {}
     for kind in LEDGERS:
-        ledger = build_ledger(inputs, kind, years_money, kit, mean_price)
+        ledger = build_ledger(inputs, kind, years_money, kit, mean_price, path)
         ledgers[kind.key] = LedgerResult(ledger, measure(ledger))
+    hours = own_hours_worth(inputs, first.fuel["own_hours"], typical.fuel["own_hours"])
     return Outcome(
         inputs=inputs,
         pool=pool,
@@ -142,7 +155,12 @@ def evaluate(inputs: Inputs, *, by_month: bool = True) -> Outcome:
         burn_order=order,
         first_year=first,
         typical=typical,
-        kit_cost=kit_cost(inputs),
+        kit_cost=kit.cost,
         kit_to_buy=kit_cost(inputs, to_buy_only=True),
+        pay_per_hour=_each(ledgers["time_free"].measures["npv"], hours),
+        tax_and_timing={
+            key: ledgers[key].measures["equivalent_annual"] - typical.savings[last]
+            for key, last in _LAST_SAVING.items()
+        },
         ledgers=ledgers,
     )

@@ -57,6 +57,10 @@ class MachineInputs:
     viscosity_limit: Floats | None
     """Limit at the fuel's temperature, where no share is given. [cSt]"""
     wear: tuple[WearPart, ...]
+    resale_loss: Floats
+    """What its buyer takes off for what it burned, when the plan ends. [currency]"""
+    may_burn: bool
+    """Whether it may burn blend in this plan: settled once, whatever a draw of its share says."""
     essential_per_day: Floats = field(default_factory=_none)
     """Pump fuel it needs on each day on which nothing is delivered. [L/day]"""
 
@@ -97,6 +101,9 @@ class ThinnerInputs:
     """Key of the fuel whose price this is, or None."""
     available_per_month: Floats | None
     road_tax_paid: bool
+    """Whether its price includes road tax and duty."""
+    refund: Floats
+    """Given back on what is burned off the road. [currency/L]"""
     density: Floats
     heating_value: Floats
     line: tuple[Floats, Floats]
@@ -109,6 +116,8 @@ class ProcessInputs:
     batch_volume: Floats
     hours_per_batch: Floats
     max_batches_per_month: Floats | None
+    first_year_share: Floats
+    """Of the promised oil, what turns up in the first year. [-]"""
     hours_per_month: Floats | None
     loss_share: Floats
     energy_per_volume: Floats | None
@@ -139,6 +148,8 @@ class AdditiveInputs:
     name: str
     price: Floats
     dose: Floats
+    serves: tuple[str, ...]
+    """Names of thinners or machines whose blend takes it; empty: all blend."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +158,8 @@ class YearlyInputs:
 
     name: str
     cost: Floats
+    hours: Floats
+    """Upkeep that comes with it. [h/yr]"""
     serves: tuple[str, ...] = ()
     """Names of what it hangs on; empty: always there."""
 
@@ -157,8 +170,14 @@ class KitInputs:
 
     name: str
     cost: Floats
+    """Its price, or, owned, what it would sell for today. [currency]"""
+    new_cost: Floats
+    """What a later one costs, at today's prices. [currency]"""
     life_years: int
     resale_share: Floats
+    """Of its price, soon after first use; it falls in a straight line to 0 over its life. [-]"""
+    exit_cost: Floats
+    """Of getting rid of it when the plan ends. [currency]"""
     owned: bool
     serves: tuple[str, ...] = ()
     """Names of what it hangs on; empty: always there."""
@@ -171,6 +190,8 @@ class LabourInputs:
     wage: Floats
     upkeep_hours_per_year: Floats
     hired_share: Floats
+    wage_taxed: bool
+    """Whether the pay that one's own hours could earn elsewhere would be taxed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +205,20 @@ class FinanceInputs:
     tax_rate: Floats
     depreciation: str
     exit_cost: Floats
+    kit_contingency: Floats
+    """Added to the first purchase of kit that is not owned. [-]"""
+
+
+@dataclass(frozen=True, slots=True)
+class LoanInputs:
+    """Money borrowed for the plan, paid back in level payments."""
+
+    amount: Floats
+    """[currency]"""
+    rate: Floats
+    """Nominal. [1/yr]"""
+    years: int
+    payments_per_year: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,6 +241,10 @@ class Inputs:
     """Price of each pump fuel that is used, by key. [currency/L]"""
     electricity: Floats
     road_tax: Floats
+    fuel_duty: Floats
+    """Owed on own blend wherever it is burned. [currency/L]"""
+    fuel_duty_back: Floats
+    """Share of the duty given back for what is burned off the road. [-]"""
     machines: tuple[MachineInputs, ...]
     oils: tuple[OilInputs, ...]
     cost_per_distance: Floats
@@ -220,6 +259,7 @@ class Inputs:
     labour: LabourInputs
     kit: tuple[KitInputs, ...]
     finance: FinanceInputs
+    loan: LoanInputs | None
     burn_order: tuple[int, ...] | None
     """Machines in the order in which they are served, or None to work it out from these values."""
     setup: str | None = None

@@ -3,20 +3,23 @@
 Year 0 is today; amounts of year y fall at its end and have grown from today's prices (the
 convention of NIST Handbook 135). Inside this module a series is a list of arrays, one a year,
 each of shape ``()`` or ``(draws,)``; a finished `Ledger` has the years on the first axis.
+Each kind of money in and out is declared once, in `FLOW_LINES`: a ledger is their sum.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
-from econ.finance.worth import depreciation_shares
-from econ.ground.units import Floats
-from econ.model.inputs import FinanceInputs, Inputs, KitInputs
+from econ.finance.worth import real_rate
+from econ.ground.units import Floats, total
+from econ.model.inputs import Inputs
+from econ.model.kit import KitMoney, Series, exit_cost, grown
 from econ.model.outcome import Ledger
 
 _ZERO: Floats = np.zeros(())
-Series = list[Floats]
+_ONE: Floats = np.ones(())
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,150 +52,247 @@ LEDGERS = (
 class YearMoney:
     """One year's amounts at today's prices. [currency/yr]"""
 
-    fuel_not_bought: Floats
-    thinner: Floats
-    thinner_tied: Floats
-    """The part of the thinner bill whose price is a fuel's."""
+    fuel_like: Floats
+    """Fuel not bought less the costs that move with the price of fuel."""
     other: Floats
-    """Every other cost line but kit and labour."""
+    """Every other cost line but kit and one's own time."""
     labour: Floats
 
 
 @dataclass(frozen=True, slots=True)
-class KitMoney:
-    """What kit costs and brings over the years. [currency]"""
+class YearsMoney:
+    """What a flow line may look at: series over the years 0..N. [currency]"""
 
-    cost: Floats
-    bought: Series
-    resale: Series
-    depreciation: Series
-    recovered: Series
-    """After-tax resale of all in hand at the end of each year, before any replacement."""
-
-
-def grown(rate: Floats, years: int) -> Series:
-    """Give ``(1 + rate)^y`` for y = 0..years.
-
-    Parameters
-    ----------
-    rate : ndarray, shape (...,)
-        Yearly growth. [1/yr]
-    years : int
-        Last year. [yr]
-
-    Returns
-    -------
-    list of ndarray, one a year
-        [-]
-    """
-    factors: Series = [np.ones(())]
-    for _ in range(years):
-        factors.append(factors[-1] * (1.0 + rate))
-    return factors
+    inputs: Inputs
+    fuel_like: Series
+    """Fuel not bought less thinner, grown, the path of prices in it."""
+    other: Series
+    labour: Series
+    """Nothing where own time does not count."""
+    kit: KitMoney
+    exit: Series
+    """What ending the plan costs, were it ended at the end of each year; before tax."""
+    loan_principal: Series
+    loan_interest: Series
 
 
-def _sale(
-    item: KitInputs, bought_at: int, sold_at: int, growth: Series, finance: FinanceInputs
-) -> Floats:
-    """Give what a sale brings for each unit of today's cost, after tax on gain over book."""
-    price = growth[sold_at] * item.resale_share
-    owned_still = item.owned and bought_at == 0
-    if finance.depreciation == "none" or owned_still:
-        return price
-    shares = depreciation_shares(finance.depreciation, item.life_years)
-    book = growth[bought_at] * max(0.0, 1.0 - sum(shares[: sold_at - bought_at]))
-    return price - finance.tax_rate * (price - book)
+@dataclass(frozen=True, slots=True)
+class FlowLine:
+    """One kind of money in or out over the years."""
+
+    key: str
+    label: str
+    help: str
+    part: Literal["saving", "kit", "exit", "loan"]
+    """Of what it is a part: the yearly saving, the investment, the end, or a loan beside."""
+    taxed: Callable[[Inputs], bool]
+    """Whether the tax rate is taken off it (or, for a cost, gives some of it back)."""
+    grows_with: Literal["fuel", "prices", "nothing"]
+    amount: Callable[[YearsMoney], Series]
+    """Money in above 0, out below; before tax where it is taxed. [currency]"""
 
 
-def kit_money(inputs: Inputs) -> KitMoney:
-    """Work out outlays, resale and depreciation of all kit over the years.
-
-    Parameters
-    ----------
-    inputs : Inputs
-        The farm; arrays of shape ``(...,)``.
-
-    Returns
-    -------
-    KitMoney
-        Series over the years 0..N. [currency]
-
-    Notes
-    -----
-    An item is bought now (unless owned) and again at each multiple of its life below N, when
-    the old one is sold. Depreciation is taken on each purchase's nominal price from the year
-    after it is bought (tables of IRS Publication 946), none after the item is sold; owned kit
-    is not depreciated and its first sale not taxed.
-    """
-    finance = inputs.finance
-    years = finance.years
-    growth = grown(finance.inflation, years)
-    bought, resale, depreciation, recovered = ([_ZERO] * (years + 1) for _ in range(4))
-    cost: Floats = _ZERO
-    for item in inputs.kit:
-        cost = cost + item.cost
-        shares = depreciation_shares(finance.depreciation, item.life_years)
-        for start in range(0, years, item.life_years):
-            end = min(start + item.life_years, years)
-            price = item.cost * growth[start]
-            if start > 0:
-                bought[start] = bought[start] + price
-            if not (item.owned and start == 0):
-                for age, share in enumerate(shares[: end - start], start=1):
-                    depreciation[start + age] = depreciation[start + age] + price * share
-            for year in range(start + 1, end + 1):
-                sold = item.cost * _sale(item, start, year, growth, finance)
-                recovered[year] = recovered[year] + sold
-            if end < years:
-                resale[end] = resale[end] + sold
-    return KitMoney(cost, bought, resale, depreciation, recovered)
+def _always(_: Inputs) -> bool:
+    return True
 
 
-def _yearly(
-    first: YearMoney, later: YearMoney, pick: Callable[[YearMoney], Floats], growth: Series
-) -> Series:
+def _never(_: Inputs) -> bool:
+    return False
+
+
+def _wage_taxed(inputs: Inputs) -> bool:
+    return inputs.labour.wage_taxed
+
+
+def _negative(series: Series) -> Series:
+    return [-amount for amount in series]
+
+
+def _only_last(series: Series) -> Series:
+    return [_ZERO] * (len(series) - 1) + [series[-1]]
+
+
+def _purchases(money: YearsMoney) -> Series:
+    return [-money.kit.cost, *_negative(money.kit.bought[1:])]
+
+
+def _resale(money: YearsMoney) -> Series:
+    last = money.kit.resale[-1] + money.kit.recovered[-1]
+    return [*money.kit.resale[:-1], last]
+
+
+def _relief(money: YearsMoney) -> Series:
+    rate = money.inputs.finance.tax_rate
+    return [rate * deducted for deducted in money.kit.depreciation]
+
+
+FLOW_LINES = (
+    FlowLine(
+        "fuel", "Fuel not bought, less thinner",
+        "All that moves with the price of fuel.",
+        "saving", _always, "fuel", lambda money: money.fuel_like,
+    ),
+    FlowLine(
+        "costs", "Other costs",
+        "Every other cost of the year but kit and your own time.",
+        "saving", _always, "prices", lambda money: _negative(money.other),
+    ),
+    FlowLine(
+        "own_time", "Your own time",
+        "Your own hours at your wage, where this way of counting pays them.",
+        "saving", _wage_taxed, "prices", lambda money: _negative(money.labour),
+    ),
+    FlowLine(
+        "depreciation", "Tax saved by deducting the kit",
+        "The tax rate times the year's depreciation.",
+        "saving", _never, "nothing", _relief,
+    ),
+    FlowLine(
+        "kit", "Kit bought",
+        "Kit today, contingency included, and what replaces it later.",
+        "kit", _never, "prices", _purchases,
+    ),
+    FlowLine(
+        "resale", "Kit sold, after tax",
+        "When it is replaced and at the end, less tax on the gain over book value.",
+        "kit", _never, "prices", _resale,
+    ),
+    FlowLine(
+        "exit", "Cost of stopping",
+        "Emptying and cleaning up, getting rid of kit, what a machine's buyer takes off.",
+        "exit", _always, "prices", lambda money: _only_last(_negative(money.exit)),
+    ),
+    FlowLine(
+        "principal", "Loan paid back",
+        "The part of the payments that is not interest. Beside the ledgers, in neither.",
+        "loan", _never, "nothing", lambda money: _negative(money.loan_principal),
+    ),
+    FlowLine(
+        "interest", "Interest on the loan",
+        "The rest of the payments. Beside the ledgers, in neither.",
+        "loan", _always, "nothing", lambda money: _negative(money.loan_interest),
+    ),
+)  # fmt: skip
+TAX = "tax"
+"""Key of the line that all taxed ones share."""
+
+
+def _years(first: Floats, later: Floats, growth: Series) -> Series:
     """Grow an amount over the years: year 1 from the first year, the rest from the typical."""
-    start, rest = pick(first), pick(later)
     return [
-        _ZERO if y == 0 else (start if y == 1 else rest) * growth[y] for y in range(len(growth))
+        _ZERO if y == 0 else (first if y == 1 else later) * growth[y] for y in range(len(growth))
     ]
 
 
 def _spread(series: dict[str, Series]) -> dict[str, Floats]:
     """Lay series of any shapes out alike, years first."""
     shape = np.broadcast_shapes(*(np.shape(v) for values in series.values() for v in values))
-    found = {}
+    laid = {}
     for key, values in series.items():
         whole = np.empty((len(values), *shape))
         for y, value in enumerate(values):
             whole[y] = value
-        found[key] = whole
-    return found
+        laid[key] = whole
+    return laid
 
 
-def _savings(
-    kind: LedgerKind, first: YearMoney, later: YearMoney, kit: KitMoney, finance: FinanceInputs
-) -> Series:
-    """Give the yearly saving after tax, depreciation's tax included."""
-    general = grown(finance.inflation, finance.years)
-    fuel = grown(finance.fuel_inflation, finance.years)
-    by_fuel = _yearly(first, later, lambda m: m.fuel_not_bought - m.thinner, fuel)
-    other = _yearly(
-        first, later, lambda m: m.other + (m.labour if kind.counts_labour else 0.0), general
-    )
-    keep, tax = 1.0 - finance.tax_rate, finance.tax_rate
-    return [
-        (a - b) * keep + tax * c for a, b, c in zip(by_fuel, other, kit.depreciation, strict=True)
-    ]
+def own_hours_worth(inputs: Inputs, first: Floats, typical: Floats) -> Floats:
+    """Work out the present value of one unit of pay for each of one's own hours.
 
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    first, typical : ndarray, shape (...,)
+        Own hours of the first year and of each later one. [h/yr]
 
-def _fuel_worth(first: YearMoney, later: YearMoney, finance: FinanceInputs) -> Floats:
-    """Give the present value of all that moves with the fuel's price, after tax."""
-    growth = grown(finance.fuel_inflation, finance.years)
+    Returns
+    -------
+    ndarray, shape (...,)
+        Growing with prices, after tax where the wage is taxed. [h]
+    """
+    finance = inputs.finance
+    keep = 1.0 - finance.tax_rate if inputs.labour.wage_taxed else _ONE
+    growth = grown(finance.inflation, finance.years)
     discount = grown(finance.discount_rate, finance.years)
-    amounts = _yearly(first, later, lambda m: m.fuel_not_bought - m.thinner_tied, growth)
-    total = sum((a / d for a, d in zip(amounts, discount, strict=True)), _ZERO)
-    return total * (1.0 - finance.tax_rate)
+    paid = _years(first, typical, growth)
+    return keep * total([hours / d for hours, d in zip(paid, discount, strict=True)])
+
+
+def whole_path(inputs: Inputs, path: Sequence[Floats] | None) -> tuple[Floats, ...]:
+    """Give the path of fuel-like prices for the years 0..N.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    path : sequence of ndarray, optional
+        For each year from 1 to N, what multiplies its fuel-like prices. [-]
+
+    Returns
+    -------
+    tuple of ndarray
+        Ones without a path. [-]
+
+    Raises
+    ------
+    ValueError
+        If the path has not one entry a year.
+    """
+    years = inputs.finance.years
+    if path is None:
+        return (_ONE,) * (years + 1)
+    if len(path) != years:
+        message = f"a path of {years} years is wanted, one entry a year; got {len(path)}"
+        raise ValueError(message)
+    return (_ONE, *path)
+
+
+def _money(
+    inputs: Inputs,
+    kind: LedgerKind,
+    years_money: tuple[YearMoney, YearMoney],
+    kit: KitMoney,
+    fuel_like: Series,
+) -> YearsMoney:
+    """Lay a ledger's amounts out over the years."""
+    first, later = years_money
+    last = inputs.finance.years
+    growth = grown(inputs.finance.inflation, last)
+    nothing: Series = [_ZERO] * (last + 1)
+    leaving = exit_cost(inputs)
+    labour = _years(first.labour, later.labour, growth) if kind.counts_labour else nothing
+    return YearsMoney(
+        inputs=inputs,
+        fuel_like=fuel_like,
+        other=_years(first.other, later.other, growth),
+        labour=labour,
+        kit=kit,
+        exit=[leaving * g for g in growth],
+        loan_principal=nothing,
+        loan_interest=nothing,
+    )
+
+
+def _lines(money: YearsMoney) -> tuple[dict[str, Series], Series]:
+    """Work out the lines that a ledger is the sum of, and its yearly saving after tax."""
+    inputs = money.inputs
+    years = range(inputs.finance.years + 1)
+    lines: dict[str, Series] = {}
+    taxed: Series = [_ZERO for _ in years]
+    saving: Series = [_ZERO for _ in years]
+    for line in FLOW_LINES:
+        if line.part == "loan":
+            continue
+        amounts = lines[line.key] = line.amount(money)
+        pays = line.taxed(inputs)
+        keep = 1.0 - inputs.finance.tax_rate if pays else _ONE
+        if pays:
+            taxed = [a + b for a, b in zip(taxed, amounts, strict=True)]
+        if line.part == "saving":
+            saving = [a + b * keep for a, b in zip(saving, amounts, strict=True)]
+    lines[TAX] = [-inputs.finance.tax_rate * amount for amount in taxed]
+    return lines, saving
 
 
 def build_ledger(
@@ -201,6 +301,7 @@ def build_ledger(
     years_money: tuple[YearMoney, YearMoney],
     kit: KitMoney,
     mean_price: Floats,
+    path: Sequence[Floats] | None = None,
 ) -> Ledger:
     """Lay out one ledger's years.
 
@@ -216,41 +317,55 @@ def build_ledger(
         From `kit_money`. [currency]
     mean_price : ndarray, shape (...,)
         Mean price of the fuel replaced in the typical year. [currency/L]
+    path : sequence of ndarray, optional
+        For each year from 1 to N, each of shape ``()`` or ``(draws,)``, what multiplies that
+        year's fuel not bought and thinner; refund, duty and all else stay. Ones by default. [-]
 
     Returns
     -------
     Ledger
         Arrays of shape ``(years + 1, ...)`` or ``(...,)``. [currency]
 
+    Raises
+    ------
+    ValueError
+        If the path has not one entry a year.
+
     Notes
     -----
-    A loss earns its tax back against other income. Own labour is less tax too, as the pay
+    A loss earns its tax back against other income. Own labour is less tax too where the pay
     given up elsewhere would be taxed.
     """
-    finance = inputs.finance
-    last = finance.years
-    first, later = years_money
-    saving = _savings(kind, first, later, kit, finance)
+    finance, last = inputs.finance, inputs.finance.years
     keep = 1.0 - finance.tax_rate
-    exits = [finance.exit_cost * g * keep for g in grown(finance.inflation, last)]
-    flows = [s - b + r for s, b, r in zip(saving, kit.bought, kit.resale, strict=True)]
-    flows[0] = flows[0] - kit.cost
-    flows[last] = flows[last] + kit.recovered[last] - exits[last]
+    moves = whole_path(inputs, path)
+    first, later = years_money
+    still = _years(first.fuel_like, later.fuel_like, grown(finance.fuel_inflation, last))
+    moved = still if path is None else [a * m for a, m in zip(still, moves, strict=True)]
+    money = _money(inputs, kind, years_money, kit, moved)
+    lines, saving = _lines(money)
+    flows = [total(amounts) for amounts in zip(*lines.values(), strict=True)]
+    discount = grown(finance.discount_rate, last)
     whole = _spread(
         {
+            "fuel_like": [amount * keep for amount in still],
+            "other": [s - a * keep for s, a in zip(saving, moved, strict=True)],
             "savings": saving,
             "bought": kit.bought,
             "resale": kit.resale,
             "recovered": kit.recovered,
-            "exit_if_stopped": exits,
+            "exit_if_stopped": [amount * keep for amount in money.exit],
             "flows": flows,
         }
     )
     return Ledger(
         **whole,
         rate=finance.discount_rate,
+        real_rate=real_rate(finance.discount_rate, finance.inflation),
         years=last,
         kit_cost=kit.cost,
-        fuel_worth=_fuel_worth(first, later, finance),
+        lines={key: tuple(series) for key, series in lines.items()},
+        path=moves,
+        fuel_worth=keep * total([a / d for a, d in zip(moved, discount, strict=True)]),
         mean_price=mean_price,
     )

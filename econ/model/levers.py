@@ -11,6 +11,7 @@ import numpy as np
 
 from econ.ground.units import Floats
 from econ.model.inputs import Inputs
+from econ.model.kit import exit_cost, kit_cost
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +30,8 @@ class Lever:
 
 
 def _fuel_prices(inputs: Inputs, factor: Floats) -> Inputs:
-    """Move all pump fuels together, and the thinners tied to them."""
-    thinners = tuple(
-        replace(thinner, price=thinner.price * factor) if thinner.tied_to else thinner
-        for thinner in inputs.thinners
-    )
+    """Move all fuel-like prices together: pump fuels and thinners, tied and bought."""
+    thinners = tuple(replace(thinner, price=thinner.price * factor) for thinner in inputs.thinners)
     prices = {fuel: price * factor for fuel, price in inputs.prices.items()}
     return replace(inputs, prices=prices, thinners=thinners)
 
@@ -91,11 +89,11 @@ def _wage(inputs: Inputs, factor: Floats) -> Inputs:
 
 
 def _kit(inputs: Inputs, factor: Floats) -> Inputs:
-    return replace(inputs, kit=tuple(replace(item, cost=item.cost * factor) for item in inputs.kit))
-
-
-def _kit_cost(inputs: Inputs) -> Floats:
-    return sum((item.cost for item in inputs.kit), np.zeros(()))
+    kit = tuple(
+        replace(item, cost=item.cost * factor, new_cost=item.new_cost * factor)
+        for item in inputs.kit
+    )
+    return replace(inputs, kit=kit)
 
 
 def _wear(inputs: Inputs, factor: Floats) -> Inputs:
@@ -150,8 +148,17 @@ def _fuel_use(inputs: Inputs) -> Floats:
 
 
 def _exit(inputs: Inputs, factor: Floats) -> Inputs:
+    """Move all that ending the plan costs: clean-up, kit to be got rid of, machines' resale."""
     finance = inputs.finance
-    return replace(inputs, finance=replace(finance, exit_cost=finance.exit_cost * factor))
+    return replace(
+        inputs,
+        finance=replace(finance, exit_cost=finance.exit_cost * factor),
+        kit=tuple(replace(item, exit_cost=item.exit_cost * factor) for item in inputs.kit),
+        machines=tuple(
+            replace(machine, resale_loss=machine.resale_loss * factor)
+            for machine in inputs.machines
+        ),
+    )
 
 
 LEVERS = (
@@ -163,7 +170,7 @@ LEVERS = (
     Lever("hours_per_batch", "the hours for a batch", _hours_per_batch,
           lambda inputs: inputs.process.hours_per_batch, "hours"),
     Lever("wage", "the wage", _wage, lambda inputs: inputs.labour.wage, "money_per_hour"),
-    Lever("kit", "the price of the kit", _kit, _kit_cost, "money"),
+    Lever("kit", "the price of the kit", _kit, kit_cost, "money"),
     Lever("wear", "repairs for a volume of oil burned", _wear, _wear_per_volume,
           "price_per_volume"),
     Lever("road_tax", "road tax", _road_tax, _taxed, "price_per_volume"),
@@ -171,6 +178,5 @@ LEVERS = (
           lambda inputs: inputs.process.loss_share, "share"),
     Lever("yearly", "fixed yearly bills", _yearly, _yearly_cost, "money_per_year"),
     Lever("fuel_use", "the fuel the machines need", _use, _fuel_use, "volume_per_year"),
-    Lever("exit", "the cost of stopping", _exit, lambda inputs: inputs.finance.exit_cost,
-          "money"),
+    Lever("exit", "the cost of stopping", _exit, exit_cost, "money"),
 )  # fmt: skip

@@ -68,7 +68,7 @@ def _airr(ledger: Ledger) -> Floats:
 
 
 def _equivalent_annual(ledger: Ledger) -> Floats:
-    return _npv(ledger) * recovery_factor(ledger.rate, ledger.years)
+    return _npv(ledger) * recovery_factor(ledger.real_rate, ledger.years)
 
 
 def _running(ledger: Ledger, *, discounted: bool) -> Floats:
@@ -109,7 +109,7 @@ def _stays_paid(ledger: Ledger) -> Floats:
 
 
 def price_factor(ledger: Ledger) -> Floats:
-    """Give the factor on fuel prices (and thinners tied to them) at which npv is zero.
+    """Find the factor on all fuel-like prices, pump fuels and thinners, at which npv is zero.
 
     NaN unless npv rises with the factor and the factor is positive.
 
@@ -153,6 +153,52 @@ def lost_if_stopped(ledger: Ledger) -> Floats:
         balance = kept[y] + swapped + ledger.recovered[y] - ledger.exit_if_stopped[y]
         rows.append(np.maximum(0.0, ledger.kit_cost - balance))
     return np.stack(rows)
+
+
+def stop_below(ledger: Ledger) -> Floats:
+    """Find the mean fuel price below which a plan already running is better stopped.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        Arrays of shape ``(years + 1, ...)``.
+
+    Returns
+    -------
+    ndarray, shape (years - 1, ...)
+        For the end of each year from 1 to N - 1, before any replacement due then: the lowest
+        mean price of the fuel replaced, at today's level of prices, at which carrying on to some
+        later year is worth what stopping is. 0 where it would be negative, NaN where no later
+        year gains by a dearer fuel. [currency/L]
+
+    Notes
+    -----
+    One factor k moves all fuel-like prices of the years after y. With r the discount rate, k is
+    the least, over stopping later at z, of the one that makes ``resale_y - bought_y + sum over
+    y < t <= z of flow_t (1 + r)^(y - t) + (recovered_z - exit_z)(1 + r)^(y - z)`` equal to
+    ``recovered_y - exit_y``, the flow of year z without its replacement.
+    """
+    last = ledger.years
+    shape = np.shape(ledger.flows)[1:]
+    rows = np.full((max(last - 1, 0), *shape), np.nan)
+    discount = 1.0 / (1.0 + ledger.rate)
+    for y in range(1, last):
+        worth = (
+            ledger.resale[y] - ledger.bought[y] - (ledger.recovered[y] - ledger.exit_if_stopped[y])
+        )
+        gained, factor = np.zeros(shape), np.ones(())
+        least = np.full(shape, np.inf)
+        for z in range(y + 1, last + 1):
+            factor = factor * discount
+            worth = worth + ledger.other[z] * factor
+            gained = gained + ledger.fuel_like[z] * ledger.path[z] * factor
+            ended = worth + (ledger.recovered[z] - ledger.exit_if_stopped[z]) * factor
+            safe = np.where(gained > 0.0, gained, 1.0)
+            least = np.where(gained > 0.0, np.minimum(least, -ended / safe), least)
+            worth = worth + (ledger.resale[z] - ledger.bought[z]) * factor
+        price = ledger.mean_price * np.maximum(0.0, np.where(np.isinf(least), 0.0, least))
+        rows[y - 1] = np.where(np.isinf(least), np.nan, price)
+    return rows
 
 
 def running_balance(ledger: Ledger) -> Floats:
@@ -200,7 +246,7 @@ MEASURES = (
     ),
     Measure(
         "equivalent_annual", "Worth per year", "equivalent annual worth", "money",
-        "The level yearly amount with the same worth today.",
+        "The level yearly amount, in today's money, with the same worth today.",
         "nist_hb135", _equivalent_annual,
     ),
     Measure(
@@ -220,7 +266,7 @@ MEASURES = (
     ),
     Measure(
         "break_even_fuel_price", "Fuel must stay above", "break-even price", "price_per_volume",
-        "Mean price of the fuel replaced at which the worth is zero; tied thinners move along.",
+        "Mean price of the fuel replaced at which the worth is zero; thinners move along.",
         "nist_hb135", _break_even_fuel_price,
     ),
 )  # fmt: skip

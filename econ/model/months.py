@@ -30,7 +30,7 @@ _ZERO: Floats = np.zeros(())
 
 @dataclass(frozen=True, slots=True)
 class _Supply:
-    """What one month's promise brings, the same every month."""
+    """What one month's promise brings, the same every month of a year."""
 
     usable: tuple[Floats, ...]
     hours_per_litre: tuple[Floats, ...]
@@ -101,12 +101,12 @@ def hands_on_hours(inputs: Inputs, processed: Floats) -> Floats:
     return processed / inputs.process.batch_volume * inputs.process.hours_per_batch
 
 
-def _supply(inputs: Inputs) -> _Supply:
-    """Scale the promised oil to the hours to spare."""
+def _supply(inputs: Inputs, turns_up: Floats) -> _Supply:
+    """Scale the promised oil to what turns up and to the hours to spare."""
     usable, hours, trips = [], [], []
     for oil in inputs.oils:
         kept = 1.0 - oil.reject_share
-        usable.append(oil.volume_per_month * oil.reliability * kept)
+        usable.append(oil.volume_per_month * oil.reliability * turns_up * kept)
         if oil.load_volume is None:
             per_litre = np.zeros(())
         else:
@@ -377,29 +377,33 @@ def simulate(
 
     Notes
     -----
-    The stores of the settling year are set full where they were still filling over the second
+    Of the promised oil, only `first_year_share` turns up in the first year. The stores of the
+    settling year are set full where they were still filling over the second
     year; see `_settled`. Oil is conserved: collected = processed + growth of the raw store,
     and processed x (1 - loss) = used + growth of the clean store.
     """
-    supply = _supply(inputs)
+    first_supply = _supply(inputs, inputs.process.first_year_share)
+    supply = _supply(inputs, np.ones(()))
     demands = _demands(inputs, blends, order)
 
-    def run(stores: tuple[Floats, Floats]) -> list[_Step]:
+    def run(brings: _Supply, stores: tuple[Floats, Floats]) -> list[_Step]:
         steps: list[_Step] = []
         raw, clean = stores
         for demand in demands:
-            steps.append(_step(inputs, supply, demand, raw, clean))
+            steps.append(_step(inputs, brings, demand, raw, clean))
             raw, clean = steps[-1].raw_end, steps[-1].clean_end
         return steps
 
-    def show(steps: list[_Step], stores: tuple[Floats, Floats]) -> tuple[Flows, tuple[Month, ...]]:
-        months = _months(inputs, supply, demands, steps) if by_month else ()
-        return _flows(inputs, supply, demands, steps, stores), months
+    def sums(
+        brings: _Supply, steps: list[_Step], stores: tuple[Floats, Floats]
+    ) -> tuple[Flows, tuple[Month, ...]]:
+        months = _months(inputs, brings, demands, steps) if by_month else ()
+        return _flows(inputs, brings, demands, steps, stores), months
 
     empty: tuple[Floats, Floats] = (np.zeros(()), np.zeros(()))
-    first = run(empty)
+    first = run(first_supply, empty)
     after_first = (first[-1].raw_end, first[-1].clean_end)
-    second = run(after_first)
-    settling = run(_settled(inputs, second, after_first))
+    second = run(supply, after_first)
+    settling = run(supply, _settled(inputs, second, after_first))
     stores = (settling[-1].raw_end, settling[-1].clean_end)
-    return show(first, empty), show(run(stores), stores)
+    return sums(first_supply, first, empty), sums(supply, run(supply, stores), stores)

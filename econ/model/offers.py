@@ -55,6 +55,7 @@ def pump_fuel(inputs: Inputs, fuel: str) -> ThinnerInputs:
         tied_to=fuel,
         available_per_month=None,
         road_tax_paid=fuel == "road_diesel",
+        refund=np.zeros(()),
         density=np.asarray(diesel.density),
         heating_value=np.asarray(diesel.heating_value),
         line=viscosity_line(t1, v1, t2, v2),

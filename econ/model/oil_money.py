@@ -1,70 +1,66 @@
-"""What one volume of oil earns in a machine, in closed form: for maps of price and share.
+"""What one volume of oil earns in a machine: for the burn order, and maps of price and share.
 
-Oil is what a plan is short of, so thinners compare by what each volume of oil keeps, never by
-what a volume of blend costs: a dear thinner in a great share looks cheap by the blend.
+Oil is what a plan is short of, so machines and thinners compare by what each volume of oil
+keeps, never by what a volume of blend costs: a dear thinner in a great share looks cheap by the
+blend. What is taken off is every cost line that a machine bears (`econ.model.costs`).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from econ.fuel.substances import DIESEL_HEATING_VALUE
-from econ.ground.units import Floats, Numeric
-from econ.model.blends import oil_pool
-from econ.model.costs import additive_price, wear_price
-from econ.model.inputs import Inputs
+from econ.ground.units import Floats, Numeric, total
+from econ.model.blends import oil_pool, volume_per_replaced
+from econ.model.costs import Burned, borne_costs
+from econ.model.inputs import Inputs, MachineInputs, ThinnerInputs
+from econ.model.outcome import Blend
 
 
 @dataclass(frozen=True, slots=True)
 class OilTerms:
-    """All that a volume of oil meets in one machine beside share and price of its thinner."""
+    """All that a volume of oil meets in one machine beside the share of its thinner."""
 
-    fuel_price: Floats
-    """Of the pump fuel replaced. [currency/L]"""
+    inputs: Inputs
+    machine: MachineInputs
+    thinner: ThinnerInputs | None
     oil_heating_value: Floats
-    thinner_heating_value: Floats
-    """Lower heating values. [MJ/L]"""
-    use_factor: Floats
-    """Fuel for the same work on clean oil alone, beyond energy content. [-]"""
-    additives: Floats
-    """[currency per L of blend]"""
-    road_tax: Floats
-    """Owed on a litre of blend: road share times tax. [currency/L]"""
-    tax_paid: bool
-    """Whether the thinner's price includes road tax."""
-    wear: Floats
-    """[currency per L of oil]"""
+    """Lower heating value of the clean oil. [MJ/L]"""
 
 
-def oil_terms(inputs: Inputs, index: int, thinner: int) -> OilTerms:
+def oil_terms(inputs: Inputs, index: int, thinner: int | None) -> OilTerms:
     """Read the terms of one machine and one thinner.
 
     Parameters
     ----------
     inputs : Inputs
         The farm.
-    index, thinner : int
-        Which machine, which thinner.
+    index : int
+        Which machine.
+    thinner : int or None
+        Which thinner; None for clean oil alone.
 
     Returns
     -------
     OilTerms
     """
-    machine = inputs.machines[index]
     return OilTerms(
-        fuel_price=inputs.prices[machine.replaces],
+        inputs=inputs,
+        machine=inputs.machines[index],
+        thinner=None if thinner is None else inputs.thinners[thinner],
         oil_heating_value=oil_pool(inputs).heating_value,
-        thinner_heating_value=inputs.thinners[thinner].heating_value,
-        use_factor=machine.use_factor,
-        additives=additive_price(inputs),
-        road_tax=machine.road_share * inputs.road_tax,
-        tax_paid=inputs.thinners[thinner].road_tax_paid,
-        wear=wear_price(machine),
     )
 
 
-def kept_per_oil(terms: OilTerms, share: Numeric, thinner_price: Numeric) -> Floats:
-    """Give what a volume of clean oil keeps when burned, before what the oil itself cost.
+def _earned(terms: OilTerms, x: Floats, ratio: Floats) -> Floats:
+    """Work out what a volume of oil keeps, from the share and the blend for the work."""
+    blend = 1.0 / (1.0 - x)
+    burned = Burned(terms.inputs, terms.machine, terms.thinner, blend, x * blend, np.ones(()))
+    worth = terms.inputs.prices[terms.machine.replaces] * blend / ratio
+    return worth - total(borne_costs(burned).values())
+
+
+def kept_per_oil(terms: OilTerms, share: Numeric, thinner_price: Numeric | None = None) -> Floats:
+    """Work out what a volume of clean oil keeps when burned, before what the oil itself cost.
 
     Parameters
     ----------
@@ -72,14 +68,15 @@ def kept_per_oil(terms: OilTerms, share: Numeric, thinner_price: Numeric) -> Flo
         Machine and thinner.
     share : float or ndarray, shape (...,)
         Thinner by volume of the blend, below 1. [-]
-    thinner_price : float or ndarray, shape (...,)
-        [currency/L]
+    thinner_price : float or ndarray, shape (...,), optional
+        Instead of the thinner's own. [currency/L]
 
     Returns
     -------
     ndarray, shape (...,)
-        Fuel not bought less thinner, additives and road tax, per volume of oil, less wear; by
-        the rules of broadcasting, so that a map of a million cells is one call. [currency/L]
+        Fuel not bought less all that the machine bears (thinner, additives, road tax, duty,
+        wear), per volume of oil; by the rules of broadcasting, so that a map of a million
+        cells is one call. [currency/L]
 
     Raises
     ------
@@ -90,17 +87,18 @@ def kept_per_oil(terms: OilTerms, share: Numeric, thinner_price: Numeric) -> Flo
     if np.any(x >= 1.0) or np.any(x < 0.0):
         message = "share must lie from 0 up to, not including, 1"
         raise ValueError(message)
-    heat = (1.0 - x) * terms.oil_heating_value + x * terms.thinner_heating_value
-    factor = 1.0 + (terms.use_factor - 1.0) * (1.0 - x)
-    replaced = heat / (factor * DIESEL_HEATING_VALUE)
-    taxed = 1.0 - x if terms.tax_paid else 1.0
-    per_blend = terms.fuel_price * replaced - terms.additives - terms.road_tax * taxed
-    per_thinner = x * np.asarray(thinner_price, dtype=np.float64)
-    return np.asarray((per_blend - per_thinner) / (1.0 - x) - terms.wear)
+    thinner = terms.thinner
+    heat = (1.0 - x) * terms.oil_heating_value
+    if thinner is not None:
+        heat = heat + x * thinner.heating_value
+        if thinner_price is not None:
+            thinner = replace(thinner, price=np.asarray(thinner_price, dtype=np.float64))
+    ratio = volume_per_replaced(terms.machine.use_factor, heat, x)
+    return np.asarray(_earned(replace(terms, thinner=thinner), x, ratio))
 
 
-def entry_fee(terms: OilTerms, share: Numeric, thinner_price: Numeric) -> Floats:
-    """Give what thinning takes from each volume of oil: negative where it earns by itself.
+def entry_fee(terms: OilTerms, share: Numeric, thinner_price: Numeric | None = None) -> Floats:
+    """Work out what thinning takes from each volume of oil: negative where it earns by itself.
 
     Parameters
     ----------
@@ -108,8 +106,8 @@ def entry_fee(terms: OilTerms, share: Numeric, thinner_price: Numeric) -> Floats
         Machine and thinner.
     share : float or ndarray, shape (...,)
         Thinner by volume of the blend, below 1. [-]
-    thinner_price : float or ndarray, shape (...,)
-        [currency/L]
+    thinner_price : float or ndarray, shape (...,), optional
+        Instead of the thinner's own. [currency/L]
 
     Returns
     -------
@@ -118,8 +116,41 @@ def entry_fee(terms: OilTerms, share: Numeric, thinner_price: Numeric) -> Floats
 
     Notes
     -----
-    Without additives, road tax and use factor this is ``x / (1 - x) (p - P LHV_t / LHV_d)``
+    Without additives, taxes and use factor this is ``x / (1 - x) (p - P LHV_t / LHV_d)``
     with p the thinner's price and P that of the fuel replaced. No source: arithmetic.
     """
-    alone = kept_per_oil(terms, 0.0, 0.0)
+    alone = kept_per_oil(replace(terms, thinner=None), 0.0)
     return np.asarray(alone - kept_per_oil(terms, share, thinner_price))
+
+
+def _worth(inputs: Inputs, index: int, pair: tuple[Blend, Blend]) -> float:
+    """Say what a volume of oil earns in a machine, in its first month that takes blend."""
+    machine = inputs.machines[index]
+    for month in range(12):
+        blend = pair[1 if inputs.winter_months[month] else 0]
+        if machine.blend_months[month] and not bool(blend.too_thick):
+            break
+    else:
+        return -np.inf
+    terms = oil_terms(inputs, index, machine.thinner)
+    return float(_earned(terms, blend.thinner_share, blend.volume_per_replaced))
+
+
+def burn_order(inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...]) -> tuple[int, ...]:
+    """Rank machines by what a volume of oil earns in each, best first, ties in file order.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        One scenario (arrays of shape ``()``), at expected values: the order is found once and
+        kept for likely values, draws and sweeps.
+    blends : tuple of (Blend, Blend)
+        Its machines' blends.
+
+    Returns
+    -------
+    tuple of int
+        Indices of the machines.
+    """
+    worth = [_worth(inputs, k, pair) for k, pair in enumerate(blends)]
+    return tuple(sorted(range(len(worth)), key=lambda k: -worth[k]))

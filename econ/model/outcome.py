@@ -44,7 +44,10 @@ class MachineYear:
     blend: Floats
     thinner: Floats
     fuel_replaced: Floats
+    costs: dict[str, Floats]
+    """By key of the cost lines that a machine bears. [currency/yr]"""
     saving: Floats
+    """Fuel not bought less those costs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +111,30 @@ class Year:
 
 @dataclass(frozen=True, slots=True)
 class Ledger:
-    """One way of counting the years; series have the years 0..N on the first axis."""
+    """One way of counting the years; series have the years 0..N on the first axis.
+
+    Notes
+    -----
+    ``savings[y] = fuel_like[y] * path[y] + other[y]`` and, before the last year, ``flows[y] =
+    savings[y] - bought[y] + resale[y]``; the last one has ``recovered`` and the exit besides.
+    With these pieces a rule for stopping needs no second run of the model.
+    """
 
     rate: Floats
     """Discount rate. [1/yr]"""
+    real_rate: Floats
+    """The same without inflation. [1/yr]"""
     years: int
     kit_cost: Floats
+    """All kit at its first purchase, contingency included."""
+    lines: dict[str, tuple[Floats, ...]]
+    """Flow lines of this ledger by key, each with the years 0..N; they add up to `flows`."""
+    fuel_like: Floats
+    """Fuel not bought less thinner after tax, had prices only grown evenly; 0 in year 0."""
+    other: Floats
+    """All else in the yearly saving: other costs, own labour, depreciation's tax; after tax."""
+    path: tuple[Floats, ...]
+    """What moves each year's fuel-like prices beside even growth, years 0..N; ones. [-]"""
     savings: Floats
     """Yearly saving after tax; 0 in year 0."""
     bought: Floats
@@ -127,7 +148,7 @@ class Ledger:
     flows: Floats
     """All money in and out."""
     fuel_worth: Floats
-    """Present value of fuel not bought less thinner tied to a fuel's price, after tax."""
+    """Present value of fuel not bought less thinner, after tax, the path of prices in it."""
     mean_price: Floats
     """Mean price of the fuel replaced in the typical year; NaN where none is. [currency/L]"""
 
@@ -153,4 +174,8 @@ class Outcome:
     typical: Year
     kit_cost: Floats
     kit_to_buy: Floats
+    pay_per_hour: Floats
+    """Pay of one's own hours at which time_paid is worth nothing; NaN without. [currency/h]"""
+    tax_and_timing: dict[str, Floats]
+    """By ledger: worth a year less the typical year's last saving. [currency/yr]"""
     ledgers: dict[str, LedgerResult]

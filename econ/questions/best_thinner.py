@@ -48,8 +48,8 @@ def best_thinners(
     dict of str to float
         By offer, largest first; empty where no machine takes blend or only one offer fits. [-]
     """
-    likely = inputs_at(scenario, pick_at("likely"), choices)
-    whole = [scope for scope in compare(likely).scopes if scope.machine is None]
+    average = inputs_at(scenario, pick_at("expected"), choices)
+    whole = [scope for scope in compare(average).scopes if scope.machine is None]
     offers = _fit(whole[0]) if whole else []
     if len(offers) < 2:
         return {}

@@ -67,7 +67,7 @@ HEADLINES = (
     Headline("after_wear", "Left after repairs a year", "money", _saving("after_wear")),
     Headline("after_labour", "Left after your time a year", "money", _saving("after_labour")),
     Headline("pay_per_hour", "Pay for an hour of your time", "money_per_hour",
-             _saving("pay_per_hour")),
+             lambda outcome: outcome.pay_per_hour),
     *(
         Headline(f"{kind.key}.{key}", f"{label}, {kind.label.lower()}", dimension,
                  _measure(kind.key, key))
@@ -116,7 +116,11 @@ class Chances:
     @property
     def odds(self) -> Odds:
         """Give what the advice looks at."""
-        return Odds(self.ahead["time_paid"], self.spreads["time_paid.npv"].levels[0])
+        return Odds(
+            mean_paid=float(np.mean(self.kept.npv["time_paid"])),
+            chance_paid=self.ahead["time_paid"],
+            one_in_twenty=self.spreads["time_paid.npv"].levels[0],
+        )
 
 
 @dataclass(frozen=True, slots=True)

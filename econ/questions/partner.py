@@ -67,7 +67,7 @@ def oil_lost(outcome: Outcome) -> OilLost | None:
     Parameters
     ----------
     outcome : Outcome
-        At likely values, shape ``()``.
+        At expected values, shape ``()``.
 
     Returns
     -------
@@ -94,7 +94,7 @@ def stop_rule(outcome: Outcome) -> StopRule | None:
     Parameters
     ----------
     outcome : Outcome
-        At likely values, shape ``()``, with its months.
+        At expected values, shape ``()``, with its months.
 
     Returns
     -------

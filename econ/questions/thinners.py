@@ -9,20 +9,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from econ.fuel.substances import UNWARMED_FUEL
 from econ.ground.units import Floats
 from econ.model.changes import on_pump_fuel, without_thinner_limit
-from econ.model.costs import COST_LINES, wear_price
+from econ.model.costs import COST_LINES, RUNGS
 from econ.model.equal_job import with_thinners
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.model.offers import Offer, offers, with_pump_fuels
 from econ.model.outcome import Outcome
-from econ.questions.mixes import Mix, mix_of, seasons_of, warmest_fuel
+from econ.questions.mixes import Mix, mix_of, seasons_of
 
 _ZERO: Floats = np.zeros(())
-# What a machine is charged with directly; all other lines are laid on by the oil it burns.
-_DIRECT = ("thinner", "additives", "road_tax", "wear")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +34,7 @@ class Result:
     fuel_left: Floats
     """Pump fuel still to buy."""
     kept_per_oil: Floats
-    """Fuel not bought less thinner, additives, road tax and wear. [currency per L of oil]"""
+    """Fuel not bought less all that the machines bear. [currency per L of oil]"""
     cost_per_blend: dict[str, Floats]
     """By rung "cash" and "full"; shared costs are laid on by oil burned. [currency/L]"""
     cost_per_replaced: dict[str, Floats]
@@ -124,9 +121,7 @@ def _refusal(inputs: Inputs, mix: Mix) -> str | None:
     """Say why a thinner cannot do one machine's job at all."""
     machine, thinner = inputs.machines[mix.machine], inputs.thinners[mix.thinner]
     if machine.engine == "burner" and mix.has_gasoline:
-        return f"refused: {thinner.kind} in a burner's blend (flash fire, 29 CFR 1910.106)"
-    if mix.has_gasoline and warmest_fuel(inputs) > UNWARMED_FUEL:
-        return "refused: the fuel is warmed, and a gasoline blend is never warmed"
+        return "refused: gasoline in a burner's blend (flash fire, 29 CFR 1910.106)"
     if not mix.possible:
         return "as thick as the job or thicker by itself: no share of it is enough"
     if thinner.available_per_month is not None and not bool(thinner.available_per_month > 0.0):
@@ -145,12 +140,22 @@ def _road_doubt(inputs: Inputs, index: int, thinner: int) -> str | None:
     )
 
 
-def _shared(outcome: Outcome, rungs: tuple[str, ...]) -> Floats:
-    """Give, per volume of oil burned, the costs that no single machine causes."""
+def _cost(outcome: Outcome, machines: tuple[int, ...], rungs: tuple[str, ...]) -> Floats:
+    """Add up what machines bear on some rungs, and the farm's costs by the oil they burn."""
     year = outcome.typical
-    lines = [ln.key for ln in COST_LINES if ln.rung in rungs and ln.key not in _DIRECT]
     oil = year.fuel["oil_used"]
-    return sum((year.costs[key] for key in lines), _ZERO) / np.where(oil > 0.0, oil, np.nan)
+    share = sum((year.machines[k].oil_used for k in machines), _ZERO) / np.where(
+        oil > 0.0, oil, np.nan
+    )
+    found = _ZERO
+    for line in COST_LINES:
+        if line.rung not in rungs:
+            continue
+        if line.borne is None:
+            found = found + share * year.costs[line.key]
+        else:
+            found = found + sum((year.machines[k].costs[line.key] for k in machines), _ZERO)
+    return found
 
 
 def _result(machines: tuple[int, ...], outcome: Outcome, covered: Floats) -> Result:
@@ -168,11 +173,9 @@ def _result(machines: tuple[int, ...], outcome: Outcome, covered: Floats) -> Res
     blend = total([found.blend for _, found in own])
     replaced = total([found.fuel_replaced for _, found in own])
     kept = total([found.saving for _, found in own])
-    wear = total([found.oil_used * wear_price(machine) for machine, found in own])
-    worth = total([found.fuel_replaced * inputs.prices[machine.replaces] for machine, found in own])
     costs = {
-        "cash": worth - kept - wear + oil * _shared(outcome, ("quoted", "cash")),
-        "full": worth - kept + oil * _shared(outcome, ("quoted", "cash", "wear", "kit", "full")),
+        "cash": _cost(outcome, machines, ("quoted", "cash")),
+        "full": _cost(outcome, machines, tuple(rung.key for rung in RUNGS)),
     }
     return Result(
         outcome=outcome,

@@ -12,6 +12,7 @@ import numpy as np
 import numpy_financial as npf
 import pytest
 import pyxirr
+from builders import owning_cost
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from ledgers import measures_of, plain_ledger
@@ -20,7 +21,6 @@ from polynomials import flows_with, rate_that_counts
 from econ.finance.exact_rates import only_exact_rate
 from econ.finance.worth import (
     average_rate,
-    capital_recovery,
     first_reach,
     irr,
     mirr,
@@ -186,7 +186,7 @@ def test_the_recovery_factor_repays_one_unit(rate: float, years: int) -> None:
 def test_the_yearly_cost_of_owning_is_worth_the_price_less_the_resale(
     cost: float, share: float, rate: float, years: int
 ) -> None:
-    yearly = float(capital_recovery(cost, cost * share, rate, float(years)))
+    yearly = float(owning_cost(cost, cost * share, rate, years))
     flows = np.array([0.0] + [yearly] * years)
     flows[years] += cost * share
 

@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
-from builders import inputs, number
+from builders import finance, inputs
+from builders import kit as kit_item
 
 from econ.finance.worth import depreciation_shares
-from econ.model.inputs import FinanceInputs, KitInputs
-from econ.model.ledger import kit_money
+from econ.model.kit import kit_money
 
 PUB_946 = "IRS Publication 946, appendix A, table A-1, half-year convention"
 HANDBOOK = "Machinery's Handbook, 31st edition, depreciation table 3"
@@ -89,17 +89,9 @@ def test_a_deduction_is_the_printed_one(
 
 def kit(method: str, *, tax: float, resale: float = 0.0, life: int = 9) -> dict[str, list[float]]:
     """Give yearly depreciation and after-tax resale of one item of 20,000 over 8 years."""
-    finance = FinanceInputs(
-        years=8,
-        discount_rate=number(0.05),
-        inflation=number(0.0),
-        fuel_inflation=number(0.0),
-        tax_rate=number(tax),
-        depreciation=method,
-        exit_cost=number(0.0),
-    )
-    item = KitInputs("Centrifuge", number(20_000.0), life, number(resale), owned=False)
-    money = kit_money(inputs(kit=(item,), finance=finance))
+    item = kit_item(20_000.0, life, resale_share=resale)
+    terms = finance(years=8, tax_rate=tax, depreciation=method)
+    money = kit_money(inputs(kit=(item,), finance=terms))
     return {
         "depreciation": [float(amount) for amount in money.depreciation[1:]],
         "recovered": [float(amount) for amount in money.recovered[1:]],
@@ -123,8 +115,9 @@ def test_book_values_are_the_printed_ones() -> None:
 def test_a_loss_on_sale_gives_tax_back_and_a_gain_is_taxed() -> None:
     # Newnan, problem 11-1's book value of 8,746 after three years: sold for 5,000 the loss is
     # 3,746, sold for 10,000 the gain is 1,254; a quarter of each is tax.
-    loss = kit("macrs 7", tax=0.25, resale=0.25)["recovered"][2]
-    gain = kit("macrs 7", tax=0.25, resale=0.5)["recovered"][2]
+    # After three of nine years two thirds of the resale are left.
+    loss = kit("macrs 7", tax=0.25, resale=0.375)["recovered"][2]
+    gain = kit("macrs 7", tax=0.25, resale=0.75)["recovered"][2]
 
     assert loss == pytest.approx(5_000.0 + 0.25 * 3_746.0, abs=1e-6)
     assert gain == pytest.approx(10_000.0 - 0.25 * 1_254.0, abs=1e-6)

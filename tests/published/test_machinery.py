@@ -2,20 +2,20 @@
 
 import numpy as np
 import pytest
-from builders import inputs, number
+from builders import finance, inputs, kit, number, owning_cost
 from printed import Printed, agree, printed
 
-from econ.finance.worth import capital_recovery, present_value, recovery_factor
+from econ.finance.worth import present_value, recovery_factor
 from econ.fuel.machine_fuel import fuel_per_rated_power
 from econ.ground.units import KW_PER_HORSEPOWER, LITRES_PER_GALLON, Floats
 from econ.model.evaluate import evaluate
-from econ.model.inputs import FinanceInputs, KitInputs
 
 IOWA = "Iowa State University Extension, A3-29, Estimating Farm Machinery Costs"
 NEWNAN = "Newnan, Engineering Economic Analysis, example 6-2, equation 6-4"
 BLANK = "Blank and Tarquin, Engineering Economy, section 6.2"
 ASAE = "ASAE EP496.3, 6.3.2.1, quoted by R. Grisso, Virginia Cooperative Extension"
 EXERCISE = "worked exercise on equivalent uniform annual cost, {}"
+
 
 # A machine with two major services: outlay, yearly 1,850, services in years 3 and 6, resale.
 SERVICED = np.array(
@@ -28,7 +28,7 @@ OWNERSHIP = (
         # 5.5 %; the published calculator's own cell.
         "tractor of 160,000 kept 8 more years",
         f"{IOWA}, machinery cost calculator",
-        lambda: capital_recovery(160_000.0, 35_391.0, 0.055, 8.0),
+        lambda: owning_cost(160_000.0, 35_391.0, 0.055, 8),
         21_618.0,
         0.5,
     ),
@@ -36,14 +36,14 @@ OWNERSHIP = (
         # The bulletin's factor of 0.096 is up to 0.0005 off, on 68,200 lost.
         "180-horsepower tractor of 93,500, 15 years at 5 %",
         f"{IOWA}, older edition: 68,200 x 0.096 + 25,300 x 5 %; total from memory",
-        lambda: capital_recovery(93_500.0, 25_300.0, 0.05, 15.0),
+        lambda: owning_cost(93_500.0, 25_300.0, 0.05, 15),
         7_812.20,
         34.2,
     ),
     Printed(
         "180-horsepower tractor of 130,000, 15 years at 8 %",
         f"{IOWA}, edition of 150,000 list price; value our own arithmetic",
-        lambda: capital_recovery(130_000.0, 34_500.0, 0.08, 15.0),
+        lambda: owning_cost(130_000.0, 34_500.0, 0.08, 15),
         13_917.22,
         5e-3,
     ),
@@ -51,21 +51,21 @@ OWNERSHIP = (
         # A factor of 0.1424 is up to 0.00005 off, on 800 lost.
         "furniture of 1,000, 10 years at 7 %",
         NEWNAN,
-        lambda: capital_recovery(1_000.0, 200.0, 0.07, 10.0),
+        lambda: owning_cost(1_000.0, 200.0, 0.07, 10),
         127.92,
         0.045,
     ),
     Printed(
         "first cost of 50,000, 5 years at 10 %",
         BLANK,
-        lambda: capital_recovery(50_000.0, 5_000.0, 0.10, 5.0),
+        lambda: owning_cost(50_000.0, 5_000.0, 0.10, 5),
         12_371.0,
         0.5,
     ),
     Printed(
         "tractor of 55,000, 10 years at 10 %",
         "farm management exam question, capital recovery of a tractor",
-        lambda: capital_recovery(55_000.0, 10_000.0, 0.10, 10.0),
+        lambda: owning_cost(55_000.0, 10_000.0, 0.10, 10),
         8_324.0,
         0.5,
     ),
@@ -73,35 +73,35 @@ OWNERSHIP = (
         # Factors of four figures on 20,000 and 5,000.
         "method 1, 15 %",
         EXERCISE.format("two methods to make a part"),
-        lambda: capital_recovery(20_000.0, 5_000.0, 0.15, 3.0) + 8_500.0,
+        lambda: owning_cost(20_000.0, 5_000.0, 0.15, 3) + 8_500.0,
         15_820.0,
         1.25,
     ),
     Printed(
         "method 2, 15 %",
         EXERCISE.format("two methods to make a part"),
-        lambda: capital_recovery(15_000.0, 3_000.0, 0.15, 2.0) + 7_000.0,
+        lambda: owning_cost(15_000.0, 3_000.0, 0.15, 2) + 7_000.0,
         14_831.2,
         0.9,
     ),
     Printed(
         "machine of 92,000, 6 years at 7 %",
         EXERCISE.format("two machines, publisher not recorded"),
-        lambda: capital_recovery(92_000.0, 18_000.0, 0.07, 6.0) + 13_000.0,
+        lambda: owning_cost(92_000.0, 18_000.0, 0.07, 6) + 13_000.0,
         29_784.89,
         5e-3,
     ),
     Printed(
         "machine of 20,000, 10 years at 10 %",
         EXERCISE.format("first cost 20,000, salvage 4,000"),
-        lambda: capital_recovery(20_000.0, 4_000.0, 0.10, 10.0) + 10_000.0,
+        lambda: owning_cost(20_000.0, 4_000.0, 0.10, 10) + 10_000.0,
         13_004.0,
         0.5,
     ),
     Printed(
         "used machine of 20,000, 10 years at 10 %",
         EXERCISE.format("problem 7.20"),
-        lambda: capital_recovery(20_000.0, 5_000.0, 0.10, 10.0) + 20_000.0,
+        lambda: owning_cost(20_000.0, 5_000.0, 0.10, 10) + 20_000.0,
         22_941.26,
         0.1,
     ),
@@ -109,14 +109,14 @@ OWNERSHIP = (
         # "most nearly"
         "machine X of 10,000, 12 years at 8 %",
         EXERCISE.format("machine X"),
-        lambda: capital_recovery(10_000.0, 1_000.0, 0.08, 12.0) + 200.0,
+        lambda: owning_cost(10_000.0, 1_000.0, 0.08, 12) + 200.0,
         1_475.0,
         1.0,
     ),
     Printed(
         "pipeline of 7,500, 10 years at 5 %",
         EXERCISE.format("a new pipeline"),
-        lambda: capital_recovery(7_500.0, 500.0, 0.05, 10.0) + 6_000.0,
+        lambda: owning_cost(7_500.0, 500.0, 0.05, 10) + 6_000.0,
         6_931.53,
         0.01,
     ),
@@ -207,18 +207,11 @@ def test_the_rule_stays_below_a_tractor_giving_all_its_power() -> None:
 
 def test_the_kit_line_of_a_farm_is_the_published_calculators_capital_recovery() -> None:
     # Iowa State University Extension, A3-29, machinery cost calculator: 21,618 a year.
-    tractor = KitInputs("Tractor", number(160_000.0), 8, number(35_391.0 / 160_000.0), owned=False)
-    finance = FinanceInputs(
-        years=8,
-        discount_rate=number(0.055),
-        inflation=number(0.0),
-        fuel_inflation=number(0.0),
-        tax_rate=number(0.0),
-        depreciation="none",
-        exit_cost=number(0.0),
-    )
+    # Sold in the middle of its life, it fetches half of what it would soon after first use.
+    tractor = kit(160_000.0, 16, resale_share=2.0 * 35_391.0 / 160_000.0)
+    terms = finance(years=8, discount_rate=0.055)
 
-    outcome = evaluate(inputs(kit=(tractor,), finance=finance))
+    outcome = evaluate(inputs(kit=(tractor,), finance=terms))
 
     assert float(outcome.typical.costs["kit"]) == pytest.approx(21_618.0, abs=0.5)
 
@@ -227,6 +220,6 @@ def test_both_ways_of_capital_recovery_agree() -> None:
     # Newnan, equations 6-1 and 6-4: P (A/P) - S (A/F) = (P - S)(A/P) + S i.
     factor = recovery_factor(0.08, 12.0)
 
-    found = capital_recovery(80_000.0, 18_000.0, 0.08, 12.0)
+    found = owning_cost(80_000.0, 18_000.0, 0.08, 12)
 
     assert float(found) == pytest.approx(float(80_000.0 * factor - 18_000.0 * (factor - 0.08)))

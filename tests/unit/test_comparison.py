@@ -12,7 +12,6 @@ import seeded
 from econ.answers.comparison_document import machine_named, thinners_document
 from econ.farm.files import from_document, load
 from econ.farm.prepare import prepare
-from econ.farm.schema import Scenario
 from econ.fuel.substances import DIESEL_HEATING_VALUE
 from econ.fuel.viscosity import viscosity_at, viscosity_line
 from econ.fuel.viscosity_band import Part, blend_line, share_at
@@ -20,7 +19,7 @@ from econ.ground.errors import ScenarioError
 from econ.model.equal_job import JOB_TEMPERATURE, job_of, pool_part, thinner_part, with_thinners
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
-from econ.model.oil_money import OilTerms, entry_fee, kept_per_oil, oil_terms
+from econ.model.oil_money import entry_fee, kept_per_oil, oil_terms
 from econ.questions.thinners import Comparison, Row, Scope, compare
 from econ.questions.tie_prices import crossings, saving_at, tie_prices
 
@@ -371,9 +370,10 @@ def test_an_unknown_machine_is_refused_with_the_names_there_are() -> None:
 
 def test_the_fee_without_extras_is_the_plain_formula() -> None:
     # Arithmetic: x / (1 - x) (p - P LHV_t / LHV_d), with nothing else in the way.
-    zero = np.zeros(())
-    heat = np.asarray(32.0)
-    terms = OilTerms(np.asarray(1.2), np.asarray(36.0), heat, np.ones(()), zero, zero, False, zero)
+    tractor = builders.machine(thinner=0, use_factor=1.0)
+    thin = builders.thinner("diesel", heating_value=32.0)
+    inputs = farm(machines=(tractor,), thinners=(thin,), prices={"farm_diesel": np.asarray(1.2)})
+    terms = oil_terms(inputs, 0, 0)
     x, price = np.asarray([0.1, 0.3, 0.6]), 1.1
 
     plain = x / (1.0 - x) * (price - 1.2 * 32.0 / DIESEL_HEATING_VALUE)
@@ -404,56 +404,3 @@ def test_a_million_cells_of_price_and_share_take_well_under_a_second() -> None:
     assert surface.shape == (1000, 1000)
     assert np.isfinite(surface).all()
     assert taken < 0.5
-
-
-# --- a gasoline blend is never warmed
-
-
-def warmed(fahrenheit: float, kind: str = "gasoline") -> Scenario:
-    """Give a farm whose fuel reaches a temperature."""
-    document = {
-        "scenario": {"title": "Warm", "units": "us", "currency": "USD"},
-        "prices": {"farm_diesel": 4.0},
-        "machines": [
-            {"name": "Tractor", "engine": "inline pump", "model_year": 1980,
-             "replaces": "farm_diesel", "fuel_per_year": 900, "blend_share": 1.0,
-             "thinner": "Thin", "viscosity_limit": 12},
-        ],
-        "oils": [{"name": "Own", "kind": "engine oil", "own": True, "volume_per_month": 20}],
-        "process": {"batch_volume": 55, "hours_per_batch": 2, "raw_storage": 200,
-                    "clean_storage": 200, "energy_per_volume": 0},
-        "blending": {"fuel_temperature": fahrenheit},
-        "thinners": [{"name": "Thin", "kind": kind, "price": 3.0},
-                     {"name": "Petrol", "kind": "gasoline E10", "price": 3.0}],
-        "labour": {"wage": 20},
-        "finance": {"years": 5, "discount_rate": 0.05},
-    }  # fmt: skip
-    return from_document(document, Path("warm.toml"))
-
-
-def test_a_farm_that_warms_a_gasoline_blend_is_refused() -> None:
-    assert warmed(104.0).blending.fuel_temperature == 104.0
-    with pytest.raises(ScenarioError, match="never warmed; allowed: at most 104"):
-        warmed(105.0)
-    assert warmed(140.0, "kerosene").blending.fuel_temperature == 140.0
-
-
-def test_gasoline_is_not_offered_where_the_fuel_is_warmed() -> None:
-    found = thinners_document(warmed(140.0, "kerosene"))
-
-    for scope in found["scopes"]:
-        offered = next(row for row in scope["rows"] if row["thinner"] == "Petrol")
-        assert "never warmed" in offered["refused"]
-        assert offered["result"] is None
-        assert scope["best"] != "Petrol"
-
-
-def test_no_share_is_worked_out_for_a_warmed_gasoline_blend() -> None:
-    scope = thinners_document(warmed(86.0), "Tractor")["scopes"][0]
-    found = scope["by_fuel_temperature"]
-    shares = dict(zip(found["fuel_temperatures"], found["thinner_shares"]["Thin"], strict=True))
-
-    assert found["never_warmed"] == ["Thin", "Petrol"]
-    assert shares[86.0] is not None
-    assert all(share is None for degrees, share in shares.items() if degrees > 86.0)
-    assert all(share is not None for share in found["thinner_shares"]["Pump fuel (farm diesel)"])

@@ -4,13 +4,13 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from builders import owning_cost
 from polynomials import flows_with, rate_that_counts
 
 import econ.finance.rates
 from econ.finance.exact_rates import only_exact_rate
 from econ.finance.worth import (
     average_rate,
-    capital_recovery,
     depreciation_shares,
     first_reach,
     irr,
@@ -53,8 +53,8 @@ def test_recovery_broadcasts_rates_over_lives() -> None:
 
 
 def test_a_thing_that_keeps_its_price_costs_only_interest() -> None:
-    assert float(capital_recovery(800.0, 800.0, 0.06, 10.0)) == pytest.approx(48.0)
-    assert float(capital_recovery(800.0, 800.0, 0.0, 10.0)) == 0.0
+    assert float(owning_cost(800.0, 800.0, 0.06, 10)) == pytest.approx(48.0)
+    assert float(owning_cost(800.0, 800.0, 0.0, 10)) == 0.0
 
 
 def test_equal_interest_and_inflation_leave_no_real_rate() -> None:

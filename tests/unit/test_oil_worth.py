@@ -134,7 +134,7 @@ def test_a_source_that_does_not_pay_next_door_has_no_farthest_trip() -> None:
 def test_where_trips_cost_nothing_any_distance_pays() -> None:
     nothing = np.zeros(())
     inputs = hungry(
-        cost_per_distance=nothing, labour=LabourInputs(nothing, nothing, nothing)
+        cost_per_distance=nothing, labour=LabourInputs(nothing, nothing, nothing, wage_taxed=True)
     )  # fmt: skip
     found = source(inputs, "Garage")
 

@@ -45,7 +45,7 @@ def test_keys_are_unique(rows: tuple[object, ...]) -> None:
 def test_cost_lines_and_measures_are_the_contracts() -> None:
     assert [line.key for line in COST_LINES] == [
         "filters", "energy", "additives", "oil", "hauling", "thinner", "tests", "disposal",
-        "yearly", "road_tax", "hired_labour", "wear", "kit", "labour",
+        "yearly", "road_tax", "fuel_duty", "refund", "hired_labour", "wear", "kit", "labour",
     ]  # fmt: skip
     assert [rung.key for rung in RUNGS] == ["quoted", "cash", "wear", "kit", "full"]
     assert {line.rung for line in COST_LINES} == {rung.key for rung in RUNGS}
@@ -62,7 +62,7 @@ def test_every_row_of_money_is_labelled_and_helped() -> None:
 
 def test_every_cited_source_is_in_the_bibliography() -> None:
     cited = {key for s in (*OILS.values(), *THINNERS.values()) for key in s.sources.values()}
-    cited |= {row.source for row in MEASURES} | {key for rule in FIT_RULES for key in rule.sources}
+    cited |= {row.source for row in MEASURES} | {rule.basis for rule in FIT_RULES}
     for path in (ROOT / "econ").rglob("*.py"):
         text = path.read_text(encoding="utf-8")
         cited |= {part.split("``")[0] for part in text.split("Source key ``")[1:]}

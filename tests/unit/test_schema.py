@@ -18,7 +18,7 @@ from econ.ground.units import DIMENSIONS
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 WRENFOLD = next(path for path in SCENARIOS if path.stem == "wrenfold")
 # Fields whose number is a name, a count or a whole span: a three-point estimate means nothing.
-NEVER_ESTIMATED = {"model_year", "life_years", "years", "seed", "draws",
+NEVER_ESTIMATED = {"model_year", "life_years", "years", "payments_per_year", "seed", "draws",
                    "fuel_price_correlation", "supply_correlation"}  # fmt: skip
 ODD: tuple[Any, ...] = (True, "x", "", -1, 1e308, float("nan"), float("inf"), 10**400, [], [1],
                         [[]], [10**400], {}, {"a": 1}, {"low": [], "likely": {}, "high": "x"},

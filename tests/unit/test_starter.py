@@ -69,7 +69,7 @@ def test_both_unit_systems_tell_of_one_farm() -> None:
 
 def test_the_starter_has_every_table_that_is_not_optional() -> None:
     document = tomllib.loads(starter("us", "USD", DAY))
-    optional = {"machines.wear", "additives", "setups", "limits", "reserve", "records"}
+    optional = {"machines.wear", "additives", "loan", "setups", "limits", "reserve", "records"}
 
     assert {name for name, _, _ in TABLES} - optional <= document.keys()
 

@@ -165,8 +165,8 @@ def verdict(advice: Advice, *, with_chances: bool) -> list[Component | None]:
         html.H1([html.Span(advice.label, className="verdict"), " ", first]),
         html.Ul([html.Li(reason) for reason in others]) if others else None,
         html.P(
-            "The advice rests on average values (guesses weighed by their range); the figures"
-            f" below are at your most likely values.{chances}",
+            "The advice and the figures below rest on average values: guesses weighed by their"
+            f" range.{chances}",
             className="basis",
         ),
     ]
@@ -186,7 +186,7 @@ def top(found: Results) -> Component:
             big("Pay for an hour of yours",
                 "no own hours" if pay is None else f"{show.cents(pay)}/h",
                 f"your wage: {show.cents(found.wage)}/h",
-                title="Left after the kit, divided by your own hours."),
+                title="The wage at which the plan is worth nothing with your time paid."),
             big("Your hours in a year", show.hours(doc["fuel"]["own_hours"]),
                 "hauling, batches and upkeep", title="Hours that nobody else is paid for."),
             big("Kit paid back in", show.years(paid[0]),
@@ -238,25 +238,27 @@ def ladder_words(found: Results) -> Component:
 
 
 def steps_words(found: Results) -> Component:
-    """Give the year's money most likely and on average."""
+    """Give the year's money on average and at likely values."""
     doc, show = found.document, found.show
     rows = [
         (html.Span(row.label, title=row.help), show.money(doc["savings"][row.key]),
-         show.money(doc["expected"]["savings"][row.key]))
+         show.money(doc["likely"]["savings"][row.key]))
         for row in SAVINGS
     ]  # fmt: skip
     fuel = [
         (html.Span(row.label, title=row.help), show.of(row.dimension, doc["fuel"][row.key]),
-         show.of(row.dimension, doc["expected"]["fuel"][row.key]))
+         show.of(row.dimension, doc["likely"]["fuel"][row.key]))
         for row in FUEL
     ]  # fmt: skip
     return html.Div(
         [
-            table(("", "most likely", "on average"), rows, caption="Money a year, today's prices"),
+            table(("", "on average", "at likely values"), rows,
+                  caption="Money a year, today's prices"),
             explain(
                 table(("", "formula"), [(row.label, row.help) for row in SAVINGS], left=(0, 1),
                       caption="Formulas"),
-                table(("", "most likely", "on average"), fuel, caption="Volumes and hours a year"),
+                table(("", "on average", "at likely values"), fuel,
+                      caption="Volumes and hours a year"),
                 html.P("On average: each guess weighed as (at least + 4 x most likely + at most)"
                        " / 6."),
             ),

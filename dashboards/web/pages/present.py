@@ -172,7 +172,7 @@ def _left(outcome: Outcome, show: ScreenNumbers) -> str:
 
 def if_changed(found: Results, made: Talk) -> Component:
     """Say what happens when the source dries up, or diesel gets cheap."""
-    show, now = found.show, _left(found.answer.likely, found.show)
+    show, now = found.show, _left(found.answer.expected, found.show)
     lost = made.oil_lost
     floors = [
         f"{FUELS[fuel]} must stay above {show.price(price)}"
@@ -197,7 +197,7 @@ def smaller(found: Results, made: Talk) -> Component:
     if own is None:
         return _ask("Why not smaller?", _says("This is the small plan: there is no one else's"
                     " oil in it, or none of our own."))  # fmt: skip
-    full = found.answer.likely
+    full = found.answer.expected
 
     def row(label: str, key: str) -> tuple[str, ...]:
         return (label, *(show.round_money(float(o.typical.savings[key])) for o in (full, own)))

@@ -75,14 +75,13 @@ def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
         cells.append(
             (row["thinner"] + (" (now)" if row["present"] else ""),
              show.money(found["savings"]["after_labour"]),
-             show.money(row["saving_on_average_values"]),
              f"{show.cents(found['kept_per_oil'])}/{show.volume_unit}",
              show.price(found["cost_per_replaced"]["cash"]),
              show.price(found["cost_per_replaced"]["full"]),
              show.volume(found["thinner"]),
              show.percent(found["covered"]))
         )  # fmt: skip
-    heads = ("", "kept a year", "on average values", "kept per volume of oil burned",
+    heads = ("", "kept a year", "kept per volume of oil burned",
              "out of pocket per volume replaced", "everything, per volume replaced",
              "thinner bought", "need covered")  # fmt: skip
     best = scope["best"]
@@ -175,8 +174,9 @@ def mixes(scope: Json, show: ScreenNumbers) -> Component:
     return card(
         "What goes into the tank",
         mixed if scope["machine"] else html.Details([html.Summary("Every machine's mix"), mixed]),
-        html.P(f"{scope['band_note']} The flash figure is an estimate too: under 100 °F (38 °C)"
-               " treat it as gasoline."),
+        html.P("The thickness is an estimate; the range is what rules in print give. Check with a"
+               " cup at your fuel's temperature before it goes near a pump. The flash figure is an"
+               " estimate too: under 100 °F (38 °C) treat it as gasoline."),
         html.Ul([html.Li(word) for word in concerns]),
         explain(
             html.P("Thinner in the mix: the share at which oil and thinner together have the"
@@ -212,8 +212,7 @@ def curves(view: ThinnerView, scope: int, theme: Theme, show: ScreenNumbers) -> 
                 drawn(shares(found["temperatures"], found["curves"], unit, theme), "shares-figure",
                       "Lines: thinner share needed against the fuel's temperature."),
                 html.P(f"{found['machine']}: {found['limit']:g} cSt, {of}. A line ends where the"
-                       " thinner itself is too thick. A gasoline blend is never warmed: its line"
-                       " ends at the fuel's own temperature."),
+                       " thinner itself is too thick."),
                 explain(html.P("At each temperature, the share at which the blend just has the"
                                " limit's thickness.")),
             ),

@@ -31,8 +31,7 @@ CAUTIONS: tuple[Caution, ...] = (
 
 CLOSING = (
     "This list is not complete and is not advice on law. Rule texts are as read in 2026 and"
-    " change. Figures of US OSHA are yardsticks: most of 29 CFR 1910 does not bind farms (29 CFR"
-    " 1928.21). Local codes, your regulator, your insurer and licensed practice come before"
+    " change. Local codes, your regulator, your insurer and licensed practice come before"
     " anything written here."
 )
 
@@ -43,12 +42,8 @@ class ShownCaution:
 
     key: str
     severity: Severity
-    gravity: int
-    """1 to 99; the first ones of a farm's list are its gravest."""
     where: tuple[Place, ...]
     text: str
-    brief: str
-    """The same in one short line."""
     basis: str
 
 
@@ -58,24 +53,22 @@ def cautions(farm: Farm) -> tuple[ShownCaution, ...]:
     Parameters
     ----------
     farm : Farm
-        Worked through at likely values.
+        Worked through at expected values.
 
     Returns
     -------
     tuple of ShownCaution
-        By gravity, equal ones in the order of the registry. Surfaces print `CLOSING` below.
+        In the order of `SEVERITIES`, then of the registry. Surfaces print `CLOSING` below.
     """
     shown = [
         ShownCaution(
             row.key,
             row.severity,
-            row.gravity,
             row.where,
             text,
-            row.brief,
             "; ".join(SOURCES[key] for key in row.sources),
         )
         for row in CAUTIONS
         if (farm.us or not row.us_rule) and (text := row.text(farm))
     ]
-    return tuple(sorted(shown, key=lambda caution: -caution.gravity))
+    return tuple(sorted(shown, key=lambda caution: SEVERITIES.index(caution.severity)))
