@@ -6,8 +6,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from econ.answers.chance_document import chances_json
 from econ.answers.document import Answer, Json, answer
-from econ.answers.outlook import chances_json
 from econ.farm.files import from_document
 from econ.farm.schema import Scenario
 from econ.questions.chances import chances

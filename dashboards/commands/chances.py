@@ -21,11 +21,11 @@ def run(arguments: argparse.Namespace) -> int:
         result = outlook(scenario, expected, draws=draws, seed=arguments.seed, progress=progress)
     document = outlook_json(result)
     if arguments.json:
-        print_json(document)
+        print_json(dict(document))
         return 0
     from dashboards.terminal.chances import render
 
-    print_page(render(document))
+    print_page(render(document, everything=arguments.all))
     return 0
 
 
@@ -35,5 +35,6 @@ def add(commands: Commands) -> None:
     add_farm(parser)
     parser.add_argument("--draws", type=int, help="how many draws; as the file has it by default")
     parser.add_argument("--seed", type=seed, help="the same seed gives the same draws")
+    parser.add_argument("--all", action="store_true", help="print every table, not the short page")
     add_json(parser)
     parser.set_defaults(run=run)

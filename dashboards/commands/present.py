@@ -14,7 +14,9 @@ def run(arguments: argparse.Namespace) -> int:
     from econ.farm.files import load
 
     answer, odds = answer_with_chances(load(arguments.file))
-    for path in present(answer, odds, arguments.to, full=arguments.full, force=arguments.force):
+    for path in present(
+        answer, dict(odds), arguments.to, full=arguments.full, force=arguments.force
+    ):
         print_line(f"Wrote {path}")
     return 0
 

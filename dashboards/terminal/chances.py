@@ -5,52 +5,79 @@ from collections.abc import Iterator
 from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
-from econ.answers.document import Json
+from econ.answers.chance_keys import ChancesDocument, OutlookDocument
 from econ.ground.written import Numbers
 from econ.model.ledger import LEDGERS
 from econ.model.levers import LEVERS
-from econ.questions.chances import HEADLINES
+from econ.questions.headlines import HEADLINES
 
-_SHOWN_SWINGS = 8
-_SHOWN_GUESSES = 5
-
-
-def in_hundred(doc: Json, ledger: str) -> str:
-    """Say a chance of coming out ahead as farms in a hundred."""
-    count = round(100 * doc["ahead"][ledger])
-    return f"In 100 farms like this about {count} come out ahead"
+_FIRST_SWINGS = 5
+_FIRST_LEARNING = 3
+_SHOWN_SWINGS = 12
+_SHOWN_GUESSES = 8
 
 
-def summary(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+def summary(doc: ChancesDocument) -> Iterator[RenderableType]:
     """Give the chances in a few lines, for the decision's page.
 
     Parameters
     ----------
-    doc : dict
+    doc : ChancesDocument
         The chances as plain numbers.
-    show : Numbers
-        How the file's numbers are written.
 
     Yields
     ------
     RenderableType
     """
+    words = doc["words"]
     yield heading("How sure is it?")
-    for kind in LEDGERS:
-        low, _, high = doc["spreads"][f"{kind.key}.npv"]["levels"]
-        text = (
-            f"{kind.label}: {in_hundred(doc, kind.key).lower()}; 1 in 20 is worth"
-            f" {show.money(low)} or less, 1 in 20 {show.money(high)} or more."
-        )
+    for text in (words["ahead"], *words["worth"], words["bad_year"][0]):
         yield bullet(text)
-    yield bullet(
-        f"In 1 year of 20, repairs as they fall, less than {show.money(doc['bad_year'])} is left"
-        " after repairs."
-    )
     yield paragraph(f"From {doc['draws']:,} draws of every guess in the file (seed {doc['seed']}).")
 
 
-def _levels(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+def _worth(doc: OutlookDocument, show: Numbers) -> RenderableType:
+    """Lay out what each ledger is worth, to the end and free to stop."""
+    rows = []
+    for kind in LEDGERS:
+        low, _, high = doc["spreads"][f"{kind.key}.npv"]["levels"]
+        free = doc["with_stopping"][kind.key]
+        for label, levels, mean in (
+            (kind.label, (low, high), doc["mean"][kind.key]),
+            ("  free to stop", (free["levels"][0], free["levels"][2]), free["mean"]),
+        ):
+            rows.append((label, show.money(levels[0]), show.money(mean), show.money(levels[1])))
+    return columns(("worth in today's money", "1 in 20 below", "average", "1 in 20 above"), rows)
+
+
+def _first(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+    """Say what bears on the decision, in about forty lines."""
+    words, repair = doc["words"], doc["largest_repair"]
+    yield heading("How sure is it?")
+    yield paragraph(words["ahead"])
+    yield _worth(doc, show)
+    yield paragraph(f"{words['stopping'][0]} {doc['stop_line']}")
+    yield heading("Looking back")
+    for text in words["history"]:
+        yield paragraph(text)
+    yield heading("Repairs")
+    for text in words["bad_year"]:
+        yield bullet(text)
+    if repair is not None and repair["years_between"] is not None:
+        yield bullet(
+            f"The dearest: {repair['part']} on {repair['machine']}, {show.money(repair['cost'])},"
+            f" about once in {repair['years_between']:,.0f} years."
+        )
+    yield heading("What to find out first")
+    for text in doc["learning_words"][:_FIRST_LEARNING]:
+        yield bullet(text)
+    yield from _swings(doc, show, _FIRST_SWINGS)
+    yield paragraph(
+        f"{words['prices']} {doc['draws']:,} draws, seed {doc['seed']}; --all shows the rest."
+    )
+
+
+def _levels(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
     yield heading("1 in 20 lower, middle, 1 in 20 higher")
     rows = []
     for row in HEADLINES:
@@ -62,7 +89,7 @@ def _levels(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     yield paragraph('"Exists in": share of draws that have the figure at all, where not all do.')
 
 
-def _payback(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+def _payback(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
     yield heading("Chance that the kit is paid back within")
     limits = list(doc["payback_within"][LEDGERS[0].key])
     rows = [
@@ -73,7 +100,7 @@ def _payback(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     yield columns(heads, rows)
 
 
-def _balance(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+def _balance(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
     yield heading("Running balance by year: 1 in 20 lower, middle, 1 in 20 higher")
     both = [doc["running_balance"][kind.key] for kind in LEDGERS]
     rows = [
@@ -87,22 +114,25 @@ def _balance(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     yield paragraph("Free: your time unpaid; paid: your hours at your wage.")
 
 
-def _swings(doc: Json, show: Numbers) -> Iterator[RenderableType]:
-    yield heading("What matters most (left after your time a year, all else likely)")
+def _swings(doc: OutlookDocument, show: Numbers, most: int) -> Iterator[RenderableType]:
+    yield heading("What moves a year's worth most, your time paid")
     rows = [
-        (swing["name"], *(show.money(value) for value in swing["after_labour"]))
-        for swing in doc["swings"][:_SHOWN_SWINGS]
+        (swing["name"], *(show.money(value) for value in swing["equivalent_annual"]["time_paid"]))
+        for swing in doc["swings"][:most]
     ]
     yield columns(("", "at its low", "at its high"), rows)
+
+
+def _indices(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
     yield heading("How much of the spread each guess explains (worth, your time paid)")
     rows = [
-        (row["name"], show.percent(max(0.0, row["index"])))
+        (row["name"], show.percent(max(0.0, row["index"] or 0.0)))
         for row in doc["first_order"]["time_paid"][:_SHOWN_GUESSES]
     ]
     yield columns(("", "first-order index"), rows)
 
 
-def _thinners(doc: Json) -> Iterator[RenderableType]:
+def _thinners(doc: OutlookDocument) -> Iterator[RenderableType]:
     if not doc["best_thinner"]:
         return
     yield heading("Which thinner keeps most (whole farm, same job, your time paid)")
@@ -110,7 +140,7 @@ def _thinners(doc: Json) -> Iterator[RenderableType]:
         yield bullet(f"{name}: in {100 * share:.0f} of 100 draws")
 
 
-def _tips(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+def _tips(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
     yield heading("Where it tips (on average values)")
     levers = {lever.key: lever for lever in LEVERS}
     for kind in LEDGERS:
@@ -120,7 +150,7 @@ def _tips(doc: Json, show: Numbers) -> Iterator[RenderableType]:
             lever = levers[tip["lever"]]
             if tip["ledger"] != kind.key:
                 continue
-            if tip["value"] is None:
+            if tip["value"] is None or tip["factor"] is None:
                 never.append(lever.label)
                 continue
             way = "fall to" if tip["factor"] < 1.0 else "rise to"
@@ -132,7 +162,7 @@ def _tips(doc: Json, show: Numbers) -> Iterator[RenderableType]:
             yield bullet(f"never, from nothing to ten times over: {', '.join(never)}")
 
 
-def _lines(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+def _lines(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
     levers = {lever.key: lever for lever in LEVERS}
     for line in doc["zero_lines"]:
         points = [point for point in line["points"] if point[1] is not None][::2]
@@ -145,37 +175,48 @@ def _lines(doc: Json, show: Numbers) -> Iterator[RenderableType]:
         yield columns((first.label, second.label), rows, left=())
 
 
-def _learning(doc: Json, show: Numbers) -> Iterator[RenderableType]:
-    yield heading("What to find out first")
+def _learning(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+    yield heading("What finding out is worth, before deciding")
     for kind in LEDGERS:
-        rows = [
-            row
-            for row in doc["worth_of_learning"][kind.key][:_SHOWN_GUESSES]
-            if row["value"] is not None and row["value"] > 2.0 * (row["error"] or 0.0)
-            and row["value"] >= 1.0
-        ]  # fmt: skip
+        rows = [row for row in doc["worth_of_learning"][kind.key] if row["matters"]]
         if not rows:
             yield paragraph(f"{kind.label}: no single guess would change the decision.")
             continue
-        yield paragraph(f"{kind.label}: knowing it before deciding is worth up to")
-        for row in rows:
+        yield paragraph(f"{kind.label}: knowing it is worth up to")
+        for row in rows[:_SHOWN_GUESSES]:
             error = f" (give or take {show.money(row['error'])})" if row["error"] else ""
-            yield bullet(f"{row['name']}: {show.money(row['value'])}{error}")
+            yield bullet(f"{row['name']}: {show.money(row['value'])}{error}; {row['tells']}")
         everything = doc["worth_of_learning_all"][kind.key]
-        yield bullet(f"every guess at once: {show.money(everything)}")
+        yield bullet(f"every guess at once, even what nobody can know: {show.money(everything)}")
     yield paragraph(
         "In the first three months write down: oil taken in and left over after cleaning, filters"
         " and hours for each batch, and fuel for each hour of work; then run this again."
     )
 
 
-def render(doc: Json) -> RenderableType:
+def _stopped(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+    """Say in how many draws the plan is stopped by each year."""
+    shares = [doc["with_stopping"][kind.key]["stopped"] for kind in LEDGERS]
+    if not shares[0]:
+        return
+    yield heading("Better stopped by the end of year")
+    heads = ("", *(str(year) for year in range(1, len(shares[0]) + 1)))
+    rows = [
+        (kind.label, *(show.percent(share) for share in row))
+        for kind, row in zip(LEDGERS, shares, strict=True)
+    ]
+    yield columns(heads, rows)
+
+
+def render(doc: OutlookDocument, *, everything: bool = False) -> RenderableType:
     """Give the outlook as a page for the terminal.
 
     Parameters
     ----------
-    doc : dict
+    doc : OutlookDocument
         The JSON document of an outlook.
+    everything : bool
+        Whether every table is shown, or only what bears on the decision.
 
     Returns
     -------
@@ -185,25 +226,19 @@ def render(doc: Json) -> RenderableType:
     show = Numbers(doc["units"], doc["currency"])
     parts: list[RenderableType] = [
         paragraph(doc["title"], indent=0, style="bold"),
-        *summary(doc, show),
-        *_payback(doc, show),
-        *_levels(doc, show),
-        *_balance(doc, show),
+        *_first(doc, show),
     ]
-    repair = doc["largest_repair"]
-    if repair is not None:
-        parts.append(
-            bullet(
-                f"Largest single repair bill: {repair['part']} on {repair['machine']},"
-                f" {show.money(repair['cost'])}, about once in"
-                f" {repair['years_between']:,.0f} years."
-            )
-        )
-    parts += [
-        *_swings(doc, show),
-        *_thinners(doc),
-        *_tips(doc, show),
-        *_lines(doc, show),
-        *_learning(doc, show),
-    ]
+    if everything:
+        parts += [
+            *_payback(doc, show),
+            *_stopped(doc, show),
+            *_levels(doc, show),
+            *_balance(doc, show),
+            *_swings(doc, show, _SHOWN_SWINGS),
+            *_indices(doc, show),
+            *_thinners(doc),
+            *_tips(doc, show),
+            *_lines(doc, show),
+            *_learning(doc, show),
+        ]
     return page(parts)

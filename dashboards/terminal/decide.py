@@ -8,6 +8,7 @@ from dashboards.terminal.chances import summary
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from econ.advice.cautions import CLOSING
 from econ.advice.verdict import KINDS
+from econ.answers.chance_keys import ChancesDocument
 from econ.answers.document import Answer, Json, shown_cautions, to_json
 from econ.ground.labels import BOTTLENECKS, FITS, FUEL, FUELS, MONTHS
 from econ.ground.written import Numbers
@@ -195,14 +196,14 @@ def _cautions(found: Answer) -> Iterator[RenderableType]:
         yield paragraph(CLOSING, indent=0)
 
 
-def render(found: Answer, odds: Json) -> RenderableType:
+def render(found: Answer, odds: ChancesDocument) -> RenderableType:
     """Give the decision as a page for the terminal.
 
     Parameters
     ----------
     found : Answer
         A scenario worked through.
-    odds : dict
+    odds : ChancesDocument
         Its chances as plain numbers.
 
     Returns
@@ -218,7 +219,7 @@ def render(found: Answer, odds: Json) -> RenderableType:
         *_ladder(doc, show),
         *_year(doc, show, wage),
         *_ledgers(doc, show, found.expected.inputs.finance.years),
-        *summary(odds, show),
+        *summary(odds),
         *_machines(doc, show),
         *_months(doc, show),
         *_cautions(found),

@@ -11,14 +11,16 @@ import numpy as np
 
 from dashboards.web.results import Results
 from econ.advice.verdict import Advice, Case, advise
+from econ.answers.chance_document import chances_json
 from econ.answers.comparison_document import oils_document
-from econ.answers.outlook import Repair, chances_json, largest_repair
+from econ.answers.outlook import Repair, largest_repair, learned
 from econ.farm.review import Note, assumed, defaults_used, odd_outcome, odd_values
 from econ.ground.units import from_canonical
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.questions.chances import Chances, chances
-from econ.questions.sensitivity import Learning, Swing, learning, swings
+from econ.questions.finding_out import Learning
+from econ.questions.swings import Swing, swings
 
 Json = dict[str, Any]
 Made = TypeVar("Made")
@@ -82,10 +84,11 @@ def _worked(found: Results) -> Sure:
     scenario, outcome = found.scenario, found.answer.expected
     drawn = _DRAWN.of(found)
     points, room = _tanks(found.inputs, scenario.scenario.units)
+    rows = swings(scenario, drawn.choices, drawn.kept.sampler.guesses)
     return Sure(
-        chances=chances_json(scenario, drawn),
-        swings=swings(scenario, drawn.choices, drawn.kept.sampler.guesses),
-        learning=learning(drawn.kept.sampler, drawn.kept.uniforms, drawn.kept.npv["time_paid"]),
+        chances=dict(chances_json(scenario, drawn)),
+        swings=rows,
+        learning=learned(drawn.kept, rows)["time_paid"],
         sources=oils_document(scenario),
         tanks=points,
         room=room,

@@ -1,35 +1,39 @@
 """Everything that chances say of one scenario, gathered, and its JSON document."""
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
+from econ.advice.chance_words import NOTHING, NOTHING_PAID, learning_sentence
+from econ.advice.plain_words import stop_line
+from econ.answers.chance_document import chances_json, in_units
+from econ.answers.chance_keys import (
+    ChancesDocument,
+    LearningDocument,
+    LineDocument,
+    OutlookDocument,
+    RepairDocument,
+    SwingDocument,
+    TipDocument,
+)
 from econ.answers.document import Answer, answer, number
-from econ.farm.prepare import prepare
-from econ.farm.schema import Scenario, Table, Wear, about
-from econ.ground.units import DIMENSIONS, from_canonical
-from econ.model.inputs import Inputs
-from econ.model.ledger import LEDGERS
+from econ.farm.schema import Scenario
+from econ.ground.written import Numbers
 from econ.model.levers import LEVERS
+from econ.model.measures import stop_below
 from econ.model.outcome import Outcome
 from econ.questions.best_thinner import best_thinners
-from econ.questions.chances import HEADLINES, LEVELS, Chances, Progress, chances
-from econ.questions.sensitivity import (
-    Index,
-    Learning,
-    Swing,
-    indices,
-    learning,
-    perfect_information,
-    swings,
-)
+from econ.questions.chances import Chances, Kept, Progress, chances
+from econ.questions.draws import LEAN_FACTOR, dimension_of
+from econ.questions.finding_out import Learning, learning, perfect_information
+from econ.questions.sensitivity import Index, indices, names_of
+from econ.questions.swings import Swing, swings
 from econ.questions.tipping import Tip, ZeroLine, tipping_points, zero_line
 
-Json = dict[str, Any]
-
-_INDEX_DRAWS = 16_384
+# Draws that indices and the worth of learning look at: more would not show.
+_SENSITIVITY_DRAWS = 16_384
 _THINNER_BLOCKS = 2
+_SHOWN_LEARNING = 5
 # Two levers at once: the price of pump fuel against what limits each ledger most often.
 _LINES = (("time_free", "oil"), ("time_paid", "wage"))
 _LINE_FACTORS = np.linspace(0.4, 2.0, 17)
@@ -52,6 +56,8 @@ class Outlook:
     """Chances, what matters, where it tips, what to learn first."""
 
     scenario: Scenario
+    outcome: Outcome
+    """At expected values."""
     chances: Chances
     swings: tuple[Swing, ...]
     indices: dict[str, tuple[Index, ...]]
@@ -62,7 +68,11 @@ class Outlook:
     lines: tuple[ZeroLine, ...]
     thinners: dict[str, float]
     """Share of draws in which each thinner keeps most a year. [-]"""
-    largest_repair: Repair | None
+
+    @property
+    def largest_repair(self) -> Repair | None:
+        """The dearest repair that the blend may bring on."""
+        return largest_repair(self.outcome)
 
 
 def repairs(outcome: Outcome) -> tuple[Repair, ...]:
@@ -104,14 +114,46 @@ def largest_repair(outcome: Outcome) -> Repair | None:
     return max(repairs(outcome), key=lambda repair: repair.cost, default=None)
 
 
-def _relevant(found: tuple[Learning, ...], rows: tuple[Swing, ...]) -> tuple[Learning, ...]:
-    """Leave out guesses that change nothing themselves, though they move with others."""
-    moving = {row.name for row in rows if row.width > 0.0 or any(
-        high != low for low, high in row.npv.values())}  # fmt: skip
-    return tuple(row for row in found if row.name in moving)
+def learned(kept: Kept, rows: tuple[Swing, ...]) -> dict[str, tuple[Learning, ...]]:
+    """Rank what can be found out, without guesses that change nothing themselves.
+
+    Parameters
+    ----------
+    kept : Kept
+        The first draws.
+    rows : tuple of Swing
+        Of the same guesses.
+
+    Returns
+    -------
+    dict of str to tuple of Learning
+        By ledger, largest first.
+    """
+    found = kept.sampler.guesses
+    raw = kept.coordinates(_SENSITIVITY_DRAWS)
+    worths = {key: still[: raw.shape[1]] for key, still in kept.still.items()}
+    idle = {row.guess.path for row in rows if row.idle}
+    lean = raw[-1] if LEAN_FACTOR in kept.sampler.factors else None
+    ranked = learning(found, kept.sampler.tied(raw), worths, lean)
+    return {
+        key: tuple(row for row in each if row.guess.path not in idle)
+        for key, each in ranked.items()
+    }
 
 
-def answer_with_chances(scenario: Scenario) -> tuple[Answer, Json]:
+def _indices(kept: Kept) -> dict[str, tuple[Index, ...]]:
+    sampler = kept.sampler
+    raw = kept.coordinates(_SENSITIVITY_DRAWS)
+    names = names_of(sampler.guesses, sampler.factors)
+    return {
+        key: indices(
+            names, raw, still[: raw.shape[1]], float(np.var(kept.npv[key])), kept.fuel, sampler.path
+        )
+        for key, still in kept.still.items()
+    }
+
+
+def answer_with_chances(scenario: Scenario) -> tuple[Answer, ChancesDocument]:
     """Work a scenario through with its chances, as every surface shows it.
 
     Parameters
@@ -164,109 +206,75 @@ def outlook(
         As `chances`.
     """
     found = chances(scenario, draws=draws, seed=seed, progress=progress)
-    sampler, kept = found.kept.sampler, found.kept
-    rows = swings(scenario, found.choices, sampler.guesses)
-    expected: Inputs = prepare(scenario)
+    kept, inputs = found.kept, outcome.inputs
+    rows = swings(scenario, found.choices, kept.sampler.guesses)
     by_key = {lever.key: lever for lever in LEVERS}
     return Outlook(
         scenario=scenario,
+        outcome=outcome,
         chances=found,
         swings=rows,
-        indices={
-            kind.key: indices(scenario, found.choices, sampler, kind.key, _INDEX_DRAWS)
-            for kind in LEDGERS
-        },
-        learning={
-            kind.key: _relevant(learning(sampler, kept.uniforms, kept.npv[kind.key]), rows)
-            for kind in LEDGERS
-        },
-        everything={kind.key: perfect_information(kept.npv[kind.key]) for kind in LEDGERS},
-        tips=tipping_points(expected),
+        indices=_indices(kept),
+        learning=learned(kept, rows),
+        everything={key: perfect_information(still) for key, still in kept.still.items()},
+        tips=tipping_points(inputs),
         lines=tuple(
-            zero_line(expected, by_key["pump_price"], by_key[second], ledger, _LINE_FACTORS)
+            zero_line(inputs, by_key["pump_price"], by_key[second], ledger, _LINE_FACTORS)
             for ledger, second in _LINES
         ),
-        thinners=best_thinners(scenario, found.choices, sampler, _THINNER_BLOCKS),
-        largest_repair=largest_repair(outcome),
+        thinners=best_thinners(scenario, found.choices, kept.sampler, _THINNER_BLOCKS),
     )
 
 
-def _in_units(value: float, dimension: str, units: str) -> float | None:
-    if dimension not in DIMENSIONS:
-        return number(value)
-    return number(from_canonical(value, dimension, units))
-
-
-def chances_json(scenario: Scenario, found: Chances) -> Json:
-    """Give the chances alone as plain numbers, in the file's units.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As loaded.
-    found : Chances
-        From `chances`.
-
-    Returns
-    -------
-    dict
-        Levels are 5, 50 and 95 %; undefined numbers are None.
-    """
-    units = scenario.scenario.units
-    spreads = {
-        row.key: {
-            "levels": [_in_units(v, row.dimension, units) for v in found.spreads[row.key].levels],
-            "errors": [
-                None if np.isnan(v) else _in_units(v, row.dimension, units)
-                for v in found.spreads[row.key].errors
-            ],
-            "defined": found.spreads[row.key].defined,
-        }
-        for row in HEADLINES
-    }
+def _swing(row: Swing) -> SwingDocument:
     return {
-        "draws": found.draws,
-        "seed": found.seed,
-        "ahead": dict(found.ahead),
-        "ahead_error": dict(found.ahead_error),
-        "payback_within": {
-            key: {str(limit): chance for limit, chance in rows.items()}
-            for key, rows in found.payback.items()
+        "name": row.guess.name,
+        "low": row.guess.low,
+        "high": row.guess.high,
+        "dimension": dimension_of(row.guess.path),
+        "equivalent_annual": {
+            key: [number(value) for value in pair] for key, pair in row.equivalent_annual.items()
         },
-        "levels": list(LEVELS),
-        "spreads": spreads,
-        "running_balance": {
-            key: [[number(level) for level in year] for year in years]
-            for key, years in found.fan.items()
-        },
-        "bad_year": number(found.bad_year),
+        "npv": {key: [number(value) for value in pair] for key, pair in row.npv.items()},
     }
 
 
-def _swing_json(scenario: Scenario, row: Swing) -> Json:
+def _learning(row: Learning) -> LearningDocument:
     return {
-        "name": row.name,
-        "low": row.low,
-        "high": row.high,
-        "after_labour": [number(v) for v in row.after_labour],
-        "npv": {key: [number(v) for v in pair] for key, pair in row.npv.items()},
-        "dimension": _dimension(scenario, row),
+        "name": row.guess.name,
+        "value": number(row.value),
+        "error": number(row.error),
+        "tells": row.guess.learned_from,
+        "matters": row.matters,
     }
 
 
-def _dimension(scenario: Scenario, row: Swing) -> str:
-    """Give the dimension of the field a guess stands in."""
-    field = str(row.unit_path[-1])
-    if "wear" in row.unit_path:
-        return about(Wear, field).dimension
-    table: Any = scenario
-    for step in row.unit_path[:-1]:
-        table = table[step] if isinstance(step, int) else getattr(table, step)
-    model: type[Table] = type(table)
-    return about(model, field).dimension
+def _learning_words(found: Outlook, numbers: Numbers) -> list[str]:
+    """Say what to find out first, one's time paid; free where that decides nothing."""
+    lead: list[str] = []
+    for key in ("time_paid", "time_free"):
+        rows = [row for row in found.learning[key] if row.matters][:_SHOWN_LEARNING]
+        if rows:
+            return lead + [
+                learning_sentence(numbers, row.guess.name, row.value, row.guess.learned_from)
+                for row in rows
+            ]
+        lead = [f"{NOTHING_PAID} If it is free:"]
+    return [NOTHING]
 
 
-def _line_json(line: ZeroLine, units: str) -> Json:
+def _tip(tip: Tip, units: str) -> TipDocument:
+    return {
+        "lever": tip.lever.key,
+        "ledger": tip.ledger,
+        "now": in_units(tip.now, tip.lever.dimension, units),
+        "value": in_units(tip.value, tip.lever.dimension, units),
+        "factor": number(tip.factor),
+        "rises": tip.rises,
+    }
+
+
+def _line(line: ZeroLine, units: str) -> LineDocument:
     """Give a zero line as pairs of values in the file's units."""
     first, second = line.first.dimension, line.second.dimension
     return {
@@ -274,13 +282,38 @@ def _line_json(line: ZeroLine, units: str) -> Json:
         "second": line.second.key,
         "ledger": line.ledger,
         "points": [
-            [_in_units(a * line.now[0], first, units), _in_units(b * line.now[1], second, units)]
+            [in_units(a * line.now[0], first, units), in_units(b * line.now[1], second, units)]
             for a, b in line.factors
         ],
     }
 
 
-def outlook_json(found: Outlook) -> Json:
+def _repair(repair: Repair | None) -> RepairDocument | None:
+    if repair is None:
+        return None
+    return {
+        "machine": repair.machine,
+        "part": repair.part,
+        "cost": number(repair.cost),
+        "years_between": number(repair.years_between),
+    }
+
+
+def _stop_line(found: Outlook, numbers: Numbers) -> str:
+    """Say when to start and down to what price a running plan goes on, one's time free."""
+    units = found.scenario.scenario.units
+    result = found.outcome.ledgers["time_free"]
+    start = float(result.measures["break_even_fuel_price"])
+    below = [float(price) for price in stop_below(result.ledger)[:1]]
+    return stop_line(
+        numbers,
+        start=in_units(start, "price_per_volume", units),
+        carry_on=in_units(below[0], "price_per_volume", units) if below else None,
+        worth=float(result.measures["npv"]),
+    )
+
+
+def outlook_json(found: Outlook) -> OutlookDocument:
     """Give an outlook as plain numbers, in the file's units.
 
     Parameters
@@ -290,47 +323,28 @@ def outlook_json(found: Outlook) -> Json:
 
     Returns
     -------
-    dict
+    OutlookDocument
     """
-    units = found.scenario.scenario.units
-    repair = found.largest_repair
+    header = found.scenario.scenario
+    numbers = Numbers(header.units, header.currency)
     return {
-        "title": found.scenario.scenario.title,
-        "units": units,
-        "currency": found.scenario.scenario.currency,
+        "title": header.title,
+        "units": header.units,
+        "currency": header.currency,
         **chances_json(found.scenario, found.chances),
-        "swings": [_swing_json(found.scenario, row) for row in found.swings],
+        "stop_line": _stop_line(found, numbers),
+        "swings": [_swing(row) for row in found.swings],
         "first_order": {
             key: [{"name": row.name, "index": number(row.value)} for row in rows]
             for key, rows in found.indices.items()
         },
         "worth_of_learning": {
-            key: [
-                {"name": row.name, "value": number(row.value), "error": number(row.error)}
-                for row in rows
-            ]
-            for key, rows in found.learning.items()
+            key: [_learning(row) for row in rows] for key, rows in found.learning.items()
         },
         "worth_of_learning_all": {key: number(v) for key, v in found.everything.items()},
-        "tipping_points": [
-            {
-                "lever": tip.lever.key,
-                "ledger": tip.ledger,
-                "now": _in_units(tip.now, tip.lever.dimension, units),
-                "value": _in_units(tip.value, tip.lever.dimension, units),
-                "factor": number(tip.factor),
-                "rises": tip.rises,
-            }
-            for tip in found.tips
-        ],
-        "zero_lines": [_line_json(line, units) for line in found.lines],
+        "learning_words": _learning_words(found, numbers),
+        "tipping_points": [_tip(tip, header.units) for tip in found.tips],
+        "zero_lines": [_line(line, header.units) for line in found.lines],
         "best_thinner": dict(found.thinners),
-        "largest_repair": None
-        if repair is None
-        else {
-            "machine": repair.machine,
-            "part": repair.part,
-            "cost": number(repair.cost),
-            "years_between": number(repair.years_between),
-        },
+        "largest_repair": _repair(found.largest_repair),
     }

@@ -20,7 +20,7 @@ from econ.model.ledger import LEDGERS
 from econ.model.measures import MEASURES, running_balance
 from econ.model.months import BOTTLENECKS
 from econ.model.outcome import Outcome, Year
-from econ.questions.chances import HEADLINES
+from econ.questions.headlines import HEADLINES
 
 Rows = list[dict[str, Any]]
 

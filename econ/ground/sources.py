@@ -22,6 +22,8 @@ SOURCES = {
     "ID 2011/68",
     "bayes_rules": "Johnson, Ott and Dogucu, Bayes Rules! An Introduction to Applied Bayesian "
     "Modeling (2022), chapter 5",
+    "bls_cpi_u": "BLS, Consumer Price Index for All Urban Consumers, all items, US city "
+    "average (series CUUR0000SA0), annual averages",
     "canada_used_oil": "Environment and Climate Change Canada, Follow-up report on used "
     "crankcase oils, chapter 4",
     "cfr_1090_305": "40 CFR 1090.305, ULSD standards: at most 15 ppm sulfur",
@@ -43,6 +45,8 @@ SOURCES = {
     "cfr_761_20": "40 CFR 761.20(e), PCBs in used oil burned for energy, cited in 40 CFR 279.11",
     "cfr_98_c1": "40 CFR 98, Table C-1, default heat contents and emission factors",
     "common_practice": "common practice, no source",
+    "eia_diesel": "EIA, Weekly Retail Gasoline and Diesel Prices, No. 2 diesel, all US "
+    "(series EMD_EPD2D_PTE_NUS_DPG), weeks of 1994 to 2026",
     "epa_capacity": "US EPA, SPCC guidance, What is considered bulk oil storage capacity?",
     "epa_mixing": "US EPA, What are Used Oil Mixing Requirements?, fact sheet, July 1997",
     "excel_mirr": "Definition of the modified internal rate of return, worksheet function MIRR",
@@ -87,6 +91,8 @@ SOURCES = {
     "closed cup",
     "strong_2014": "Strong, Oakley and Brennan, Estimating multiparameter partial expected "
     "value of perfect information, Medical Decision Making 34 (2014) 311-326",
+    "sudret_2008": "B. Sudret, Global sensitivity analysis using polynomial chaos expansions, "
+    "Reliability Engineering and System Safety 93 (2008) 964-979",
     "unit_injector_window": "One engine maker's guidance on fuel for unit injectors, in a "
     "diesel mechanics' text: 1.4-20 cSt, at most 66 °C",
     "usc_26_4041": "26 USC 4041(a)(1) and 4081(a)(2), tax on diesel fuel and special fuels: "

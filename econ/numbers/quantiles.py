@@ -284,6 +284,24 @@ def normal_quantile(probability: Floats) -> Floats:
     return np.where(np.abs(q) <= 0.425, centre, outside)
 
 
+def hermite(probability: Floats) -> Floats:
+    """Give polynomials of a probability's normal score that are uncorrelated on average.
+
+    Parameters
+    ----------
+    probability : ndarray, shape (n,)
+        Between 0 and 1. [-]
+
+    Returns
+    -------
+    ndarray, shape (4, n)
+        1, z, z^2 - 1, z^3 - 3 z: mean squares 1, 1, 2, 6. [-]
+    """
+    z = table_quantile(np.clip(probability, 1e-9, 1.0 - 1e-9), normal_table())
+    square = z * z
+    return np.stack([np.ones_like(z), z, square - 1.0, (square - 3.0) * z])
+
+
 _NORMAL_REACH = 9.0
 _NORMAL_CELLS = 8192
 

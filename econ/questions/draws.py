@@ -58,6 +58,11 @@ class Guess:
         """Give where the likely value lies between low and high. [-]"""
         return (self.likely - self.low) / (self.high - self.low)
 
+    @property
+    def mean(self) -> float:
+        """Give the expected value."""
+        return (self.low + 4.0 * self.likely + self.high) / 6.0
+
 
 def _is_estimate(value: Any) -> bool:
     return isinstance(value, Mapping) and set(value) == {"low", "likely", "high"}
@@ -68,6 +73,22 @@ def _about(path: Path) -> About:
     table = "machines.wear" if "wear" in path else str(path[0])
     model: type[Table] = next(model for name, model, _ in TABLES if name == table)
     return about(model, str(path[-1]))
+
+
+def dimension_of(path: Path) -> str:
+    """Give what the field at a path measures.
+
+    Parameters
+    ----------
+    path : tuple
+        Of a guess.
+
+    Returns
+    -------
+    str
+        Key of `econ.ground.units.DIMENSIONS`.
+    """
+    return _about(path).dimension
 
 
 def _guess(path: Path, names: tuple[str, ...], low: float, likely: float, high: float) -> Guess:

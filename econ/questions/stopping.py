@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.ground.units import Floats
+from econ.model.outcome import Ledger
 from econ.questions.price_path import PricePath
 
 
@@ -36,6 +37,28 @@ class Yearly:
     def years(self) -> int:
         """Give the last year."""
         return len(self.fuel) - 1
+
+
+def yearly_of(ledger: Ledger) -> Yearly:
+    """Read a ledger's years.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        Arrays of shape ``(years + 1, n)``.
+
+    Returns
+    -------
+    Yearly
+    """
+    return Yearly(
+        ledger.fuel_like,
+        ledger.other,
+        ledger.resale - ledger.bought,
+        ledger.recovered - ledger.exit_if_stopped,
+        ledger.kit_cost,
+        ledger.rate,
+    )
 
 
 def carrying_on(money: Yearly, path: PricePath, states: Floats) -> Floats:

@@ -18,13 +18,10 @@ from econ.numbers.quantiles import (
 )
 from econ.numbers.sobol import sobol
 from econ.questions.draws import BLOCK
+from econ.questions.finding_out import perfect_information, worth_of_learning
+from econ.questions.history import price_record
 from econ.questions.price_path import PricePath
-from econ.questions.sensitivity import (
-    first_order,
-    group_index,
-    perfect_information,
-    worth_of_learning,
-)
+from econ.questions.sensitivity import first_order, fitted_order, path_variance
 from econ.questions.stopping import Yearly, carrying_on, last_years
 
 
@@ -147,24 +144,37 @@ def test_first_order_indices_from_given_draws(
     np.testing.assert_allclose(found[: len(expected)], expected, atol=0.01, err_msg=name)
 
 
-def test_a_group_of_one_has_the_index_of_that_one() -> None:
-    rng = np.random.default_rng(4)
-    first, second = rng.random((3, 65_536)), rng.random((3, 65_536))
+def test_indices_fitted_together_are_those_of_a_sum_of_polynomials() -> None:
+    # Y = 3 z1 + 2 (z2^2 - 1) + (z3^3 - 3 z3)/2 + z1 z2: Hermite polynomials of independent normal
+    # scores are orthogonal with mean squares 1, 2, 6, so V1 = 9, V2 = 8, V3 = 1.5 and the product
+    # adds 1 to the total only (Sudret, Reliability Engineering and System Safety 93 (2008) 964).
+    u = qmc.Sobol(12, rng=np.random.default_rng(8)).random(4096).T
+    z = special.ndtri(u)
+    y = 3 * z[0] + 2 * (z[1] ** 2 - 1) + 0.5 * (z[2] ** 3 - 3 * z[2]) + z[0] * z[1]
 
-    found = group_index(ishigami, first, second, np.array([False, True, False]))
+    found = fitted_order(u, y)
 
-    assert found == pytest.approx(0.4424, abs=0.01)
+    np.testing.assert_allclose(found[:3], np.array([9, 8, 1.5]) / 19.5, atol=0.01)
+    assert np.abs(found[3:]).max() < 1e-3
 
 
-def test_a_group_of_two_has_their_joint_index() -> None:
-    # V1 + V3 + V13 over V: 1 - S2 - S12 - S23 - S123 = 1 - 0.4424, as 13 is the only interaction
-    # (openturns.github.io, use case Ishigami: V12 = V23 = V123 = 0).
-    rng = np.random.default_rng(5)
-    first, second = rng.random((3, 65_536)), rng.random((3, 65_536))
+def test_a_few_draws_are_fitted_by_lines_and_fewer_are_counted_in_bins() -> None:
+    rng = np.random.default_rng(9)
+    u = rng.random((10, 64))
+    y = 2 * special.ndtri(u[0])
 
-    found = group_index(ishigami, first, second, np.array([True, False, True]))
+    np.testing.assert_allclose(fitted_order(u, y)[0], 4.0 / y.var(), rtol=1e-5)
+    np.testing.assert_array_equal(fitted_order(u[:, :16], y[:16]), first_order(u[:, :16], y[:16]))
 
-    assert found == pytest.approx(1 - 0.4424, abs=0.01)
+
+def test_the_paths_share_of_the_spread_is_that_of_drawn_paths() -> None:
+    # The worth along a path is linear in the multipliers; variance by plain drawing.
+    path = PricePath(0.25, 0.1, 5)
+    fuel = np.array([0.0, 400.0, 380.0, 350.0, 330.0, 300.0])
+    steps = special.ndtri(qmc.Sobol(5, rng=np.random.default_rng(0)).random(2**16).T)
+    drawn = fuel @ path.multipliers(path.states(steps))
+
+    assert path_variance(fuel, path) == pytest.approx(drawn.var(), rel=0.01)
 
 
 # --- the copula ---
@@ -225,6 +235,40 @@ def test_learning_one_of_two_normal_guesses_is_worth_its_own_share() -> None:
     assert 0 < error < 0.05 * expected
 
 
+def test_nothing_is_learned_of_the_factor_that_a_guess_shares_with_others() -> None:
+    # Worth = 10 + 80 x + 60 w with x = (g + e)/sqrt 2 and w on g too. Learning x tells of w; by
+    # itself it leaves a normal mean of sd 80, the factor's own part set aside.
+    rng = np.random.default_rng(6)
+    u = rng.random((3, 65_536))
+    g, e, d = special.ndtri(u)
+    x, w = (g + e) / np.sqrt(2), (g + d) / np.sqrt(2)
+    worth = 10 + 80 * x + 60 * w
+    alone = 80 * (stats.norm.pdf(10 / 80) - 10 / 80 * stats.norm.sf(10 / 80))
+    with_others = 110 * (stats.norm.pdf(10 / 110) - 10 / 110 * stats.norm.sf(10 / 110))
+
+    beside, _ = worth_of_learning(special.ndtr(x), worth, u[0])
+    plain, _ = worth_of_learning(special.ndtr(x), worth)
+
+    assert beside == pytest.approx(alone, rel=0.02)
+    assert plain == pytest.approx(with_others, rel=0.02)
+
+
+def test_the_cubic_is_that_of_least_squares_on_the_powers() -> None:
+    rng = np.random.default_rng(10)
+    u = rng.random(4001)
+    z = normal_quantile(u)
+    worth = np.stack([50 * np.sin(z) + 20 * rng.standard_normal(4001), 5 - 30 * z])
+    expected = []
+    for row in worth:
+        powers = np.vander(z, 4)
+        fitted = powers @ np.linalg.lstsq(powers, row, rcond=None)[0]
+        expected.append(np.maximum(fitted, 0).mean() - max(0.0, fitted.mean()))
+
+    found, _ = worth_of_learning(u, worth)
+
+    np.testing.assert_allclose(found, expected, atol=1e-4)
+
+
 def test_an_umbrella_decision_has_its_textbook_value_of_information() -> None:
     # Start pays 100 with chance 0.4 and loses 50 with chance 0.6: expected 10 by starting, 40
     # with a perfect forecast, so information is worth 30. Two acts, two states, as in any
@@ -260,17 +304,8 @@ def test_waiting_a_year_for_the_price_has_its_textbook_worth() -> None:
 # --- fuel prices from year to year, and stopping ---
 
 
-def annual_means() -> Floats:
-    """EIA, U.S. No 2 diesel retail prices, annual means of 1995 to 2025. [USD/gal]"""
-    return np.array(
-        [1.109, 1.235, 1.198, 1.044, 1.121, 1.491, 1.401, 1.319, 1.509, 1.810, 2.402, 2.705, 2.885,
-         3.803, 2.467, 2.992, 3.840, 3.968, 3.922, 3.825, 2.707, 2.304, 2.650, 3.178, 3.056, 2.551,
-         3.287, 4.989, 4.214, 3.760, 3.660]
-    )  # fmt: skip
-
-
 def test_the_usual_swing_is_that_of_thirty_years_of_diesel_prices() -> None:
-    changes = np.diff(np.log(annual_means()))
+    changes = np.diff(np.log([row.price for row in price_record()]))
 
     assert Uncertainty().fuel_price_swing == pytest.approx(changes.std(ddof=1), abs=0.01)
 

@@ -8,8 +8,8 @@ from flask.testing import FlaskClient
 
 from dashboards.present import RENDERINGS
 from dashboards.web.app import create_app
+from econ.answers.chance_document import chances_json
 from econ.answers.document import answer
-from econ.answers.outlook import chances_json
 from econ.farm.files import load
 from econ.questions.chances import chances
 

@@ -13,7 +13,7 @@ from econ.farm.schema import Finance, Scenario, about
 from econ.ground.errors import ScenarioError
 from econ.questions.chances import KEPT_BLOCKS, chances
 from econ.questions.draws import BLOCK, MOST_DRAWS, guesses, sampler
-from econ.questions.sensitivity import swings
+from econ.questions.swings import swings
 from econ.questions.tipping import tipping_points, two_levers, worth
 
 ROOT = Path(__file__).parents[2] / "scenarios"
@@ -48,7 +48,7 @@ def test_the_same_seed_gives_the_same_draws_to_the_bit_and_another_does_not() ->
     one, same, other = (chances(QUILLMERE, draws=3000, seed=s) for s in (5, 5, 6))
 
     assert one.spreads == same.spreads
-    assert np.array_equal(one.kept.uniforms, same.kept.uniforms)
+    assert np.array_equal(one.kept.npv["time_paid"], same.kept.npv["time_paid"])
     assert one.spreads != other.spreads
 
 
@@ -184,7 +184,7 @@ def test_without_any_guess_every_draw_is_the_likely_one() -> None:
             return {key: plain(inner) for key, inner in value.items()}
         return [plain(inner) for inner in value] if isinstance(value, list) else value
 
-    document = plain(SMALL.merged)
+    document = plain(with_uncertainty(SMALL, fuel_price_swing=0).merged)
     assert isinstance(document, dict)
     found = chances(from_document(document, "x"), draws=10)
 
@@ -270,11 +270,11 @@ def test_two_levers_left_alone_are_the_farm_as_it_is() -> None:
 
 def test_a_swing_moves_tied_thinners_along_with_their_fuel() -> None:
     rows = swings(SMALL, settle(SMALL), guesses(SMALL))
-    diesel = next(row for row in rows if row.unit_path == ("prices", "farm_diesel"))
+    diesel = next(row for row in rows if row.guess.path == ("prices", "farm_diesel"))
 
     assert rows[0] is diesel
     # A dollar on diesel brings in fuel replaced less the tied thinner, not all fuel replaced.
-    per_dollar = diesel.width / (diesel.high - diesel.low)
+    per_dollar = diesel.width / (diesel.guess.high - diesel.guess.low)
     assert 0 < per_dollar < 500
 
 

@@ -19,7 +19,7 @@ from econ.model.costs import COST_LINES, RUNGS, SAVINGS
 from econ.model.levers import LEVERS
 from econ.model.measures import MEASURES
 from econ.model.months import BOTTLENECKS
-from econ.questions.chances import HEADLINES
+from econ.questions.headlines import HEADLINES
 
 ROOT = Path(__file__).parents[2]
 FIELDS = [

@@ -62,14 +62,14 @@ def _chances(found: Results, sure: Sure, theme: Theme) -> Component:
 def _matters(found: Results, sure: Sure, theme: Theme) -> Component:
     show = found.show
     rows = [
-        {"name": row.name, "low": row.after_labour[0], "high": row.after_labour[1]}
+        {"name": row.name, "low": row.worth[0], "high": row.worth[1]}
         for row in sure.swings[:_MOST]
         if row.width > 0.0
     ]
-    base = found.document["savings"]["after_labour"]
+    base = found.document["ledgers"]["time_paid"]["equivalent_annual"]
     cells = [
-        (row.name, f"{row.low:g} to {row.high:g}", show.money(row.after_labour[0]),
-         show.money(row.after_labour[1]))
+        (row.name, f"{row.guess.low:g} to {row.guess.high:g}", show.money(row.worth[0]),
+         show.money(row.worth[1]))
         for row in sure.swings[:_MOST]
     ]  # fmt: skip
     first = [row for row in sure.learning if row.value > 0.0][:5]
@@ -77,12 +77,12 @@ def _matters(found: Results, sure: Sure, theme: Theme) -> Component:
     return card(
         "What matters most",
         drawn(matters(rows, base, show, theme), "matters-figure",
-              "Bars: what is left in a year at the least and the most of each guess."),
+              "Bars: what a year is worth at the least and the most of each guess."),
         explain(
             table(("", "guess", "at its least", "at its most"), cells, left=(0, 1),
-                  caption="Left in a year after everything"),
-            html.P("Each guess alone is moved to its least and its most, all else as most"
-                   " likely."),
+                  caption="Worth a year, your time paid"),
+            html.P("Each guess alone is moved to its least and its most, all else on"
+                   " average."),
         ),
         html.H3("What to measure in the first three months"),
         html.P("Used oil taken in, water and sludge lost, filters used, hours, fuel an hour; then"

@@ -1,0 +1,123 @@
+"""What draws say, in sentences: worded once for terminal, pages and paper."""
+
+from econ.ground.written import Numbers
+
+
+def ahead_sentence(free: float, paid: float) -> str:
+    """Say how many of a hundred ways come out ahead. [chances]
+
+    Examples
+    --------
+    >>> ahead_sentence(0.455, 0.2)
+    'Of a hundred ways it may go, 46 come out ahead if your time is free, 20 even if it is paid.'
+    """
+    of = "Of a hundred ways it may go"
+    one, two = round(100 * free), round(100 * paid)
+    if one == two:
+        return f"{of}, {one} come out ahead, your time paid or not."
+    return f"{of}, {one} come out ahead if your time is free, {two} even if it is paid."
+
+
+def worth_sentence(numbers: Numbers, label: str, low: float, mean: float, high: float) -> str:
+    """Say how far a ledger's worth spreads. [currency]"""
+    return (
+        f"{label}: worth {numbers.spoken(mean)} on average in today's money; 1 in 20 ends at"
+        f" {numbers.spoken(low)} or less, 1 in 20 at {numbers.spoken(high)} or more."
+    )
+
+
+def stopping_sentence(
+    numbers: Numbers, label: str, gain: float, low: float, low_to_the_end: float
+) -> str:
+    """Say what freedom to stop brings a ledger: on average, and to the worst 1 in 20. [currency]"""
+    if gain < 1.0:
+        return f"{label}: on average it adds nothing to this plan."
+    return (
+        f"{label}: it adds {numbers.spoken(gain)} on average, and the worst 1 in 20 end at"
+        f" {numbers.spoken(low)} or less instead of {numbers.spoken(low_to_the_end)}."
+    )
+
+
+NOTHING = "No single number that can be found out would change the decision."
+NOTHING_PAID = "With your time paid no single number that can be found out would change it."
+STOPPING = "You may stop any New Year's Day; that is worth at least this."
+
+
+def history_sentence(
+    numbers: Numbers,
+    *,
+    stretches: int,
+    years: int,
+    ahead: tuple[int, int],
+    worst: int,
+    best: int,
+) -> str:
+    """Say how the plan would have fared in past stretches of fuel prices.
+
+    Parameters
+    ----------
+    numbers : Numbers
+        How the file's numbers are written.
+    stretches : int
+        How many there are.
+    years : int
+        Length of each. [yr]
+    ahead : (int, int)
+        In how many it comes out ahead: with one's time free, and paid.
+    worst, best : int
+        Year in which the worst and the best began, with one's time free.
+
+    Returns
+    -------
+    str
+    """
+    free, paid = (str(count) if count else "none" for count in ahead)
+    came = (
+        f"in {free} if your time is free, in {paid} if it is paid"
+        if free != paid
+        else f"in {free}, your time paid or not"
+    )
+    span = f"{numbers.count(years)} year{'' if years == 1 else 's'}"
+    return (
+        f"Of {stretches} past stretches of {span} this plan would have come out ahead {came};"
+        f" the worst begun {worst}, the best {best}."
+    )
+
+
+def history_note(first: int, last: int, *, stand_in: bool) -> str:
+    """Say what record the looking back rests on."""
+    text = f"Diesel prices in the United States, {first} to {last}, in money of one year"
+    return f"{text}: a stand-in for prices where you are." if stand_in else f"{text}."
+
+
+def bad_year_sentence(numbers: Numbers, rounded: float, error: float) -> str:
+    """Say what one year in twenty falls below. [currency]"""
+    give = f" (± {numbers.money(error)})" if error >= 0.5 else ""
+    left = f"less than {numbers.money(rounded)} is left{give}"
+    return f"In one year of twenty, repairs as they fall, {left}."
+
+
+def large_bill_sentence(numbers: Numbers, above: float, years_between: float | None) -> str:
+    """Say how often a large repair bill comes. [currency, yr]"""
+    bill = (
+        f"A repair bill above {numbers.money(above)} (a tenth of the kit)"
+        if above > 0.0
+        else "A repair bill"
+    )
+    if years_between is None:
+        return f"{bill} is not to be expected."
+    if years_between < 1.5:
+        return f"{bill} comes about {1.0 / years_between:.1f} times a year, all parts together."
+    return f"{bill} comes about once in {years_between:,.0f} years, all parts together."
+
+
+def learning_sentence(numbers: Numbers, name: str, value: float, tells: str) -> str:
+    """Say what knowing one guess before deciding is worth, and what would tell it. [currency]"""
+    return f"{name}: worth up to {numbers.money(value)} to know; {tells} would tell."
+
+
+def prices_note(swing: float) -> str:
+    """Say that the draws let fuel prices wander. [1/yr]"""
+    if swing == 0.0:
+        return "Fuel prices are held as they are today, apart from even growth."
+    return f"Fuel prices wander from year to year, by about {100 * swing:.0f} % each year."

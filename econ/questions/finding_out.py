@@ -1,0 +1,159 @@
+"""What to find out first: what knowing one guess before deciding is worth.
+
+A number found out counts for itself, and for what moves with it: a bill for diesel tells of
+gasoline too. It does not count for what it says of whoever guessed: else every trifle would be
+worth a lot, as a first sign that all guesses lean one way.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from econ.ground.units import Floats
+from econ.numbers.quantiles import hermite
+from econ.questions.draws import Guess
+
+_BATCHES = 8
+_TERMS = 4
+# Below this many draws for each term, a batch's fit is no use as a measure of error.
+_PER_TERM = 4
+
+
+def _gain(fitted: Floats) -> Floats:
+    """Give E[max(0, x)] - max(0, E[x]) along the last axis."""
+    return np.asarray(np.maximum(fitted, 0.0).mean(axis=-1) - np.maximum(fitted.mean(axis=-1), 0.0))
+
+
+def worth_of_learning(
+    coordinate: Floats, worth: Floats, beside: Floats | None = None
+) -> tuple[Floats, Floats]:
+    """Give the expected value of learning one coordinate before choosing to start or not.
+
+    Not starting is worth zero, so the gain is E[max(0, E[worth | x])] - max(0, E[worth]). The
+    inner mean is a least-squares cubic in the coordinate's normal score.
+
+    Parameters
+    ----------
+    coordinate : ndarray, shape (n,)
+        Spread evenly over (0, 1). [-]
+    worth : ndarray, shape (n,) or (k, n)
+        Net present value of starting. [currency]
+    beside : ndarray, shape (n,), optional
+        A common factor of which nothing is learned: a cubic in it is fitted along and left out
+        of the gain. [-]
+
+    Returns
+    -------
+    (ndarray, ndarray), shape () or (k,)
+        Value and one standard error, from batches; NaN where there are too few draws for it.
+        [currency]
+
+    Notes
+    -----
+    The cubic comes from its normal equations in Hermite polynomials, summed by batch: the same
+    as least squares on the powers within 1e-9 of the spread.
+
+    References
+    ----------
+    .. [1] Source key ``strong_2014``: regression estimator of partial perfect information.
+    """
+    basis, results = hermite(coordinate), np.atleast_2d(worth)
+    own = slice(0, _TERMS)
+    if beside is not None:
+        basis = np.concatenate([basis, hermite(beside)[1:]])
+    size = coordinate.size // _BATCHES
+    used = size * _BATCHES
+    blocks = basis[:, :used].reshape(len(basis), _BATCHES, size).transpose(1, 0, 2)
+    parts = results[:, :used].reshape(len(results), _BATCHES, size).transpose(1, 0, 2)
+    grams = blocks @ blocks.transpose(0, 2, 1)
+    sides = blocks @ parts.transpose(0, 2, 1)
+    rest, left = basis[:, used:], results[:, used:]
+    gram, side = grams.sum(axis=0) + rest @ rest.T, sides.sum(axis=0) + rest @ left.T
+    # Few draws, or draws without any spread, leave the cubic open: take the least one.
+    solved = np.linalg.pinv(gram, hermitian=True) @ side
+    whole = _gain(solved[own].T @ basis[own])
+    if size < _PER_TERM * len(basis):
+        errors = np.full(whole.shape, np.nan)
+    else:
+        each = np.linalg.solve(grams, sides).transpose(0, 2, 1)
+        errors = _gain(each[..., own] @ blocks[:, own]).std(axis=0, ddof=1) / np.sqrt(_BATCHES)
+    shape = np.shape(worth)[:-1]
+    return whole.reshape(shape), errors.reshape(shape)
+
+
+@dataclass(frozen=True, slots=True)
+class Learning:
+    """What knowing one guess before deciding is worth."""
+
+    guess: Guess
+    value: float
+    """Expected gain, as a present value. [currency]"""
+    error: float
+    """One standard error; NaN where too few draws tell it. [currency]"""
+
+    @property
+    def name(self) -> str:
+        """Give the guess's name."""
+        return self.guess.name
+
+    @property
+    def matters(self) -> bool:
+        """Say whether it stands clear of its error and is worth at least one unit of money."""
+        return self.value >= 1.0 and not self.value <= 2.0 * self.error
+
+
+def learning(
+    found: tuple[Guess, ...],
+    coordinates: Floats,
+    worths: dict[str, Floats],
+    lean: Floats | None = None,
+) -> dict[str, tuple[Learning, ...]]:
+    """Rank what can be found out by what knowing it before deciding is worth.
+
+    Parameters
+    ----------
+    found : tuple of Guess
+        Of the draws.
+    coordinates : ndarray, shape (guesses, n)
+        Theirs. [-]
+    worths : dict of str to ndarray, shape (n,)
+        Net present value by ledger. [currency]
+    lean : ndarray, shape (n,), optional
+        Coordinate of the factor by which guesses lean one way. [-]
+
+    Returns
+    -------
+    dict of str to tuple of Learning
+        By ledger, largest first; without what nobody can know and what is one's own to choose.
+    """
+    results = np.stack(list(worths.values()))
+    ranked: dict[str, list[Learning]] = {key: [] for key in worths}
+    for guess, coordinate in zip(found, coordinates, strict=True):
+        if not guess.learned_from:
+            continue
+        values, errors = worth_of_learning(coordinate, results, lean)
+        for rows, value, error in zip(ranked.values(), values, errors, strict=True):
+            rows.append(Learning(guess, float(value), float(error)))
+    return {key: tuple(sorted(rows, key=lambda row: -row.value)) for key, rows in ranked.items()}
+
+
+def perfect_information(worth: Floats) -> float:
+    """Give the expected value of knowing everything before deciding.
+
+    Parameters
+    ----------
+    worth : ndarray, shape (n,) or (acts, n)
+        Net present value of each act; not starting is worth zero and is always one. [currency]
+
+    Returns
+    -------
+    float
+        E[max(0, best act)] - max(0, E[act] of the best). [currency]
+
+    References
+    ----------
+    .. [1] Source key ``raiffa_schlaifer_1961``.
+    """
+    acts = np.atleast_2d(worth)
+    informed = np.mean(np.maximum(acts.max(axis=0), 0.0))
+    return float(informed - max(0.0, float(acts.mean(axis=1).max())))

@@ -1,0 +1,56 @@
+"""Figures whose spread over draws is shown, declared once."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from econ.ground.units import Floats
+from econ.model.ledger import LEDGERS
+from econ.model.outcome import Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class Headline:
+    """One figure whose spread is shown."""
+
+    key: str
+    label: str
+    dimension: str
+    value: Callable[[Outcome], Floats]
+
+
+def _measure(ledger: str, key: str) -> Callable[[Outcome], Floats]:
+    return lambda outcome: outcome.ledgers[ledger].measures[key]
+
+
+def _saving(key: str) -> Callable[[Outcome], Floats]:
+    return lambda outcome: outcome.typical.savings[key]
+
+
+def _fuel(key: str) -> Callable[[Outcome], Floats]:
+    return lambda outcome: outcome.typical.fuel[key]
+
+
+HEADLINES = (
+    Headline("fuel_replaced", "Pump fuel replaced a year", "volume", _fuel("fuel_replaced")),
+    Headline("hours", "Hands-on hours a year", "hours", _fuel("hours")),
+    Headline("cash_rung", "Out-of-pocket cost of fuel replaced", "price_per_volume",
+             lambda outcome: outcome.typical.per_replaced["cash"]),
+    Headline("full_rung", "Full cost of fuel replaced", "price_per_volume",
+             lambda outcome: outcome.typical.per_replaced["full"]),
+    Headline("after_wear", "Left after repairs a year", "money", _saving("after_wear")),
+    Headline("after_labour", "Left after your time a year", "money", _saving("after_labour")),
+    Headline("pay_per_hour", "Pay for an hour of your time", "money_per_hour",
+             lambda outcome: outcome.pay_per_hour),
+    *(
+        Headline(f"{kind.key}.{key}", f"{label}, {kind.label.lower()}", dimension,
+                 _measure(kind.key, key))
+        for kind in LEDGERS
+        for key, label, dimension in (
+            ("npv", "Worth in today's money", "money"),
+            ("equivalent_annual", "Worth a year", "money"),
+            ("irr", "Yearly return", "rate"),
+            ("simple_payback", "Paid back in", "years"),
+            ("break_even_fuel_price", "Fuel must stay above", "price_per_volume"),
+        )
+    ),
+)  # fmt: skip

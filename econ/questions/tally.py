@@ -1,0 +1,150 @@
+"""Figures of very many draws in bounded memory: the first as they are, all in fine bins.
+
+Counts add up in any order, so neither chunks nor workers change a level.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from econ.ground.units import Floats
+
+BINS = 1 << 16
+LEVELS = (0.05, 0.50, 0.95)
+_BATCHES = 8
+
+Counts = dict[str, NDArray[np.int64]]
+Levels = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """One figure over all draws."""
+
+    levels: Levels
+    """1 in 20 worse, middle, 1 in 20 better; NaN where undefined that often."""
+    errors: Levels
+    """Convergence error of each level, one standard error."""
+    defined: float
+    """Share of draws in which the figure exists. [-]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """Even bins of every figure, wide enough for what the first draws showed."""
+
+    low: dict[str, float]
+    width: dict[str, float]
+
+    def counts(self, key: str, values: Floats) -> NDArray[np.int64]:
+        """Count a figure's defined values into its bins.
+
+        Parameters
+        ----------
+        key : str
+            Which figure.
+        values : ndarray, shape (n,)
+            NaN where undefined.
+
+        Returns
+        -------
+        ndarray of int, shape (BINS,)
+        """
+        known = values[np.isfinite(values)]
+        place = np.clip((known - self.low[key]) / self.width[key], 0, BINS - 1)
+        return np.bincount(place.astype(np.int64), minlength=BINS)
+
+    def level(self, key: str, counts: NDArray[np.int64], level: float) -> float:
+        """Give a quantile from counts, straight within its bin; NaN without any.
+
+        Parameters
+        ----------
+        key : str
+            Which figure.
+        counts : ndarray of int, shape (BINS,)
+            From `counts`, added up.
+        level : float
+            From 0 to 1. [-]
+
+        Returns
+        -------
+        float
+        """
+        total = np.cumsum(counts)
+        if total[-1] == 0:
+            return np.nan
+        wanted = level * float(total[-1])
+        place = int(np.searchsorted(total, wanted))
+        before = float(total[place - 1]) if place else 0.0
+        within = (wanted - before) / max(float(counts[place]), 1.0)
+        return self.low[key] + self.width[key] * (place + within)
+
+
+def edges_of(kept: dict[str, Floats]) -> Edges:
+    """Lay even bins over what the first draws showed, with room at both ends.
+
+    Parameters
+    ----------
+    kept : dict of str to ndarray, shape (n,)
+        The first draws, by figure.
+
+    Returns
+    -------
+    Edges
+    """
+    low, width = {}, {}
+    for key, values in kept.items():
+        known = values[np.isfinite(values)]
+        start, end = (known.min(), known.max()) if known.size else (0.0, 1.0)
+        room = 0.25 * (end - start) or 1.0
+        low[key], width[key] = start - room, (end - start + 2.0 * room) / BINS
+    return Edges(low, width)
+
+
+def _errors(values: Floats, draws: int) -> Levels:
+    """Give the standard error of each level, from batches of the kept draws.
+
+    Consecutive batches of a Sobol sequence are each less even than the whole, so this errs on
+    the wide side.
+    """
+    known = values[np.isfinite(values)]
+    size = len(known) // _BATCHES
+    if size < 2:
+        return (np.nan, np.nan, np.nan)
+    batches = known[: size * _BATCHES].reshape(_BATCHES, size)
+    spread = np.std(np.quantile(batches, LEVELS, axis=1), axis=1, ddof=1)
+    shrink = np.sqrt(size / max(draws, size))
+    first, middle, last = (float(error * shrink) for error in spread)
+    return (first, middle, last)
+
+
+def spread_of(key: str, values: Floats, edges: Edges, bins: Counts, draws: int) -> Spread:
+    """Sum one figure up: exactly while all draws are kept, else from its bins.
+
+    Parameters
+    ----------
+    key : str
+        Which figure.
+    values : ndarray, shape (kept draws,)
+        The first draws.
+    edges : Edges
+        Of the bins.
+    bins : dict of str to ndarray of int
+        All draws counted; empty while all are kept.
+    draws : int
+        In all.
+
+    Returns
+    -------
+    Spread
+    """
+    errors = _errors(values, draws)
+    if key in bins:
+        first, middle, last = (edges.level(key, bins[key], level) for level in LEVELS)
+        return Spread((first, middle, last), errors, float(bins[key].sum()) / draws)
+    known = values[np.isfinite(values)]
+    if not known.size:
+        return Spread((np.nan, np.nan, np.nan), errors, 0.0)
+    first, middle, last = (float(level) for level in np.quantile(known, LEVELS))
+    return Spread((first, middle, last), errors, known.size / draws)
