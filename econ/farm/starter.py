@@ -1,12 +1,13 @@
 """A starter farm to change into one's own: small, complete, every field explained."""
 
 import datetime
-from collections.abc import Iterator
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from econ.farm.fields import About
 from econ.farm.schema import TABLES, about
 from econ.ground.units import from_canonical, to_canonical, unit_label
-from econ.ground.wording import visible
 
 # A small invented farm in US units; the metric one is converted and rounded.
 _FARM: tuple[tuple[str, dict[str, object]], ...] = (
@@ -66,18 +67,38 @@ def _convert(value: float, detail: About, units: str) -> str:
     return _round(float(from_canonical(canonical, detail.dimension, units)))
 
 
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A value with a word of its own: a reader's answer, in the farm's own units."""
+
+    value: object
+    note: str
+
+
+def _number(value: float) -> str:
+    return f"{value:.10g}" if isinstance(value, float) else str(value)
+
+
 def _written(value: object, detail: About, units: str) -> str:
     """Write a value as TOML, in the farm's units."""
+    if isinstance(value, Said):
+        inner = value.value
+        if isinstance(inner, tuple):
+            low, likely, high = (_number(point) for point in inner)
+            return f"{{ low = {low}, likely = {likely}, high = {high} }}"
+        if isinstance(inner, int | float) and not isinstance(inner, bool):
+            return _number(inner)
+        return _written(inner, detail, units)
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return f'"{value}"'
+        return json.dumps(value, ensure_ascii=False)
     if isinstance(value, list):
-        return f"[{', '.join(str(item) for item in value)}]"
+        return f"[{', '.join(_written(item, detail, units) for item in value)}]"
     if isinstance(value, tuple):
         low, likely, high = (_convert(point, detail, units) for point in value)
         return f"{{ low = {low}, likely = {likely}, high = {high} }}"
-    if isinstance(value, int) and detail.kind == "whole":
+    if isinstance(value, int) and detail.kind in ("whole", "months"):
         return str(value)
     return _convert(float(str(value)), detail, units)
 
@@ -119,14 +140,49 @@ def starter(units: str, currency: str, priced_on: datetime.date, name: str = "fa
     str
         TOML text that loads as it is.
     """
+    top = _TOP.format(name=name)
+    return farm_text(_FARM, top, units, currency, priced_on)
+
+
+def farm_text(
+    farm: Sequence[tuple[str, Mapping[str, object]]],
+    top: str,
+    units: str,
+    currency: str,
+    priced_on: datetime.date,
+    usual: str = "",
+) -> str:
+    """Write a farm as a commented file.
+
+    Parameters
+    ----------
+    farm : sequence of (table, values)
+        In the order of the file; numbers in US units, those in a `Said` in the farm's own.
+    top : str
+        Comment lines at its head.
+    units : {"us", "metric"}
+        Unit system of its numbers.
+    currency : str
+        ISO 4217 code.
+    priced_on : datetime.date
+        The day to write down for its prices.
+    usual : str
+        What to write over a number that is not in a `Said`; nothing by default.
+
+    Returns
+    -------
+    str
+        TOML text.
+    """
     models = {table: model for table, model, _ in TABLES}
     lists = {table for table, _, is_list in TABLES if is_list}
-    lines = [_TOP.format(name=visible(name))]
+    lines = [top]
     explained: set[tuple[str, str]] = set()
-    for table, values in _FARM:
+    for table, values in farm:
         model = models[table]
         lines.append(f"[[{table}]]" if table in lists else f"[{table}]")
         given = dict(values)
+        sources = given.pop("sources", None)
         if table == "scenario":
             given |= {"units": units, "currency": currency}
         for field, value in given.items():
@@ -134,9 +190,25 @@ def starter(units: str, currency: str, priced_on: datetime.date, name: str = "fa
             if (table, field) not in explained:
                 lines.extend(_comment(detail, units, currency))
                 explained.add((table, field))
+            if isinstance(value, Said):
+                lines.append(f"# {value.note}")
+            elif usual and detail.kind in ("number", "price") and not isinstance(value, str):
+                lines.append(f"# {usual}")
             lines.append(f"{field} = {_written(value, detail, units)}")
         if table == "scenario":
             lines.extend(_comment(about(model, "priced_on"), units, currency))
             lines.append(f"priced_on = {priced_on.isoformat()}")
+        lines += _sources(sources)
         lines.append("")
     return "\n".join(lines).rstrip() + "\n"
+
+
+def _sources(sources: object) -> list[str]:
+    """Write where numbers come from."""
+    if not isinstance(sources, dict) or not sources:
+        return []
+    rows = [
+        f"{json.dumps(path, ensure_ascii=False)} = {json.dumps(kind)}"
+        for path, kind in sources.items()
+    ]
+    return ["", "[scenario.sources]", *rows]
