@@ -1,0 +1,204 @@
+"""Drawings of the first screen as SVG: real text, a name and a description, no script.
+
+One drawing serves the pages and the printed sheet; their style sheets give it its colours.
+Lengths across are shares of the width, so that a drawing fits any column.
+"""
+
+import html
+from collections.abc import Sequence
+
+from econ.answers.first_screen import Ahead, Gallon, MonthHours, Price
+from econ.ground.labels import MONTHS
+from econ.ground.written import Numbers
+
+# About how wide a letter is beside the drawing's width, for what fits inside a part. [%]
+_LETTER = 1.45
+_DOT = 17
+
+
+def _svg(kind: str, height: int, description: str, inner: str, box: str = "") -> str:
+    """Wrap a drawing with its words; `box` fixes its proportions."""
+    size = f'viewBox="{box}"' if box else f'width="100%" height="{height}"'
+    label = html.escape(description)
+    return (
+        f'<svg class="{kind}" {size} role="img" aria-label="{label}"'
+        f' xmlns="http://www.w3.org/2000/svg"><title>{label}</title>{inner}</svg>'
+    )
+
+
+def _text(x: float, y: int, words: str, kind: str = "", anchor: str = "middle", dx: int = 0) -> str:
+    return (
+        f'<text x="{x:.2f}%" y="{y}" dx="{dx}" text-anchor="{anchor}" class="{kind}">'
+        f"{html.escape(words)}</text>"
+    )
+
+
+def _line(x1: float, y1: int, x2: float, y2: int, kind: str) -> str:
+    return f'<line x1="{x1:.2f}%" y1="{y1}" x2="{x2:.2f}%" y2="{y2}" class="{kind}"/>'
+
+
+def gallon_bar(gallon: Gallon, end: float, numbers: Numbers, *, amounts: bool = False) -> str:
+    """Draw a volume's parts as one bar against the pump's price.
+
+    Parameters
+    ----------
+    gallon : Gallon
+        From the first screen.
+    end : float
+        Right end of the scale, as the price line below it has. [currency/volume]
+    numbers : Numbers
+        How prices are written.
+    amounts : bool
+        Whether each part carries its amount, as on paper.
+
+    Returns
+    -------
+    str
+    """
+    pieces, under, at = [], [], 0.0
+    for part in gallon["parts"]:
+        width = 100.0 * part["amount"] / end
+        middle = at + width / 2.0
+        pieces.append(
+            f'<rect class="part {part["key"]}" x="{at:.2f}%" y="40" width="{width:.2f}%"'
+            ' height="46"/>'
+        )
+        cost = numbers.per_volume(part["amount"]) if amounts else ""
+        if _LETTER * len(part["label"]) < width:
+            kind = "on-time" if part["key"] == "time" else "on"
+            pieces.append(_text(middle, 60 if cost else 68, part["label"], kind))
+            if cost:
+                pieces.append(_text(middle, 78, cost, kind))
+        else:
+            under.append((middle, f"{part['label']} {cost}".strip()))
+        at += width
+    return _svg(
+        "gallon-bar", 128, gallon["description"],
+        "".join([*pieces, *_beneath(under), *_against_the_pump(gallon, end, numbers)]),
+    )  # fmt: skip
+
+
+def _beneath(labels: Sequence[tuple[float, str]]) -> list[str]:
+    """Name narrow parts beneath the bar, each on a line of its own where two would touch."""
+    parts, reached, level = [], -1.0, 0
+    for place, words in labels:
+        half = _LETTER * len(words) / 2.0
+        level = level + 1 if place - half < reached else 0
+        y = 104 + 16 * (level % 2)
+        parts += [_line(place, 86, place, y - 12, "lead"), _text(place, y, words, "under")]
+        reached = place + half
+    return parts
+
+
+def _against_the_pump(gallon: Gallon, end: float, numbers: Numbers) -> list[str]:
+    """Draw the pump's price across the bar, and the gap between it and one's own."""
+    pump, full = 100.0 * gallon["pump"] / end, 100.0 * gallon["full"] / end
+    low, high = sorted((pump, full))
+    own = f"yours {numbers.per_volume(gallon['full'])}"
+    parts = [
+        _text(pump, 20, f"pump {numbers.per_volume(gallon['pump'])}", "sum", "end", -8),
+        _line(pump, 4, pump, 96, "pump"),
+        _text(full, 68, own, "sum", "start", 8) if full >= pump or pump - full > 24.0
+        else _text(pump, 68, own, "sum", "start", 8),
+        _text(pump, 20, gallon["difference"], "gap", "start", 8),
+    ]  # fmt: skip
+    if high - low > 0.2:
+        parts += [_line(low, 32, high, 32, "above"), _line(full, 27, full, 38, "above")]
+    return parts
+
+
+def dots(ahead: Ahead) -> str:
+    """Draw a hundred dots: full where ahead with time paid, half with time free, else empty.
+
+    Parameters
+    ----------
+    ahead : Ahead
+        From the first screen.
+
+    Returns
+    -------
+    str
+    """
+    drawn = []
+    for k in range(100):
+        x, y = _DOT * (k % 10) + 7, _DOT * (k // 10) + 7
+        kind = "paid" if k < ahead["time_paid"] else "free" if k < ahead["time_free"] else "behind"
+        drawn.append(f'<circle class="{kind}" cx="{x}" cy="{y}" r="6"/>')
+        if kind == "free":
+            drawn.append(f'<path class="half" d="M{x} {y - 6}a6 6 0 0 0 0 12z"/>')
+    side = _DOT * 9 + 15
+    return _svg("dots", 0, ahead["description"], "".join(drawn), f"0 0 {side} {side}")
+
+
+def dot_key(kind: str) -> str:
+    """Draw one dot for the key: "paid", "free" or "behind"."""
+    half = '<path class="half" d="M7 1a6 6 0 0 0 0 12z"/>' if kind == "free" else ""
+    return (
+        '<svg class="dot-key" viewBox="0 0 14 14" aria-hidden="true"'
+        ' xmlns="http://www.w3.org/2000/svg">'
+        f'<circle class="{kind}" cx="7" cy="7" r="6"/>{half}</svg>'
+    )
+
+
+def price_scale(price: Price, numbers: Numbers) -> str:
+    """Draw the price of fuel from nothing to beyond what pays for time, zone by zone.
+
+    Parameters
+    ----------
+    price : Price
+        From the first screen.
+    numbers : Numbers
+        How prices are written.
+
+    Returns
+    -------
+    str
+    """
+    end, at, parts = price["end"], 0.0, []
+    for zone in price["zones"]:
+        until = 100.0 * zone["until"] / end
+        kind = "zone here" if zone["here"] else "zone"
+        parts.append(_line(at + 0.2, 24, until - 0.2, 24, kind))
+        parts.append(
+            _text(at, 44, zone["label"], "label here" if zone["here"] else "label", "start")
+        )
+        at = until
+    today = price["today"]
+    if today is not None:
+        place = 100.0 * today / end
+        parts.append(f'<circle class="today" cx="{place:.2f}%" cy="24" r="7"/>')
+        parts.append(_text(place, 11, "today", "today-label", "start", 10))
+    said = "; ".join(
+        f"to {numbers.per_volume(zone['until'])} {zone['label']}" for zone in price["zones"]
+    )
+    return _svg("price-scale", 50, f"Price of fuel: {said}.", "".join(parts))
+
+
+def month_strip(months: Sequence[MonthHours]) -> str:
+    """Draw one's own hours by month, the farm's busy months marked.
+
+    Parameters
+    ----------
+    months : sequence of 12 MonthHours
+        From the first screen.
+
+    Returns
+    -------
+    str
+    """
+    most = max((month["hours"] for month in months), default=0.0) or 1.0
+    parts = []
+    for k, month in enumerate(months):
+        x = 13 * k
+        if month["busy"]:
+            parts.append(f'<rect class="busy" x="{x}" y="0" width="13" height="26"/>')
+            parts.append(f'<rect class="busy-mark" x="{x}" y="0" width="13" height="2"/>')
+        tall = 20.0 * month["hours"] / most
+        parts.append(
+            f'<rect class="hours" x="{x + 2}" y="{25 - tall:.1f}" width="9" height="{tall:.1f}"/>'
+        )
+        parts.append(f'<text x="{x + 6.5}" y="38" text-anchor="middle">{MONTHS[k][0]}</text>')
+    busy = ", ".join(MONTHS[k] for k, month in enumerate(months) if month["busy"]) or "none"
+    said = ", ".join(f"{MONTHS[k]} {month['hours']:.1f}" for k, month in enumerate(months))
+    return _svg("month-strip", 0, f"Hours by month: {said}. Busy months: {busy}.",
+                "".join(parts), "0 0 156 40")  # fmt: skip
