@@ -13,7 +13,8 @@ from dashboards.commands import (
     new,
     oils,
     present,
+    records,
     thinners,
 )
 
-COMMANDS = (decide, chances, thinners, oils, present, dashboard, check, new, fields)
+COMMANDS = (decide, chances, thinners, oils, present, records, dashboard, check, new, fields)

@@ -7,9 +7,20 @@ from typing import TypeAlias
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 
-def add_farm(parser: argparse.ArgumentParser) -> None:
-    """Add the farm file."""
+def add_farm_alone(parser: argparse.ArgumentParser) -> None:
+    """Add the farm file, as it was guessed."""
     parser.add_argument("file", type=Path, help="the farm, a TOML file")
+
+
+def add_farm(parser: argparse.ArgumentParser) -> None:
+    """Add the farm file and the log that may be taken with it."""
+    add_farm_alone(parser)
+    parser.add_argument(
+        "--records",
+        type=Path,
+        metavar="LOG",
+        help="take what this log says of each guess; the log that the farm names by default",
+    )
 
 
 def add_json(parser: argparse.ArgumentParser) -> None:

@@ -3,6 +3,7 @@
 import argparse
 
 from dashboards.commands.arguments import Commands, add_farm, add_json, seed
+from dashboards.commands.farm import farm_of
 from dashboards.commands.printing import print_json, print_page
 
 
@@ -10,11 +11,10 @@ def run(arguments: argparse.Namespace) -> int:
     """Draw the farm's guesses and print what the draws say."""
     from dashboards.progress import drawing
     from econ.answers.outlook import outlook, outlook_json
-    from econ.farm.files import load
     from econ.farm.prepare import prepare
     from econ.model.evaluate import evaluate
 
-    scenario = load(arguments.file)
+    scenario = farm_of(arguments)
     expected = evaluate(prepare(scenario))
     draws = scenario.uncertainty.draws if arguments.draws is None else arguments.draws
     with drawing(draws) as progress:

@@ -3,6 +3,7 @@
 import argparse
 
 from dashboards.commands.arguments import Commands, add_farm, add_json
+from dashboards.commands.farm import farm_of
 from dashboards.commands.printing import print_json, print_page
 
 
@@ -10,9 +11,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Work the farm through, with its chances, and print the decision."""
     from econ.answers.document import to_json
     from econ.answers.outlook import answer_with_chances
-    from econ.farm.files import load
 
-    answer, odds = answer_with_chances(load(arguments.file))
+    answer, odds = answer_with_chances(farm_of(arguments))
     if arguments.json:
         print_json({**to_json(answer), "chances": odds})
         return 0

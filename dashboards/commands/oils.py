@@ -3,15 +3,15 @@
 import argparse
 
 from dashboards.commands.arguments import Commands, add_farm, add_json
+from dashboards.commands.farm import farm_of
 from dashboards.commands.printing import print_json, print_page
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Weigh every oil source of the farm."""
     from econ.answers.comparison_document import oils_document
-    from econ.farm.files import load
 
-    document = oils_document(load(arguments.file))
+    document = oils_document(farm_of(arguments))
     if arguments.json:
         print_json(document)
         return 0

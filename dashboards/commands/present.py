@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 
 from dashboards.commands.arguments import Commands, add_farm
+from dashboards.commands.farm import farm_of
 from dashboards.commands.printing import print_line
 
 
@@ -11,9 +12,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Work a farm through and write what was asked for."""
     from dashboards.present import present
     from econ.answers.outlook import answer_with_chances
-    from econ.farm.files import load
 
-    answer, odds = answer_with_chances(load(arguments.file))
+    answer, odds = answer_with_chances(farm_of(arguments))
     for path in present(
         answer, dict(odds), arguments.to, full=arguments.full, force=arguments.force
     ):

@@ -3,15 +3,15 @@
 import argparse
 
 from dashboards.commands.arguments import Commands, add_farm, add_json
+from dashboards.commands.farm import farm_of
 from dashboards.commands.printing import print_json, print_page
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Compare every thinner of the farm."""
     from econ.answers.comparison_document import thinners_document
-    from econ.farm.files import load
 
-    document = thinners_document(load(arguments.file), arguments.machine)
+    document = thinners_document(farm_of(arguments), arguments.machine)
     if arguments.json:
         print_json(document)
         return 0

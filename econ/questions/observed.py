@@ -180,7 +180,7 @@ def turned_up(scenario: Scenario, log: Log, account: Balances) -> Iterator[Seen]
     if log.first is None or log.last is None:
         return
     full = _full_months(scenario, account)
-    share = mean_of(getattr(scenario.process, "first_year_share", 1.0))
+    share = mean_of(scenario.process.first_year_share)
     first_year = months_of_first_year(log.first, log.last)
     for index, oil in enumerate(scenario.oils):
         loads = [row for row in log.rows if row.what == "fetched" and row.which == oil.name]
