@@ -196,11 +196,26 @@ def _kit(dice: Dice, index: int) -> Document:
     }
 
 
+def _unwarmed(document: Document) -> Document:
+    """Keep fuel at 104 °F or less where a blend holds gasoline, which is never warmed."""
+    gasoline = {t["name"] for t in document["thinners"] if t["kind"].startswith("gas")}
+    if not any(machine.get("thinner") in gasoline for machine in document["machines"]):
+        return document
+    blending = document["blending"]
+    for key in ("fuel_temperature", "fuel_temperature_winter"):
+        value = blending.get(key)
+        if isinstance(value, dict):
+            blending[key] = {point: min(number, 104.0) for point, number in value.items()}
+        elif value is not None:
+            blending[key] = min(value, 104.0)
+    return document
+
+
 def farm(seed: int) -> Document:
     """Give the farm of a seed, as a document in US units."""
     dice = Dice(seed)
     thinners = [_thinner(dice, k) for k in range(dice.count(0, 4))]
-    return {
+    found = {
         "scenario": {"title": f"Farm {seed}", "units": "us", "currency": "USD"},
         "prices": {
             **{fuel: dice.guess(3, 7) for fuel in FUELS},
@@ -241,3 +256,4 @@ def farm(seed: int) -> Document:
         "kit": [_kit(dice, k) for k in range(dice.count(0, 4))],
         "finance": _finance(dice),
     }  # fmt: skip
+    return _unwarmed(found)

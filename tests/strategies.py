@@ -219,6 +219,8 @@ def _kit(draw: DrawFn, index: int) -> Document:
 def farms(draw: DrawFn) -> Document:
     """Give a whole valid farm in US units and dollars."""
     thinners = [draw(_thinners(k)) for k in range(draw(st.integers(0, 3)))]
+    # A gasoline blend is never warmed: such a farm's fuel stays at 104 °F or less.
+    warmest = 104 if any(t["kind"].startswith("gasoline") for t in thinners) else 150
     return {
         "scenario": {"title": "A farm", "units": "us", "currency": "USD"},
         "prices": {
@@ -236,8 +238,8 @@ def farms(draw: DrawFn) -> Document:
         "process": draw(_process()),
         "blending": {
             "winter_months": draw(st.lists(st.integers(1, 12), max_size=6, unique=True)),
-            "fuel_temperature": draw(numbers(95, 150)),
-            "fuel_temperature_winter": draw(numbers(60, 120)),
+            "fuel_temperature": draw(numbers(95, warmest)),
+            "fuel_temperature_winter": draw(numbers(60, min(warmest, 120))),
         },
         "filters": [
             {"name": f"filter {k}", "price": draw(quantities(0, 60)),

@@ -247,12 +247,15 @@ def _upkeep(facts: Facts) -> str:
 
 
 def _cautions(facts: Facts) -> str:
-    shown, used = [], 0
+    shown: list[str] = []
+    used = 0
     for caution in facts.cautions:
         near = bool({"household", "storage", "money"} & set(caution.where))
-        if caution.severity == "grave" or (near and used + len(caution.text) < _ROOM):
-            shown.append(safe(caution.text, 700))
-            used += len(caution.text)
+        # The two gravest in full; of the others one line each, with the full text on request.
+        text = caution.text if len(shown) < 2 else caution.brief
+        if caution.severity == "grave" or (near and used + len(text) < _ROOM):
+            shown.append(safe(text, 700))
+            used += len(text)
     more = len(facts.cautions) - len(shown)
     note = f"<p>{more} more cautions stand in the full list; read them before buying.</p>"
     return section(

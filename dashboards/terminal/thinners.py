@@ -164,17 +164,17 @@ def _ties(scope: Json, show: Numbers) -> Iterator[RenderableType]:
 def _warmth(scope: Json, show: Numbers) -> Iterator[RenderableType]:
     """Give the share that keeps a machine within its limit, by the fuel's temperature."""
     found = scope["by_fuel_temperature"]
-    rows = [
-        (name, *("none" if share is None else show.percent(share) for share in shares))
-        for name, shares in found["thinner_shares"].items()
-    ]
+    rows = []
+    for name, shares in found["thinner_shares"].items():
+        none = "never" if name in found["never_warmed"] else "none"
+        rows.append((name, *(none if share is None else show.percent(share) for share in shares)))
     heads = ("Fuel at", *(_degrees(t, show) for t in found["fuel_temperatures"]))
     yield columns(heads, rows)
     of = "the usual limit of its class" if found["viscosity_limit_is_usual"] else "its limit"
     yield paragraph(
         f"The thinner that keeps the blend at {found['viscosity_limit']:g} cSt, {of}, for each"
         " month's fuel or a warmed tank; none: too thick by itself. A gasoline blend is never"
-        " warmed."
+        " warmed, and no share is worked out above its own fuel's temperature."
     )
 
 
@@ -246,6 +246,7 @@ def _scope(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
     if scope["machine"]:
         yield from _mixes(scope, show)
         yield from _dangers(scope, show)
+        yield paragraph(scope["band_note"])
         yield paragraph(_limit_note(scope))
         yield from _warmth(scope, show)
     yield from _ties(scope, show)

@@ -11,13 +11,11 @@ import numpy as np
 from econ.answers.comparison_document import thinners_document
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
-from econ.fuel.viscosity_band import share_at
 from econ.ground.units import Floats, from_canonical
-from econ.model.equal_job import pool_part, thinner_part
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.model.levers import LEVERS
-from econ.questions.mixes import limit_of
+from econ.questions.mixes import limit_of, shares_by_warmth
 from econ.questions.thinners import Comparison, Row, Scope, compare
 from econ.questions.tie_prices import saving_at
 
@@ -133,13 +131,10 @@ def temperatures(view: ThinnerView, scope: int) -> Json:
     inputs, index = view.comparison.inputs, found.machines[0]
     limit, usual = limit_of(inputs, index)
     celsius = np.linspace(-20.0, 90.0, 23)
-    oil = pool_part(inputs)
-    curves = []
-    for thinner in inputs.thinners:
-        shares = share_at(celsius, limit, oil, thinner_part(thinner))
-        curves.append(
-            (thinner.name, [float(v) if np.isfinite(v) else None for v in np.asarray(shares)])
-        )
+    curves = [
+        (thinner.name, shares_by_warmth(inputs, index, k, celsius))
+        for k, thinner in enumerate(inputs.thinners)
+    ]
     return {
         "machine": inputs.machines[index].name,
         "limit": float(limit),

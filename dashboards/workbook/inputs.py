@@ -7,7 +7,9 @@ from econ.answers.document import Answer
 from econ.farm.fields import About
 from econ.farm.files import usual_wear
 from econ.farm.schema import TABLES, Estimate, Scenario, Table, Wear, about
+from econ.fuel.substances import UNWARMED_FUEL, as_gasoline
 from econ.ground.units import from_canonical, unit_label
+from econ.ground.wording import Wording
 from econ.model.inputs import Inputs
 from econ.questions.partner import named_path
 
@@ -179,6 +181,21 @@ def _field(writer: _Writer, table: str, index: int | None, entry: Table, field: 
         source = source or "usual value" if value is not None else "none given"
     _words(writer, where, detail, name, source)
     _value(writer, name, value)
+    if table == "blending" and field.startswith("fuel_temperature"):
+        _never_warm(writer)
+
+
+def _never_warm(writer: _Writer) -> None:
+    """Keep the fuel's temperature where a gasoline blend may have it: it is never warmed."""
+    inputs, header = writer.found.likely.inputs, writer.scenario.scenario
+    kinds = [inputs.thinners[m.thinner].kind for m in inputs.machines if m.thinner is not None]
+    if not any(as_gasoline(kind) for kind in kinds):
+        return
+    most = float(from_canonical(UNWARMED_FUEL, "temperature", header.units))
+    warmest = Wording(header.units, header.currency).temperature(UNWARMED_FUEL)
+    writer.sheet.at_most(
+        writer.row - 1, _VALUE, most, f"A gasoline blend is never warmed: at most {warmest}."
+    )
 
 
 def wear_rows(scenario: Scenario, index: int) -> tuple[Wear, ...]:

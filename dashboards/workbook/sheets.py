@@ -145,6 +145,11 @@ class Sheet:
         self.raw.write_formula(row, column, f"={formula}", self.book.style(style), "")
         return self._named(row, column, name)
 
+    def at_most(self, row: int, column: int, most: float, words: str) -> None:
+        """Refuse greater numbers typed into a cell, with the reason."""
+        rule = {"validate": "decimal", "criteria": "<=", "value": most, "error_message": words}
+        self.raw.data_validation(row, column, row, column, rule)
+
     def blank(self, row: int, column: int, name: str = "") -> str:
         """Leave an input empty and give its address."""
         self.raw.write_blank(row, column, None, self.book.style("input"))

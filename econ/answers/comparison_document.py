@@ -6,25 +6,25 @@ import numpy as np
 
 from econ.advice.cautions import Farm, cautions
 from econ.advice.cautions.farm import Place
-from econ.answers.document import number
+from econ.answers.document import caution_row, number
 from econ.farm.faults import near
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
 from econ.fuel.hazard import fire_class, flash_text
-from econ.fuel.substances import DIESEL_HEATING_VALUE, THINNERS
-from econ.fuel.viscosity_band import Band, share_at
+from econ.fuel.substances import DIESEL_HEATING_VALUE, THINNERS, as_gasoline
+from econ.fuel.viscosity_band import BAND_NOTE, WORST_MEASURED_MISS, Band
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.labels import MONTHS
 from econ.ground.units import Floats, from_canonical, to_canonical
 from econ.ground.wording import Wording
 from econ.model.blends import oil_pool
-from econ.model.equal_job import job_of, pool_part, thinner_part
+from econ.model.equal_job import job_of
 from econ.model.inputs import Inputs
 from econ.model.ledger import LEDGERS
 from econ.model.months import BOTTLENECKS
 from econ.model.oil_money import entry_fee, kept_per_oil, oil_terms
 from econ.model.outcome import Outcome
-from econ.questions.mixes import Mix, Season, limit_of
+from econ.questions.mixes import Mix, Season, limit_of, shares_by_warmth
 from econ.questions.oils import DRUM, Kept, SourceWorth, oil_worth
 from econ.questions.thinners import Comparison, Result, Row, Scope, compare
 from econ.questions.tie_prices import REACH, Tie, tie_prices
@@ -84,7 +84,12 @@ def machine_named(inputs: Inputs, name: str, file: str) -> int:
 
 
 def _band(band: Band) -> Json:
-    return {"low": number(band.low), "likely": number(band.likely), "high": number(band.high)}
+    return {
+        "low": number(band.low),
+        "likely": number(band.likely),
+        "high": number(band.high),
+        "worst_measured_miss": WORST_MEASURED_MISS,
+    }
 
 
 def _parts(share: float) -> float | None:
@@ -210,17 +215,18 @@ def _warmth(scope: Scope, found: Comparison, write: _Writer) -> Json | None:
     if scope.machine is None:
         return None
     limit, usual = limit_of(found.inputs, scope.machine)
-    oil = pool_part(found.inputs)
     shares = {}
     for row in scope.rows:
-        thinner = thinner_part(found.inputs.thinners[row.offer.thinner_of[scope.machine]])
-        values = share_at(np.asarray(_WARMTH), limit, oil, thinner)
-        shares[row.offer.name] = [number(value) for value in values]
+        thinner = row.offer.thinner_of[scope.machine]
+        shares[row.offer.name] = shares_by_warmth(
+            found.inputs, scope.machine, thinner, np.asarray(_WARMTH)
+        )
     return {
         "viscosity_limit": number(limit),
         "viscosity_limit_is_usual": usual,
         "fuel_temperatures": [write.of("temperature", value) for value in _WARMTH],
         "thinner_shares": shares,
+        "never_warmed": [row.offer.name for row in scope.rows if as_gasoline(row.offer.kind)],
     }
 
 
@@ -234,6 +240,7 @@ def _scope(scope: Scope, found: Comparison, write: _Writer) -> Json:
         "oil_reaches_it": scope.reached,
         "saving_without": number(scope.saving_without),
         "by_fuel_temperature": _warmth(scope, found, write),
+        "band_note": BAND_NOTE,
         "rows": [_row(row, write) for row in scope.rows],
         "ties": [_tie(tie, write) for tie in tie_prices(scope)],
     }
@@ -257,11 +264,7 @@ def _cautions(scenario: Scenario, inputs: Inputs, outcome: Outcome, place: Place
     """Give the cautions that stand where this decision is made, for the farm as it is."""
     header = scenario.scenario
     shown = cautions(Farm(header.units, header.currency, inputs, outcome))
-    return [
-        {"key": found.key, "severity": found.severity, "text": found.text, "basis": found.basis}
-        for found in shown
-        if place in found.where
-    ]
+    return [caution_row(found) for found in shown if place in found.where]
 
 
 def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:

@@ -239,6 +239,29 @@ def shown_cautions(found: Answer) -> tuple[ShownCaution, ...]:
     return cautions(Farm(header.units, header.currency, found.expected.inputs, found.expected))
 
 
+def caution_row(shown: ShownCaution) -> Json:
+    """Give a caution as every document has it.
+
+    Parameters
+    ----------
+    shown : ShownCaution
+        From `shown_cautions`.
+
+    Returns
+    -------
+    dict
+        ``short`` is one line; ``gravity`` runs from 1 to 99, and rows come by it.
+    """
+    return {
+        "key": shown.key,
+        "severity": shown.severity,
+        "gravity": shown.gravity,
+        "short": shown.brief,
+        "text": shown.text,
+        "basis": shown.basis,
+    }
+
+
 def to_json(found: Answer) -> Json:
     """Give the JSON document of an answer.
 
@@ -269,10 +292,7 @@ def to_json(found: Answer) -> Json:
         "machines": _machines(outcome, units),
         "likely": {**_typical(found.likely, units), "ledgers": _ledgers(found.likely, units)},
         "advice": {"key": found.advice.key, "reasons": list(found.advice.reasons)},
-        "cautions": [
-            {"key": shown.key, "text": shown.text, "basis": shown.basis}
-            for shown in shown_cautions(found)
-        ],
+        "cautions": [caution_row(shown) for shown in shown_cautions(found)],
     }
 
 

@@ -9,8 +9,10 @@ from econ.farm.faults import Origins, near, shown, where
 from econ.farm.fields import PRICE_NAMES
 from econ.farm.schema import SOURCE_KINDS, TABLES, WAYS
 from econ.farm.setups import laid_processes
-from econ.fuel.substances import GASOLINES, REFUSED_OILS
+from econ.fuel.substances import OILS, REFUSED_OILS, THINNERS, UNWARMED_FUEL, as_gasoline
 from econ.ground.errors import Problem
+from econ.ground.units import to_canonical
+from econ.ground.wording import Wording
 
 Document = dict[str, Any]
 # (place, value shown or None, message)
@@ -150,17 +152,62 @@ def _thinner_names(document: Document) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def _gasoline_in_burner(document: Document) -> Iterator[Finding]:
+def _burning_gasoline(document: Document) -> Iterator[tuple[str, str, Document]]:
+    """Give machines whose thinner is treated as gasoline, each with its kind."""
     kinds = {_name(t): t.get("kind") for t in _entries(document, "thinners")}
     for name, machine in _machines(document):
-        gasoline = kinds.get(str(machine.get("thinner"))) in GASOLINES
-        if machine.get("engine") != "burner" or not gasoline:
+        kind = kinds.get(str(machine.get("thinner")))
+        if isinstance(kind, str) and kind in THINNERS and as_gasoline(kind):
+            yield name, kind, machine
+
+
+def _offered_gasoline(document: Document) -> Iterator[tuple[str, str, Document]]:
+    """Give machines that may come to burn it: as their thinner, or among those to choose from."""
+    yield from _burning_gasoline(document)
+    kinds = {_name(t): t.get("kind") for t in _entries(document, "thinners")}
+    for name, machine in _machines(document):
+        others = machine.get("thinners")
+        for other in others if isinstance(others, list) else []:
+            kind = kinds.get(str(other))
+            if isinstance(kind, str) and kind in THINNERS and as_gasoline(kind):
+                yield name, kind, machine
+
+
+def _gasoline_in_burner(document: Document) -> Iterator[Finding]:
+    for name, kind, machine in _burning_gasoline(document):
+        if machine.get("engine") != "burner":
             continue
         if any(_most(machine.get(key)) > 0 for key in ("thinner_share", "thinner_share_winter")):
             yield (
                 ("machines", name, "thinner"), shown(machine["thinner"]),
-                "gasoline in a burner's blend is refused: it can flash back and explode"
-                " (29 CFR 1910.106 flash classes); allowed: a thinner without gasoline",
+                f"{kind} in a burner's blend is refused: it can flash back and explode"
+                " (29 CFR 1910.106 flash classes); allowed: a thinner that is not treated as"
+                " gasoline",
+            )  # fmt: skip
+
+
+def _warmed_gasoline(document: Document) -> Iterator[Finding]:
+    """Refuse fuel warmed on purpose where a blend is treated as gasoline."""
+    units = _table(document, "scenario").get("units")
+    burning = [
+        (name, kind)
+        for name, kind, machine in _offered_gasoline(document)
+        if _most(machine.get("blend_share")) > 0
+        and ("thinner_share" not in machine or _most(machine["thinner_share"]) > 0
+             or _most(machine.get("thinner_share_winter")) > 0)
+    ]  # fmt: skip
+    if units not in ("us", "metric") or not burning:
+        return
+    blending, (name, kind) = _table(document, "blending"), burning[0]
+    for field in ("fuel_temperature", "fuel_temperature_winter"):
+        warmest = float(to_canonical(_most(blending.get(field)), "temperature", units))
+        # A file's own 104 °F is not a hair above 40 °C.
+        if field in blending and warmest > UNWARMED_FUEL + 1e-9:
+            most = Wording(units, "").temperature(UNWARMED_FUEL)
+            yield (
+                ("blending", field), shown(blending[field]),
+                f'machine "{name}" burns a blend with {kind}, and a gasoline blend is never'
+                f" warmed; allowed: at most {most}, or a thinner that is not treated as gasoline",
             )  # fmt: skip
 
 
@@ -200,10 +247,11 @@ def _oils(document: Document) -> Iterator[Finding]:
         kind, name = oil.get("kind"), _name(oil, position)
         if isinstance(kind, str) and kind in REFUSED_OILS:
             yield ("oils", name, "kind"), shown(kind), REFUSED_OILS[kind]
-        if kind == "transformer oil" and oil.get("pcb_tested") is not True:
+        tested = oil.get("pcb_tested") is True
+        if kind in OILS and OILS[kind].needs_pcb_test and not tested:
             yield (
                 ("oils", name, "pcb_tested"), shown(oil.get("pcb_tested", False)),
-                "transformer oil without a PCB test is refused (40 CFR 761.20(e), 279.10(i));"
+                f"{kind} without a PCB test is refused (40 CFR 761.20(e), 279.10(i));"
                 " allowed: true, with a laboratory's result in hand",
             )  # fmt: skip
         if "viscosity_40" in oil and "viscosity_100" in oil and (
@@ -289,7 +337,8 @@ def _sources(document: Document) -> Iterator[Finding]:
 
 CHECKS: tuple[Callable[[Document], Iterator[Finding]], ...] = (
     _header, _lists_needed, _fuel_ways, _road_share, _thinner_ways, _thinner_names,
-    _gasoline_in_burner, _prices, _oils, _energy_ways, _correlations, _loan, _new_kit, _sources,
+    _gasoline_in_burner, _warmed_gasoline, _prices, _oils, _energy_ways, _correlations, _loan,
+    _new_kit, _sources,
 )  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from econ.farm.faults import Origins, near, shown, where
 from econ.farm.schema import Process, SetUp
 from econ.farm.setups import laid_processes, setups_of
-from econ.fuel.substances import GASOLINES
+from econ.fuel.substances import THINNERS, as_gasoline
 from econ.ground.errors import Problem
 
 Document = dict[str, Any]
@@ -100,11 +100,13 @@ def _machine_thinners(document: Document) -> Iterator[Finding]:
                 " thinner",
             )  # fmt: skip
         for name in names:
-            if machine.get("engine") == "burner" and kinds.get(name) in GASOLINES:
+            kind = kinds.get(name)
+            if machine.get("engine") == "burner" and kind in THINNERS and as_gasoline(str(kind)):
                 yield (
                     place, shown(name),
-                    "gasoline in a burner's blend is refused: it can flash back and explode"
-                    " (29 CFR 1910.106 flash classes); allowed: a thinner without gasoline",
+                    f"{kind} in a burner's blend is refused: it can flash back and explode"
+                    " (29 CFR 1910.106 flash classes); allowed: a thinner that is not treated as"
+                    " gasoline",
                 )  # fmt: skip
 
 

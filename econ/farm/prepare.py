@@ -15,7 +15,7 @@ from econ.farm.files import usual_wear
 from econ.farm.schema import Estimate, Kit, Loan, Machine, Oil, Scenario, Thinner, about
 from econ.fuel.fitness import Fit, assess
 from econ.fuel.machine_fuel import fuel_per_rated_power
-from econ.fuel.substances import GASOLINES, OILS, THINNERS, USUAL_LIMITS, Substance
+from econ.fuel.substances import OILS, THINNERS, USUAL_LIMITS, Substance, as_gasoline
 from econ.fuel.viscosity import viscosity_line, viscosity_line_through
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import Floats, to_canonical
@@ -443,7 +443,7 @@ def _fit(scenario: Scenario, inputs: Inputs, index: int, pair: tuple[Blend, Blen
     """Judge one machine; any chance of road use makes it a road machine."""
     machine, read = scenario.machines[index], inputs.machines[index]
     most = _most(machine.road_share or 0.0)
-    gasoline = read.thinner is not None and inputs.thinners[read.thinner].kind in GASOLINES
+    gasoline = read.thinner is not None and as_gasoline(inputs.thinners[read.thinner].kind)
     share = any(bool(blend.thinner_share > 0.0) for blend in _used(read, inputs, pair))
     return assess(
         engine=machine.engine,
@@ -465,7 +465,7 @@ def _blend_problems(
         thinner = inputs.thinners[machine.thinner]
         used = _used(machine, inputs, pair)
         where = f'[[machines]] "{machine.name}": thinner'
-        gasoline = thinner.kind in GASOLINES
+        gasoline = as_gasoline(thinner.kind)
         share = any(bool(blend.thinner_share > 0.0) for blend in used)
         if machine.engine == "burner" and gasoline and share:
             problems.append(
@@ -473,8 +473,8 @@ def _blend_problems(
                     file=str(scenario.path),
                     where=where,
                     value=thinner.name,
-                    message="gasoline in a burner's blend is refused (flash fire, 29 CFR 1910.106);"
-                    " name kerosene, diesel or no thinner",
+                    message=f"{thinner.kind} in a burner's blend is refused (flash fire, 29 CFR"
+                    " 1910.106); name kerosene, diesel or no thinner",
                 )
             )
         if machine.may_burn and used and all(bool(blend.too_thick) for blend in used):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from econ.fuel.substances import GASOLINES, OILS, THINNERS
+from econ.fuel.substances import substance
 from econ.ground.units import Floats, Numeric
 from econ.ground.wording import Wording
 
@@ -58,7 +58,7 @@ def flash_of(index: Numeric) -> Floats:
 
 
 def flash_estimate(shares: Sequence[Numeric], kinds: Sequence[str]) -> Floats:
-    """Estimate a blend's flash point; NaN with any gasoline in it.
+    """Estimate a blend's flash point; NaN with anything in it that is treated as gasoline.
 
     Parameters
     ----------
@@ -81,11 +81,11 @@ def flash_estimate(shares: Sequence[Numeric], kinds: Sequence[str]) -> Floats:
     gasoline: Floats = np.zeros(())
     for share, kind in zip(shares, kinds, strict=True):
         part = np.asarray(share, dtype=np.float64)
-        if kind in GASOLINES:
+        liquid = substance(kind)
+        if liquid.as_gasoline:
             gasoline = gasoline + part
             continue
-        flash = (OILS[kind] if kind in OILS else THINNERS[kind]).flash
-        total = total + part * flash_index(flash)
+        total = total + part * flash_index(liquid.flash)
     safe = np.where(gasoline > 0.0, 1.0, total)
     return np.where(gasoline > 0.0, np.nan, flash_of(safe))
 
@@ -213,6 +213,6 @@ def rule_class(*, all_own: bool, engine: bool, kind: str | None) -> RuleClass:
     """
     if not all_own:
         return RULE_CLASSES["used_oil_processing"]
-    if engine and kind == "diesel":
+    if engine and kind is not None and substance(kind).is_diesel:
         return RULE_CLASSES["own_oil_and_diesel"]
     return RULE_CLASSES["used_oil"]

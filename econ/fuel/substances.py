@@ -8,6 +8,12 @@ from dataclasses import dataclass
 
 from econ.ground.units import LITRES_PER_GALLON, MJ_PER_BTU
 
+# What flashes below this, 100 °F, is handled as gasoline is: bonding and metal containers by
+# osha_1910_106 (e)(6)(ii) and nfpa_30, and never in a burner. [°C]
+AS_GASOLINE_BELOW = 340.0 / 9.0
+# Water boils and fuel runs warmer than this only where someone warms it. [°C]
+UNWARMED_FUEL = 40.0
+
 
 def _per_litre(btu_per_gallon: float) -> float:
     """Give MJ/L from Btu per US gallon."""
@@ -37,6 +43,23 @@ class Substance:
     """Source key by field."""
     concerns: tuple[str, ...] = ()
     """What to look out for as a thinner, beside fire and rules."""
+    dry: bool = False
+    """Whether a pump lubricated by its fuel runs drier on it than on diesel."""
+    draws_water: bool = False
+    """Whether it takes up water, as ethanol does."""
+    vapour_harms: bool = False
+    """Whether breathing its vapour is a known harm at workplace levels."""
+    is_diesel: bool = False
+    """Whether the used-oil rules name it: own oil mixed with it, for own vehicles, leaves them."""
+    may_hold_pcb: bool = False
+    """Whether old stock of it is known to hold PCBs."""
+    needs_pcb_test: bool = False
+    """Whether it is refused without a PCB test in hand."""
+
+    @property
+    def as_gasoline(self) -> bool:
+        """Give whether it, and any blend with it, is treated as gasoline: by flash alone."""
+        return self.flash < AS_GASOLINE_BELOW
 
 
 def _from_memory(**confirmed: str) -> dict[str, str]:
@@ -56,16 +79,23 @@ OILS = {
         ),
         Substance(
             "transmission fluid", 0.865, ((40.0, 34.5), (100.0, 7.3)),
-            _per_litre(131_763), 170.0, "not rated", _from_memory(),
+            # Flash: no table found; the lowest of the thin lubricating oils measured.
+            _per_litre(131_763), 76.0, "not rated",
+            _from_memory(flash="noaa_spindle_oil"),
         ),
         Substance(
             "hydraulic oil", 0.875, ((40.0, 46.0), (100.0, 6.8)),
-            _per_litre(132_801), 200.0, "not rated",
-            _from_memory(viscosity_points="iso_3448"),
+            # Flash: no table found; the lowest of the thin lubricating oils measured.
+            _per_litre(132_801), 76.0, "not rated",
+            _from_memory(viscosity_points="iso_3448", flash="noaa_spindle_oil"),
+            may_hold_pcb=True,
         ),
         Substance(
             "transformer oil", 0.880, ((40.0, 9.5), (100.0, 2.45)),
-            _per_litre(133_313), 140.0, "not rated", _from_memory(),
+            # Flash: the lowest of four insulating oils measured, 95 to 151.
+            _per_litre(133_313), 95.0, "not rated",
+            _from_memory(flash="noaa_insulating_oil"),
+            may_hold_pcb=True, needs_pcb_test=True,
         ),
     )
 }  # fmt: skip
@@ -86,6 +116,7 @@ THINNERS = {
             ("Poor lubricity for pumps lubricated by the fuel.",
              "Lowers the cetane of the blend: harder starting, more knock.",
              "Vapour at every temperature a farm sees; vapour lock in hot fuel lines."),
+            dry=True,
         ),
         Substance(
             "gasoline E10", 0.750, ((20.0, 0.66), (40.0, 0.555)),
@@ -95,6 +126,7 @@ THINNERS = {
              "Ethanol draws water, which then drops out in the tank.",
              "Ethanol attacks old hoses and seals.",
              "Lowers the cetane of the blend: harder starting, more knock."),
+            dry=True, draws_water=True,
         ),
         Substance(
             "kerosene", 0.810, ((20.0, 2.30), (40.0, 1.59)),
@@ -103,11 +135,13 @@ THINNERS = {
             _from_memory(heating_value="cfr_98_c1", viscosity_points="kerosene_table",
                          density="kerosene_table", flash="astm_d975"),
             ("Less lubricity than diesel.",),
+            dry=True,
         ),
         Substance(
             "diesel", 0.840, ((40.0, 2.68), (100.0, 1.15)),
             _per_litre(128_488), 52.0, "about 45",
             _from_memory(heating_value="afdc", flash="astm_d975", cetane="afdc"),
+            is_diesel=True,
         ),
         Substance(
             "mineral spirits", 0.780, ((20.0, 1.42), (40.0, 1.06)),
@@ -115,6 +149,7 @@ THINNERS = {
             _from_memory(flash="spirits_sheet", density="spirits_sheet"),
             ("Less lubricity than diesel.", "Attacks some old seals and hoses.",
              "Breathing the vapour harms: work in moving air."),
+            dry=True, vapour_harms=True,
         ),
         Substance(
             "biodiesel", 0.880, ((40.0, 4.3), (100.0, 1.72)),
@@ -126,7 +161,46 @@ THINNERS = {
     )
 }  # fmt: skip
 
-GASOLINES = ("gasoline", "gasoline E10")
+
+def substance(kind: str) -> Substance:
+    """Look up a kind of oil or thinner.
+
+    Parameters
+    ----------
+    kind : str
+        Of `OILS` or `THINNERS`.
+
+    Returns
+    -------
+    Substance
+
+    Raises
+    ------
+    KeyError
+        If there is no such kind.
+    """
+    return OILS[kind] if kind in OILS else THINNERS[kind]
+
+
+def as_gasoline(kind: str | None) -> bool:
+    """Say whether a kind, and any blend with it, is treated as gasoline.
+
+    Parameters
+    ----------
+    kind : str or None
+        Of `OILS` or `THINNERS`; None, for no thinner, is not.
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> as_gasoline("gasoline E10"), as_gasoline("kerosene"), as_gasoline(None)
+    (True, False, False)
+    """
+    return kind is not None and substance(kind).as_gasoline
+
 
 # cSt at the fuel's temperature, where a file gives a thinner but neither share nor limit:
 # judgement, no source. Diesel itself is 1.9 to 4.1 at 40 °C (astm_d975).

@@ -5,17 +5,21 @@ from dataclasses import dataclass
 import numpy as np
 
 from econ.fuel.hazard import RuleClass, flash_estimate, rule_class
-from econ.fuel.substances import DIESEL_HEATING_VALUE, GASOLINES, THINNERS, USUAL_LIMITS
-from econ.fuel.viscosity_band import Band, blend_line, cold_limit, viscosity_band
+from econ.fuel.substances import (
+    DIESEL_HEATING_VALUE,
+    THINNERS,
+    UNWARMED_FUEL,
+    USUAL_LIMITS,
+    as_gasoline,
+)
+from econ.fuel.viscosity_band import Band, blend_line, cold_limit, share_at, viscosity_band
 from econ.ground.units import Floats
 from econ.model.blends import machine_blends, oil_pool
 from econ.model.equal_job import JOB_TEMPERATURE, pool_part, thinner_part
 from econ.model.inputs import Inputs, OilInputs
 from econ.model.outcome import Blend
 
-_DRY_IN_ROTARY = (
-    "this rotary pump's only lubricant is the fuel, and gasoline is a dry one: under caution"
-)
+_DRY_IN_ROTARY = "this rotary pump's only lubricant is the fuel, and {} is a dry one: under caution"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +90,54 @@ def seasons_of(inputs: Inputs, index: int) -> tuple[int, ...]:
     machine = inputs.machines[index]
     months = zip(inputs.winter_months, machine.blend_months, machine.use_by_month, strict=True)
     return tuple(sorted({int(winter) for winter, blends, use in months if blends and use > 0.0}))
+
+
+def warmest_fuel(inputs: Inputs) -> float:
+    """Give the warmest the fuel gets at the pump by a farm's own numbers.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+
+    Returns
+    -------
+    float
+        [°C]
+    """
+    temperatures = [inputs.fuel_temperature]
+    if any(inputs.winter_months):
+        temperatures.append(inputs.fuel_temperature_winter)
+    return max(float(temperature) for temperature in temperatures)
+
+
+def shares_by_warmth(
+    inputs: Inputs, index: int, thinner: int, temperatures: Floats
+) -> list[float | None]:
+    """Give the share of a thinner that keeps a machine within its limit, by fuel temperature.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    index, thinner : int
+        Which machine, and which of the farm's thinners.
+    temperatures : ndarray, shape (n,)
+        Of the fuel. [°C]
+
+    Returns
+    -------
+    list of float or None
+        None where the thinner is too thick by itself, and, for one treated as gasoline, at
+        every temperature above the fuel's own: such a blend is never warmed. [-]
+    """
+    limit, _ = limit_of(inputs, index)
+    liquid = inputs.thinners[thinner]
+    shares = np.asarray(share_at(temperatures, limit, pool_part(inputs), thinner_part(liquid)))
+    if as_gasoline(liquid.kind):
+        own = min(warmest_fuel(inputs), UNWARMED_FUEL)
+        shares = np.where(temperatures > own + 1e-9, np.nan, shares)
+    return [float(share) if np.isfinite(share) else None for share in shares]
 
 
 def bringing_oil(inputs: Inputs) -> tuple[OilInputs, ...]:
@@ -166,12 +218,12 @@ def mix_of(inputs: Inputs, index: int) -> Mix:
     shares = [float(s.share) for s in seasons if not s.too_thick]
     used = kind if any(share > 0.0 for share in shares) else None
     concerns = THINNERS[kind].concerns if used else ()
-    dry = used in GASOLINES and machine.engine == "rotary pump"
+    dry = used is not None and THINNERS[used].dry and machine.engine == "rotary pump"
     limit, usual = limit_of(inputs, index)
     rules = rule_class(
         all_own=all(oil.own for oil in bringing_oil(inputs)),
         engine=machine.engine != "burner",
         kind=used,
     )
-    own = _DRY_IN_ROTARY if dry else None
+    own = _DRY_IN_ROTARY.format(used) if dry else None
     return Mix(index, machine.thinner, seasons, limit, usual, rules, concerns, own)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from econ.fuel.substances import UNWARMED_FUEL
 from econ.ground.units import Floats
 from econ.model.changes import on_pump_fuel, without_thinner_limit
 from econ.model.costs import COST_LINES, RUNGS
@@ -17,7 +18,7 @@ from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.model.offers import Offer, offers, with_pump_fuels
 from econ.model.outcome import Outcome
-from econ.questions.mixes import Mix, mix_of, seasons_of
+from econ.questions.mixes import Mix, mix_of, seasons_of, warmest_fuel
 
 _ZERO: Floats = np.zeros(())
 
@@ -121,7 +122,9 @@ def _refusal(inputs: Inputs, mix: Mix) -> str | None:
     """Say why a thinner cannot do one machine's job at all."""
     machine, thinner = inputs.machines[mix.machine], inputs.thinners[mix.thinner]
     if machine.engine == "burner" and mix.has_gasoline:
-        return "refused: gasoline in a burner's blend (flash fire, 29 CFR 1910.106)"
+        return f"refused: {thinner.kind} in a burner's blend (flash fire, 29 CFR 1910.106)"
+    if mix.has_gasoline and warmest_fuel(inputs) > UNWARMED_FUEL:
+        return "refused: the fuel is warmed, and a gasoline blend is never warmed"
     if not mix.possible:
         return "as thick as the job or thicker by itself: no share of it is enough"
     if thinner.available_per_month is not None and not bool(thinner.available_per_month > 0.0):

@@ -131,10 +131,10 @@ WORDS = (
         ("0.5 million Btu/h", "household do-it-yourselfers'", "vented outdoors"),
     ),
     Words(
-        "40 CFR 279.24(a), 279.40(a)",
+        "40 CFR 279.24(a), 279.42(a)",
         "transporter",
         lambda: farm(oils=(GARAGE,)),
-        ("100 gal from Garage", "55 gal", "279.24", "279.40"),
+        ("100 gal from Garage", "55 gal", "279.24", "279.42"),
     ),
     Words(
         # 2 ppm: burner and marketer rules; 50 ppm: disposal rules; "may not be avoided through
@@ -284,8 +284,9 @@ def test_filtering_and_blending_others_oil_is_processing() -> None:
     ("year", "road", "key"),
     [
         # Common practice, no source: engines of 2006 and later with emission controls are left
-        # on pump diesel. The US bar on used motor oil (40 CFR 80.522, from memory) begins with
-        # model years 2007 on the road and 2011 off it.
+        # on pump diesel. The US bar on used motor oil (40 CFR 80.522) begins with model years
+        # 2007 on the road (EPA's slides: "MY 2007 and later vehicles") and 2011 off it (from
+        # memory).
         (2005, True, "suited"),
         (2006, True, "excluded"),
         (2007, True, "excluded"),

@@ -65,7 +65,9 @@ def test_json_is_one_object_with_the_contracts_keys(capsys: pytest.CaptureFixtur
         "discounted_payback", "stays_paid", "break_even_fuel_price", "break_even_by_fuel",
         "lost_if_stopped", "flows",
     }  # fmt: skip
-    assert document["cautions"][0].keys() == {"key", "text", "basis"}
+    assert document["cautions"][0].keys() == {
+        "key", "severity", "gravity", "short", "text", "basis",
+    }  # fmt: skip
 
 
 def test_faults_go_to_standard_error_with_status_two(tmp_path: Path) -> None:

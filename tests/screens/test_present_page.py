@@ -39,16 +39,17 @@ def test_lines_about_chances_are_left_out_without_draws() -> None:
         assert words not in page(found)
 
 
-def test_every_grave_caution_stands_whole_and_the_closing_line_too() -> None:
+def test_the_two_gravest_cautions_stand_whole_and_every_grave_one_in_a_line() -> None:
     from dashboards.page.facts import gather
     from dashboards.page.markup import safe
 
     found, chances = demo("quillmere")
     text = page(found, chances)
 
-    grave = [c.text for c in gather(found, chances).cautions if c.severity == "grave"]
+    grave = [c for c in gather(found, chances).cautions if c.severity == "grave"]
     assert len(grave) > 3
-    assert [words for words in grave if safe(words, 5_000) not in text] == []
+    said = [c.text for c in grave[:2]] + [c.brief for c in grave[2:]]
+    assert [words for words in said if safe(words, 5_000) not in text] == []
     assert safe(CLOSING, 5_000) in text
 
 

@@ -11,6 +11,7 @@ from builders import (
     blending,
     farm,
     gallons,
+    kit,
     machine,
     number,
     oil,
@@ -180,6 +181,76 @@ CASES = (
         lambda: farm(**blending("gasoline", 0.37)),
     ),
     Case(
+        "boil_over_unstated",
+        lambda: farm(process=process(energy_per_volume=0.05)),
+        "water boils at 212 °F",
+        lambda: farm(**heated(80.0)),
+    ),
+    Case(
+        "carbon_monoxide",
+        lambda: farm(**burner()),
+        "Heater: carbon monoxide",
+        farm,
+    ),
+    Case("exhaust_indoors", farm, "closed shed", lambda: farm(**burner())),
+    Case("tank_vents", farm, "211 gal of tanks", lambda: farm(oils=NO_OIL)),
+    Case("oily_rags", farm, "900 US home fires", lambda: farm(oils=NO_OIL)),
+    Case(
+        "bonding_when_warm",
+        lambda: farm(**blending("kerosene", 0.4), **heated(60.0)),
+        "kerosene flashes at 100 °F, and you warm oil or fuel to 140 °F",
+        lambda: farm(**blending("biodiesel", 0.4), **heated(60.0)),
+    ),
+    Case("children", farm, "drinking bottle", lambda: farm(oils=NO_OIL)),
+    Case("breathing", farm, "benzene", lambda: farm(oils=NO_OIL)),
+    Case(
+        "centrifuge",
+        lambda: farm(kit=(kit(900.0, 5, name="Small centrifuge"),)),
+        "Small centrifuge: a rotor can burst",
+        lambda: farm(kit=(kit(900.0, 5, name="Settling tank"),)),
+    ),
+    Case(
+        "own_oil",
+        farm,
+        "brake-cleaner",
+        lambda: farm(oils=(GARAGE,)),
+    ),
+    Case(
+        "state_hazardous_waste",
+        farm,
+        "California's code (25250.4)",
+        lambda: farm("metric", "AUD"),
+    ),
+    Case(
+        "used_oil_in_later_engines",
+        lambda: farm(**judged("rotary pump", 2012, ())),
+        "40 CFR 80.522",
+        lambda: farm(**judged("rotary pump", 2010, ())),
+    ),
+    Case("engine_runaway", farm, "air shut-off", lambda: farm(**burner())),
+    Case(
+        "filters_plug",
+        lambda: farm(**blending("diesel", 0.4)),
+        "0.5 %",
+        farm,
+    ),
+    Case("warranty", farm, "warranty", lambda: farm(**burner())),
+    Case(
+        "fuel_blender",
+        lambda: farm(
+            **blending("diesel", 0.4, road_share=1.0, replaces="road_diesel", blend_share=0.5)
+        ),
+        "400 gal",
+        lambda: farm(**blending("diesel", 0.4)),
+    ),
+    Case(
+        "spill_conditions",
+        lambda: farm(**stores(800.0, 680.0)),
+        "1,000 gal on separate parcels",
+        lambda: farm(**stores(660.0, 660.0)),
+    ),
+    Case("sheen", farm, "film on water", lambda: farm(oils=NO_OIL)),
+    Case(
         "heat_not_stated",
         lambda: farm(process=process(energy_per_volume=0.05)),
         "no temperature",
@@ -195,7 +266,7 @@ CASES = (
         "hydraulic_oil",
         lambda: farm(oils=(oil("Bench", kind="hydraulic oil", own=False),)),
         "2 ppm",
-        lambda: farm(oils=(oil("Own", kind="hydraulic oil"),)),
+        farm,
     ),
     Case(
         "halogens",
@@ -212,7 +283,7 @@ CASES = (
     Case(
         "heater_own_oil",
         lambda: farm(**burner()),
-        "household oil only",
+        "Beyond the rule: take one built for used oil",
         lambda: farm(**burner(), oils=(oil(), GARAGE)),
     ),
     Case(
@@ -413,7 +484,10 @@ def test_a_caution_is_silent_when_its_condition_is_absent(case: Case) -> None:
 
 
 @pytest.mark.parametrize("row", CAUTIONS, ids=lambda row: row.key)
-def test_every_caution_has_a_basis_a_severity_and_a_place(row: Caution) -> None:
+def test_every_caution_has_a_basis_a_gravity_a_short_line_and_a_place(row: Caution) -> None:
+    assert 1 <= row.gravity <= 99
+    assert row.brief.endswith(".")
+    assert len(row.brief) <= 80
     assert row.sources
     assert set(row.sources) <= set(SOURCES)
     assert row.severity in SEVERITIES
@@ -471,7 +545,7 @@ def test_a_metric_file_in_us_money_reads_limits_in_its_own_units() -> None:
     assert "You plan 5,602 L of oil storage; the limit is 4,997 L" in text
 
 
-def test_the_gravest_come_first_and_dyed_fuel_before_all() -> None:
+def test_what_kills_at_once_comes_before_law_and_money() -> None:
     one = farm(
         **blending("gasoline E10", 0.2, road_share=0.5),
         **heated(95.0),
@@ -481,7 +555,8 @@ def test_the_gravest_come_first_and_dyed_fuel_before_all() -> None:
 
     assert order == sorted(order)
     assert len(set(order)) == len(SEVERITIES)
-    assert keys(one)[0] == "dyed_fuel_on_road"
+    assert keys(one)[:2] == ["gasoline_vapour", "gasoline_never_hot"]
+    assert keys(one).index("dyed_fuel_on_road") < keys(one).index("road_tax")
 
 
 @pytest.mark.parametrize(
@@ -499,7 +574,7 @@ def test_dyed_fuel_on_the_road_is_found_as_fuel_and_as_thinner(changes: dict[str
         thinners=(thinner("diesel", tied_to="farm_diesel"),),
     )
 
-    assert keys(one)[0] == "dyed_fuel_on_road"
+    assert "dyed_fuel_on_road" in keys(one)
 
 
 def test_a_road_machine_on_taxed_fuel_hears_nothing_of_dye() -> None:

@@ -12,6 +12,7 @@ import seeded
 from econ.answers.comparison_document import machine_named, thinners_document
 from econ.farm.files import from_document, load
 from econ.farm.prepare import prepare
+from econ.farm.schema import Scenario
 from econ.fuel.substances import DIESEL_HEATING_VALUE
 from econ.fuel.viscosity import viscosity_at, viscosity_line
 from econ.fuel.viscosity_band import Part, blend_line, share_at
@@ -404,3 +405,56 @@ def test_a_million_cells_of_price_and_share_take_well_under_a_second() -> None:
     assert surface.shape == (1000, 1000)
     assert np.isfinite(surface).all()
     assert taken < 0.5
+
+
+# --- a gasoline blend is never warmed
+
+
+def warmed(fahrenheit: float, kind: str = "gasoline") -> Scenario:
+    """Give a farm whose fuel reaches a temperature."""
+    document = {
+        "scenario": {"title": "Warm", "units": "us", "currency": "USD"},
+        "prices": {"farm_diesel": 4.0},
+        "machines": [
+            {"name": "Tractor", "engine": "inline pump", "model_year": 1980,
+             "replaces": "farm_diesel", "fuel_per_year": 900, "blend_share": 1.0,
+             "thinner": "Thin", "viscosity_limit": 12},
+        ],
+        "oils": [{"name": "Own", "kind": "engine oil", "own": True, "volume_per_month": 20}],
+        "process": {"batch_volume": 55, "hours_per_batch": 2, "raw_storage": 200,
+                    "clean_storage": 200, "energy_per_volume": 0},
+        "blending": {"fuel_temperature": fahrenheit},
+        "thinners": [{"name": "Thin", "kind": kind, "price": 3.0},
+                     {"name": "Petrol", "kind": "gasoline E10", "price": 3.0}],
+        "labour": {"wage": 20},
+        "finance": {"years": 5, "discount_rate": 0.05},
+    }  # fmt: skip
+    return from_document(document, Path("warm.toml"))
+
+
+def test_a_farm_that_warms_a_gasoline_blend_is_refused() -> None:
+    assert warmed(104.0).blending.fuel_temperature == 104.0
+    with pytest.raises(ScenarioError, match="never warmed; allowed: at most 104"):
+        warmed(105.0)
+    assert warmed(140.0, "kerosene").blending.fuel_temperature == 140.0
+
+
+def test_gasoline_is_not_offered_where_the_fuel_is_warmed() -> None:
+    found = thinners_document(warmed(140.0, "kerosene"))
+
+    for scope in found["scopes"]:
+        offered = next(row for row in scope["rows"] if row["thinner"] == "Petrol")
+        assert "never warmed" in offered["refused"]
+        assert offered["result"] is None
+        assert scope["best"] != "Petrol"
+
+
+def test_no_share_is_worked_out_for_a_warmed_gasoline_blend() -> None:
+    scope = thinners_document(warmed(86.0), "Tractor")["scopes"][0]
+    found = scope["by_fuel_temperature"]
+    shares = dict(zip(found["fuel_temperatures"], found["thinner_shares"]["Thin"], strict=True))
+
+    assert found["never_warmed"] == ["Thin", "Petrol"]
+    assert shares[86.0] is not None
+    assert all(share is None for degrees, share in shares.items() if degrees > 86.0)
+    assert all(share is not None for share in found["thinner_shares"]["Pump fuel (farm diesel)"])

@@ -56,7 +56,7 @@ CHANGES = (
                                      ("finance", "inflation"): 0.0, ("finance", "years"): 13,
                                      ("finance", "tax_rate"): 0.22,
                                      ("finance", "exit_cost"): 4000.0}),
-    Change("thickness", "kurrabee-downs", {("blending", "fuel_temperature"): 55.0,
+    Change("thickness", "kurrabee-downs", {("blending", "fuel_temperature"): 38.0,
                                            ("oils", 0, "viscosity_40"): 41.0}),
     Change("all_hired", "stonebark-own-oil", {("finance", "depreciation"): "macrs 5",
                                               ("kit", 1, "life_years"): 3,

@@ -174,9 +174,8 @@ def mixes(scope: Json, show: ScreenNumbers) -> Component:
     return card(
         "What goes into the tank",
         mixed if scope["machine"] else html.Details([html.Summary("Every machine's mix"), mixed]),
-        html.P("The thickness is an estimate; the range is what rules in print give. Check with a"
-               " cup at your fuel's temperature before it goes near a pump. The flash figure is an"
-               " estimate too: under 100 °F (38 °C) treat it as gasoline."),
+        html.P(f"{scope['band_note']} The flash figure is an estimate too: under 100 °F (38 °C)"
+               " treat it as gasoline."),
         html.Ul([html.Li(word) for word in concerns]),
         explain(
             html.P("Thinner in the mix: the share at which oil and thinner together have the"
@@ -212,7 +211,8 @@ def curves(view: ThinnerView, scope: int, theme: Theme, show: ScreenNumbers) -> 
                 drawn(shares(found["temperatures"], found["curves"], unit, theme), "shares-figure",
                       "Lines: thinner share needed against the fuel's temperature."),
                 html.P(f"{found['machine']}: {found['limit']:g} cSt, {of}. A line ends where the"
-                       " thinner itself is too thick."),
+                       " thinner itself is too thick. A gasoline blend is never warmed: its line"
+                       " ends at the fuel's own temperature."),
                 explain(html.P("At each temperature, the share at which the blend just has the"
                                " limit's thickness.")),
             ),

@@ -31,7 +31,8 @@ CAUTIONS: tuple[Caution, ...] = (
 
 CLOSING = (
     "This list is not complete and is not advice on law. Rule texts are as read in 2026 and"
-    " change. Local codes, your regulator, your insurer and licensed practice come before"
+    " change. Figures of US OSHA are yardsticks: most of 29 CFR 1910 does not bind farms (29 CFR"
+    " 1928.21). Local codes, your regulator, your insurer and licensed practice come before"
     " anything written here."
 )
 
@@ -42,8 +43,12 @@ class ShownCaution:
 
     key: str
     severity: Severity
+    gravity: int
+    """1 to 99; the first ones of a farm's list are its gravest."""
     where: tuple[Place, ...]
     text: str
+    brief: str
+    """The same in one short line."""
     basis: str
 
 
@@ -58,17 +63,19 @@ def cautions(farm: Farm) -> tuple[ShownCaution, ...]:
     Returns
     -------
     tuple of ShownCaution
-        In the order of `SEVERITIES`, then of the registry. Surfaces print `CLOSING` below.
+        By gravity, equal ones in the order of the registry. Surfaces print `CLOSING` below.
     """
     shown = [
         ShownCaution(
             row.key,
             row.severity,
+            row.gravity,
             row.where,
             text,
+            row.brief,
             "; ".join(SOURCES[key] for key in row.sources),
         )
         for row in CAUTIONS
         if (farm.us or not row.us_rule) and (text := row.text(farm))
     ]
-    return tuple(sorted(shown, key=lambda caution: SEVERITIES.index(caution.severity)))
+    return tuple(sorted(shown, key=lambda caution: -caution.gravity))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from econ.advice.cautions.farm import Caution, Farm, Use, some_names
 from econ.advice.cautions.physics import band_in, fuel_temperature, in_cst
 from econ.fuel.fitness import RULES
-from econ.fuel.substances import GASOLINES
+from econ.fuel.viscosity_band import WORST_MEASURED_MISS
 from econ.ground.wording import Wording
 from econ.model.inputs import MachineInputs
 
@@ -18,7 +18,9 @@ UNIT_INJECTOR_LEAST, UNIT_INJECTOR_MOST = 1.4, 20.0
 UNIT_INJECTOR_WARMEST = 66.0
 
 _UNIT_INJECTORS = ("unit injector", "hydraulic unit injector")
-_DRY = (*GASOLINES, "kerosene", "mineral spirits")
+# Rules of fit for the model years that the bar on used motor oil names.
+_LATER = ("road_2006", "off_road_2011")
+_LATER_REASONS = {rule.text for rule in RULES if rule.key in _LATER}
 _CONTROLS = ("particulate_filter", "catalyst", "exhaust_gas_recirculation", "optical_sensor")
 _CONTROL_REASONS = {rule.text for rule in RULES if rule.key in _CONTROLS}
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -46,6 +48,58 @@ def _emission_controls(farm: Farm) -> str | None:
     return (
         f"{text} US federal rule (42 USC 7522(a)(3)): nobody may knowingly remove one or make it"
         " not work. Your state may be stricter: ask its air office."
+    )
+
+
+def _later_engines(farm: Farm) -> str | None:
+    """Speak where used engine oil meets an engine of the years that the rule names."""
+    if not any(oil.kind == "engine oil" for oil in (*farm.own_oils, *farm.other_oils)):
+        return None
+    later = [m for m in farm.inputs.machines if _LATER_REASONS & set(m.fit.reasons)]
+    if not later:
+        return None
+    return (
+        f"{some_names(m.name for m in later)}: a US federal rule (40 CFR 80.522) bars used motor"
+        " oil from diesel engines of model years 2007 on the road, 2011 off it, and later, unless"
+        " certified on it. Its title and EPA's slides were read, its text is from memory, and where"
+        " it now stands in part 1090 was not found: ask EPA. Your state may be stricter: ask its"
+        " air office."
+    )
+
+
+def _runaway(farm: Farm) -> str | None:
+    engines = _engines(farm)
+    if not engines:
+        return None
+    thin = any(use.has_gasoline for use in engines)
+    extra = " Gasoline vapour makes it likelier." if thin else ""
+    return (
+        f"{some_names(use.name for use in engines)}: a diesel can run away on vapour, or on thin"
+        " fuel past its rings, and the key will not stop it: only shutting off its air does. Fit an"
+        " air shut-off, keep a flat board or a CO2 extinguisher for the intake, stand clear, and"
+        f" run no engine where fuel is handled.{extra}"
+    )
+
+
+def _filters_plug(farm: Farm) -> str | None:
+    uses = [use for use in _engines(farm) if use.substance and not use.has_gasoline]
+    if not uses:
+        return None
+    return (
+        f"{some_names(use.name for use in uses)}: additives of engine oil can react with those of"
+        f" {uses[0].kind} and plug filters, which cleaning the oil does not prevent; oil put into"
+        " fuel was generally under 0.5 % where that was seen. Carry spare filters, and change"
+        " supplier slowly."
+    )
+
+
+def _warranty(farm: Farm) -> str | None:
+    names = some_names(use.name for use in _engines(farm))
+    if not names:
+        return None
+    return (
+        f"{names}: a maker, lender or lessor can refuse a claim for damage from fuel outside its"
+        " manual. Where a warranty, an emission warranty or a lease runs, ask in writing first."
     )
 
 
@@ -122,14 +176,16 @@ def _wear(farm: Farm) -> str | None:
 
 
 def _rotary(farm: Farm) -> str | None:
-    uses = [u for u in farm.uses if u.machine.engine == "rotary pump" and u.kind in _DRY]
+    rotary = [use for use in farm.uses if use.machine.engine == "rotary pump"]
+    uses = [use for use in rotary if use.substance and use.substance.dry]
     if not uses:
         return None
     use = max(uses, key=lambda use: use.most)
     return (
         f"{some_names(u.name for u in uses)}: a rotary pump has no lubricant but its fuel, and"
-        f" {Wording.percent(use.most)} {use.kind} is a dry one; expect pump rebuilds about twice as"
-        " often as with diesel as the thinner. Ask a pump shop before the first fill."
+        f" {Wording.percent(use.most)} {use.kind} is a dry one: pump rebuilds come sooner than with"
+        " diesel as the thinner, how much sooner nobody has published. Ask a pump shop before the"
+        " first fill."
     )
 
 
@@ -204,9 +260,10 @@ def _thickness(farm: Farm) -> str | None:
     degrees = farm.wording.temperature
     return (
         f"{use.name}: {in_cst(band.likely)} cSt at {degrees(fuel_temperature(farm, season))} is an"
-        f" estimate; rules in print give {in_cst(band.low)} to {in_cst(band.high)}, and ASTM D7152"
-        f" warns of used multigrade oil. Used engine oils measure 27 to 66 cSt at {degrees(40.0)}:"
-        " time your oil and your blend through a cup first."
+        f" estimate. Blending rules give {in_cst(band.low)} to {in_cst(band.high)}, no error bar:"
+        f" mixtures measured up to {Wording.percent(WORST_MEASURED_MISS)} off, and ASTM D7152 warns"
+        f" of used multigrade oil. One used engine oil measured 27 cSt at {degrees(40.0)}, another"
+        " about 60, new ones 66 to 112: time yours through a cup first."
     )
 
 
@@ -216,38 +273,81 @@ def _exhaust(farm: Farm) -> str | None:
         return None
     return (
         f"{names}: watch exhaust temperature and deposits. Stop blending at hard starting, white"
-        " smoke when warm, knock, a rising oil level in the sump, or fuel filters that last half as"
-        " long, and have a mechanic look."
+        " smoke when warm, knock, a rising oil level in the sump, or fuel filters that plug sooner"
+        " and sooner, and have a mechanic look."
     )
 
 
 ENGINE_CAUTIONS = (
     Caution(
-        "emission_controls", "grave", ("decide", "machines"),
+        "emission_controls", 72, ("decide", "machines"),
         ("usc_42_7522",), False, _emission_controls,
+        "Every emission control stays on and working, whatever the fuel.",
     ),
-    Caution("wear", "serious", ("decide", "machines", "money"), ("common_practice",), False, _wear),
-    Caution("ash", "serious", ("machines",), ("astm_d975", "used_oil_ash"), False, _ash),
-    Caution("no_standard", "serious", ("decide", "machines"), ("astm_d6448",), False, _standards),
     Caution(
-        "dry_fuel_in_rotary_pump", "serious", ("machines", "thinners"),
+        "used_oil_in_later_engines", 74, ("decide", "machines", "oils"),
+        ("cfr_80_522", "epa_diesel_slides", "from_memory"), True, _later_engines,
+        "Used motor oil is barred from later diesels by a US federal rule.",
+    ),
+    Caution(
+        "engine_runaway", 88, ("decide", "machines", "household"),
+        ("ontario_runaway", "cfr_30_250_610", "common_practice"), False, _runaway,
+        "A diesel can run away on vapour: only shutting off its air stops it.",
+    ),
+    Caution(
+        "filters_plug", 36, ("machines", "thinners"),
+        ("sae_2003_01_3139",), False, _filters_plug,
+        "Oil additives and fuel additives can react and plug filters.",
+    ),
+    Caution(
+        "warranty", 35, ("decide", "machines", "money"),
+        ("common_practice",), False, _warranty,
+        "Warranty, lender or lease: ask in writing before the first fill.",
+    ),
+    Caution(
+        "wear", 55, ("decide", "machines", "money"),
+        ("common_practice",), False, _wear,
+        "Injectors and pumps wear faster on blend, and it comes as bills.",
+    ),
+    Caution(
+        "ash", 40, ("machines",),
+        ("astm_d975", "used_oil_ash"), False, _ash,
+        "The blend holds many times the ash that diesel may hold.",
+    ),
+    Caution(
+        "no_standard", 45, ("decide", "machines"),
+        ("astm_d6448",), False, _standards,
+        "No fuel standard covers this blend: ask the machine's maker.",
+    ),
+    Caution(
+        "dry_fuel_in_rotary_pump", 43, ("machines", "thinners"),
         ("common_practice",), False, _rotary,
+        "A rotary pump has no lubricant but its fuel, and this thinner is a dry one.",
     ),
     Caution(
-        "unit_injector_thickness", "serious", ("machines", "thinners"),
+        "unit_injector_thickness", 42, ("machines", "thinners"),
         ("unit_injector_window",), False, _unit_injector,
+        "The blend is outside one maker's window of thickness at unit injectors.",
     ),
     Caution(
-        "unit_injector_heat", "serious", ("machines",),
+        "unit_injector_heat", 41, ("machines",),
         ("unit_injector_window",), False, _hot_fuel,
+        "The fuel is warmer than one maker allows at unit injectors.",
     ),
-    Caution("exhaust", "serious", ("machines",), ("common_practice",), False, _exhaust),
     Caution(
-        "thinner_too_thick", "note", ("decide", "machines", "thinners"),
+        "exhaust", 39, ("machines",),
+        ("common_practice",), False, _exhaust,
+        "Watch exhaust and deposits; stop at hard starting, white smoke or knock.",
+    ),
+    Caution(
+        "thinner_too_thick", 12, ("decide", "machines", "thinners"),
         ("astm_d7152",), False, _too_thick,
+        "In some months even the thinner is too thick: pump fuel is burned then.",
     ),
     Caution(
-        "thickness_estimated", "note", ("machines", "thinners"),
-        ("astm_d7152",), False, _thickness,
+        "thickness_estimated", 26, ("machines", "thinners"),
+        ("astm_d7152", "cyclohexane_hexadecane", "noaa_used_oil", "noaa_used_motor_oil",
+         "noaa_virgin_oil", "noaa_diesel_engine_oil"), False, _thickness,
+        "The blend's thickness is an estimate: time it through a cup first.",
     ),
 )  # fmt: skip

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from econ.fuel.substances import GASOLINES
+from econ.fuel.substances import Substance, as_gasoline, substance
 from econ.ground.wording import Wording
 from econ.model.inputs import Inputs, MachineInputs, OilInputs, ThinnerInputs
 from econ.model.outcome import Blend, Outcome
@@ -14,8 +14,8 @@ Place = Literal[
     "decide", "machines", "oils", "thinners", "cleaning", "storage", "money", "household"
 ]
 
-# A tank this warm is warmed on purpose: the usual fuel temperature of a warm engine. [°C]
-USUAL_FUEL_TEMPERATURE = 40.0
+# The least gravity of a grave and of a serious caution; below is a note.
+_GRAVE, _SERIOUS = 70, 30
 
 
 def some_names(names: Iterable[str], most: int = 2) -> str:
@@ -53,9 +53,14 @@ class Use:
         return None if self.thinner is None else self.thinner.kind
 
     @property
+    def substance(self) -> Substance | None:
+        """Give what its thinner is."""
+        return None if self.kind is None else substance(self.kind)
+
+    @property
     def has_gasoline(self) -> bool:
-        """Give whether its blend holds gasoline."""
-        return self.kind in GASOLINES
+        """Give whether its blend is treated as gasoline."""
+        return as_gasoline(self.kind)
 
     @property
     def is_engine(self) -> bool:
@@ -154,6 +159,11 @@ class Farm:
             return f"Your state may be stricter: ask {us_office}."
         return f"That is a US yardstick: ask {elsewhere}."
 
+    @property
+    def brings_oil(self) -> bool:
+        """Give whether any oil comes in."""
+        return bool(self.own_oils or self.other_oils)
+
     def ask_fire_office(self) -> str:
         """Give whom to ask about fire, where no rule is named."""
         return f"Ask your {'fire marshal' if self.us else 'fire authority'}."
@@ -170,7 +180,8 @@ class Caution:
     """One caution: when it applies, its words, and what it stands on."""
 
     key: str
-    severity: Severity
+    gravity: int
+    """What it can cost, 1 to 99: lives from 85, then what cannot be undone, health, law, money."""
     where: tuple[Place, ...]
     sources: tuple[str, ...]
     """Keys of the bibliography."""
@@ -178,3 +189,12 @@ class Caution:
     """Whether it speaks only of a rule of the US government: silent elsewhere."""
     text: Callable[[Farm], str | None]
     """From a farm to one or two sentences with its own numbers; None where it does not apply."""
+    brief: str
+    """The same in one short line, for a terminal's line and a first screen."""
+
+    @property
+    def severity(self) -> Severity:
+        """Give how grave it is, in a word."""
+        if self.gravity >= _GRAVE:
+            return "grave"
+        return "serious" if self.gravity >= _SERIOUS else "note"

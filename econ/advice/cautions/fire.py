@@ -2,10 +2,10 @@
 
 import math
 
-from econ.advice.cautions.farm import USUAL_FUEL_TEMPERATURE, Caution, Farm, Use, some_names
+from econ.advice.cautions.farm import Caution, Farm, Use, some_names
 from econ.advice.cautions.physics import fuel_temperature, lowest_flash
-from econ.fuel.hazard import fire_class
-from econ.fuel.substances import GASOLINES, OILS
+from econ.fuel.hazard import FIRE_CLASSES, fire_class
+from econ.fuel.substances import OILS, UNWARMED_FUEL, as_gasoline
 from econ.ground.wording import Wording
 
 # Heated to within this of its flash point, a liquid counts as a worse one: 30 °F. [°C]
@@ -31,11 +31,12 @@ def _vapour(farm: Farm) -> str | None:
     if not uses:
         return None
     apart = "180 °F" if farm.units == "us" else "100 °C"
+    most = max(uses, key=lambda use: use.most)
     return (
-        f"{some_names(use.name for use in uses)}: up to"
-        f" {Wording.percent(max(use.most for use in uses))} gasoline. Treat the blend as gasoline"
-        " (US OSHA 29 CFR 1910.106, category 1 or 2): its vapour lights from a spark across a yard."
-        f" No flash estimate is shown: the methods disagree by over {apart}. {_ask_fire(farm)}"
+        f"{some_names(use.name for use in uses)}: up to {Wording.percent(most.most)} {most.kind}."
+        " Treat the blend as gasoline (US OSHA's yardstick 29 CFR 1910.106, category 1 or 2): its"
+        " vapour lights from a spark across a yard. No flash estimate is shown: the methods"
+        f" disagree by over {apart}. {_ask_fire(farm)}"
     )
 
 
@@ -86,7 +87,7 @@ def _keeps(farm: Farm) -> str | None:
 
 
 def _ethanol(farm: Farm) -> str | None:
-    names = some_names(use.name for use in farm.uses if use.kind == "gasoline E10")
+    names = some_names(u.name for u in farm.uses if u.substance and u.substance.draws_water)
     if not names:
         return None
     return (
@@ -98,7 +99,7 @@ def _ethanol(farm: Farm) -> str | None:
 
 def _burner_apart(farm: Farm) -> str | None:
     burners = some_names(m.name for m in farm.inputs.machines if m.engine == "burner")
-    gasolines = some_names(t.name for t in farm.inputs.thinners if t.kind in GASOLINES)
+    gasolines = some_names(t.name for t in farm.inputs.thinners if as_gasoline(t.kind))
     if not (burners and gasolines):
         return None
     return (
@@ -108,14 +109,14 @@ def _burner_apart(farm: Farm) -> str | None:
     )
 
 
-def _raw_flash(farm: Farm) -> tuple[float, str] | None:
+def raw_flash(farm: Farm) -> tuple[float, str] | None:
     """Give the lowest flash point of the oils that come in, in °C, and its kind."""
     kinds = {oil.kind for oil in (*farm.own_oils, *farm.other_oils)}
     return min(((OILS[kind].flash, kind) for kind in kinds), default=None)
 
 
 def _near_flash(farm: Farm) -> str | None:
-    heat_to, raw = farm.inputs.process.heat_to, _raw_flash(farm)
+    heat_to, raw = farm.inputs.process.heat_to, raw_flash(farm)
     if heat_to is None or raw is None or float(heat_to) < raw[0] - HEATED_USE_MARGIN:
         return None
     degrees = farm.wording.temperature
@@ -128,7 +129,7 @@ def _near_flash(farm: Farm) -> str | None:
 
 
 def _heat_unstated(farm: Farm) -> str | None:
-    process, raw = farm.inputs.process, _raw_flash(farm)
+    process, raw = farm.inputs.process, raw_flash(farm)
     energy = process.energy_per_volume
     if raw is None or process.heat_to is not None or energy is None or float(energy) <= 0.0:
         return None
@@ -136,8 +137,8 @@ def _heat_unstated(farm: Farm) -> str | None:
     return (
         "The file gives energy but no temperature. If you heat the oil, stay"
         f" {farm.degrees(HEATED_USE_MARGIN)} below its flash point: {raw[1]} with fuel in it can"
-        f" flash at {degrees(raw[0])} or less (US OSHA 29 CFR 1910.106(a)(19)). Water boils over at"
-        f" {degrees(100.0)}. {_ask_fire(farm)}"
+        f" flash at {degrees(raw[0])} or less (US OSHA 29 CFR 1910.106(a)(19))."
+        f" {_ask_fire(farm)}"
     )
 
 
@@ -153,12 +154,81 @@ def _boil_over(farm: Farm) -> str | None:
     )
 
 
+def _boil_over_unstated(farm: Farm) -> str | None:
+    process = farm.inputs.process
+    energy = process.energy_per_volume
+    if not farm.brings_oil or process.heat_to is not None or energy is None or energy <= 0.0:
+        return None
+    return (
+        "The file gives energy but no temperature. If you heat oil: water boils at"
+        f" {farm.wording.temperature(100.0)}, sooner in the hills and on the heater's own surface."
+        " Under hot oil it turns to steam at once and throws the oil out. Settle and drain it"
+        " first, fill no more than half, heat slowly, stand back."
+    )
+
+
+def _bonding_warm(farm: Farm) -> str | None:
+    heat_to = farm.inputs.process.heat_to
+    for use in farm.uses:
+        liquid = use.substance
+        if liquid is None or liquid.as_gasoline or liquid.flash > FIRE_CLASSES[1].below:
+            continue
+        warm = [fuel_temperature(farm, s) for s in use.seasons] + [float(heat_to or 0.0)]
+        near = liquid.flash - HEATED_USE_MARGIN
+        if max(warm) <= max(UNWARMED_FUEL, near):
+            continue
+        degrees = farm.wording.temperature
+        return (
+            f"{use.name}: {liquid.kind} flashes at {degrees(liquid.flash)}, and you warm oil or"
+            f" fuel to {degrees(max(warm))}. Within {farm.degrees(HEATED_USE_MARGIN)} of its flash"
+            " point US OSHA's yardstick 29 CFR 1910.106 handles it like gasoline: let the oil cool"
+            f" below {degrees(near)} first, and bond and ground both metal containers."
+            f" {_ask_fire(farm)}"
+        )
+    return None
+
+
+def _carbon_monoxide(farm: Farm) -> str | None:
+    heaters = some_names(use.name for use in farm.uses if not use.is_engine)
+    if not heaters:
+        return None
+    return (
+        f"{heaters}: carbon monoxide has no smell and kills. Burners need a flue to the outdoors,"
+        " fresh air, a yearly look by a heating technician, and a carbon monoxide alarm where"
+        " people sleep; used oil's smoke carries metals and soot besides, and gasoline never goes"
+        f" in. {farm.ask_fire_office()}"
+    )
+
+
+def _rags(farm: Farm) -> str | None:
+    if not farm.brings_oil:
+        return None
+    return (
+        "Oily rags, absorbents and used filters can heat themselves and burn: about 900 US home"
+        " fires a year start in oily rags. Keep them in a covered metal can, outdoors, and get rid"
+        " of them daily (US OSHA 29 CFR 1926.252(e) asks covered, fire-resistant containers on"
+        f" building sites). {_ask_fire(farm)}"
+    )
+
+
+def _tanks(farm: Farm) -> str | None:
+    if not farm.brings_oil:
+        return None
+    volume = farm.wording.volume(farm.storage)
+    return (
+        f"Your {volume} of tanks and drums: each needs an open vent and room for the oil to swell,"
+        " and someone standing by while it fills. Never put a closed drum on a heater or weld or"
+        " cut one that held oil or fuel: it bursts (US OSHA 29 CFR 1910.106(b)(2) asks vents on"
+        f" tanks). {_ask_fire(farm)}"
+    )
+
+
 def _warm_fuel(farm: Farm) -> str | None:
     for use in farm.uses:
         warmest = max(fuel_temperature(farm, season) for season in use.seasons)
         flash = lowest_flash(farm, use)
         # With gasoline there is no flash number, and the comparison is false.
-        if warmest > USUAL_FUEL_TEMPERATURE and warmest > flash - HEATED_USE_MARGIN:
+        if warmest > UNWARMED_FUEL and warmest > flash - HEATED_USE_MARGIN:
             degrees = farm.wording.temperature
             return (
                 f"{use.name}: fuel warmed to {degrees(warmest)}; its blend is estimated to flash at"
@@ -187,46 +257,89 @@ def _flash(farm: Farm) -> str | None:
 
 FIRE_CAUTIONS = (
     Caution(
-        "gasoline_vapour", "grave", ("decide", "machines", "thinners", "household"),
+        "gasoline_vapour", 97, ("decide", "machines", "thinners", "household"),
         ("osha_1910_106", "mowrer_1989", "ljubas_flash"), False, _vapour,
+        "A gasoline blend is gasoline: its vapour lights from a spark across a yard.",
     ),
     Caution(
-        "gasoline_static", "grave", ("thinners", "cleaning"), ("osha_1910_106",), False, _static,
+        "gasoline_static", 91, ("thinners", "cleaning"),
+        ("osha_1910_106",), False, _static,
+        "Pouring gasoline makes static: bond and ground both metal containers, outdoors.",
     ),
     Caution(
-        "gasoline_containers", "grave", ("decide", "thinners", "storage"),
+        "gasoline_containers", 86, ("decide", "thinners", "storage"),
         ("nfpa_30",), False, _containers,
+        "No gasoline blend in plastic totes, oil drums or ordinary pumps.",
     ),
     Caution(
-        "gasoline_never_hot", "grave", ("thinners", "cleaning"),
+        "gasoline_never_hot", 95, ("thinners", "cleaning"),
         ("common_practice",), False, _never_hot,
+        "Never heat a gasoline blend or run it through a centrifuge.",
     ),
     Caution(
-        "gasoline_near_burner", "grave", ("machines", "thinners", "storage"),
+        "gasoline_near_burner", 94, ("machines", "thinners", "storage"),
         ("common_practice",), False, _burner_apart,
+        "Keep gasoline apart from the burner: it flashes back.",
     ),
     Caution(
-        "heated_near_flash", "grave", ("decide", "cleaning"),
+        "heated_near_flash", 93, ("decide", "cleaning"),
         ("osha_1910_106", "astm_d93"), False, _near_flash,
-    ),
-    Caution("water_boil_over", "grave", ("cleaning",), ("common_practice",), False, _boil_over),
-    Caution(
-        "heat_not_stated", "serious", ("cleaning",), ("osha_1910_106",), False, _heat_unstated,
+        "The oil is heated near its flash point: have it tested before heating.",
     ),
     Caution(
-        "warm_fuel_near_flash", "serious", ("machines", "thinners"),
+        "water_boil_over", 92, ("cleaning",),
+        ("common_practice",), False, _boil_over,
+        "Water under hot oil turns to steam and throws the oil out.",
+    ),
+    Caution(
+        "boil_over_unstated", 90, ("cleaning",),
+        ("common_practice",), False, _boil_over_unstated,
+        "If oil is heated: water under it turns to steam and throws it out.",
+    ),
+    Caution(
+        "carbon_monoxide", 98, ("decide", "machines", "household"),
+        ("health_space_heaters", "epa_waste_oil_heaters", "common_practice"),
+        False, _carbon_monoxide,
+        "Carbon monoxide from the burner kills: flue outdoors, alarm, yearly service.",
+    ),
+    Caution(
+        "tank_vents", 84, ("storage", "cleaning"),
+        ("osha_1910_106", "common_practice"), False, _tanks,
+        "Vent every tank, watch it fill, never heat or weld a closed drum.",
+    ),
+    Caution(
+        "bonding_when_warm", 68, ("thinners", "cleaning"),
+        ("osha_1910_106",), False, _bonding_warm,
+        "Thinner near its flash point: let the oil cool; bond and ground containers.",
+    ),
+    Caution(
+        "oily_rags", 67, ("cleaning", "household"),
+        ("osha_1926_252", "nfpa_oily_rags"), False, _rags,
+        "Oily rags heat themselves: covered metal can, outdoors, emptied daily.",
+    ),
+    Caution(
+        "heat_not_stated", 56, ("cleaning",),
+        ("osha_1910_106",), False, _heat_unstated,
+        "Heating without a stated temperature: stay well below the flash point.",
+    ),
+    Caution(
+        "warm_fuel_near_flash", 64, ("machines", "thinners"),
         ("osha_1910_106", "hu_burns_1970", "astm_d93"), False, _warm_fuel,
+        "Warmed fuel near its flash point: handle the tank as a worse class.",
     ),
     Caution(
-        "gasoline_keeps", "serious", ("thinners", "storage"),
+        "gasoline_keeps", 46, ("thinners", "storage"),
         ("common_practice",), False, _keeps,
+        "Gasoline blend goes stale: mix no more than three months burn.",
     ),
     Caution(
-        "ethanol_water", "serious", ("thinners", "storage"),
+        "ethanol_water", 44, ("thinners", "storage"),
         ("common_practice",), False, _ethanol,
+        "Gasoline with ethanol draws water and attacks old hoses.",
     ),
     Caution(
-        "flash_estimated", "note", ("thinners", "storage"),
+        "flash_estimated", 22, ("thinners", "storage"),
         ("hu_burns_1970", "osha_1910_106", "astm_d93"), False, _flash,
+        "The flash point is an estimate: only a closed-cup test tells.",
     ),
 )  # fmt: skip

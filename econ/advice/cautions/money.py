@@ -1,10 +1,14 @@
 """Cautions about taxes, prices and other countries."""
 
 from econ.advice.cautions.farm import Caution, Farm, some_names
+from econ.fuel.substances import substance
+from econ.ground.units import LITRES_PER_GALLON
 from econ.model.inputs import MachineInputs
 
 # Federal tax on diesel used on the road, 24.3 + 0.1. [US cents/gal]; usc_26_4041
 ROAD_TAX = 24.4
+# Untaxed liquid in a quarter's mixtures from which they are blended taxable fuel. [L]; irs_pub510
+BLENDER_LIMIT = 400 * LITRES_PER_GALLON
 # Pump fuels sold without road tax and, in the US, dyed.
 _UNTAXED = ("farm_diesel", "heating_oil")
 
@@ -55,6 +59,23 @@ def _road_tax(farm: Farm) -> str | None:
     )
 
 
+def _blender(farm: Farm) -> str | None:
+    """Speak of the duty beyond the rate: mixing taxed with untaxed fuel makes a blender."""
+    years, uses = farm.outcome.typical.machines, [use for use in farm.uses if use.on_road]
+    if not uses:
+        return None
+    quarter = sum(float(years[use.index].blend) * (1.0 - use.least) for use in uses) / 4.0
+    volume = farm.wording.volume
+    side = "under" if quarter < BLENDER_LIMIT else "over"
+    return (
+        f"{some_names(use.name for use in uses)}: mixing untaxed oil with taxed fuel makes the"
+        " mixer a blender under US federal tax rules (IRS Publication 510): registration on Form"
+        f" 637, Form 720 each quarter. Mixtures holding under {volume(BLENDER_LIMIT)} of untaxed"
+        f" liquid a quarter are left out; yours hold about {volume(quarter)}, {side} it, and tax on"
+        " use may still be owed. Your state may be stricter: ask its fuel tax office."
+    )
+
+
 def _road_tax_elsewhere(farm: Farm) -> str | None:
     names = some_names(use.name for use in farm.uses if use.on_road)
     if farm.us or not names:
@@ -99,7 +120,7 @@ def _ask_locally(farm: Farm) -> str | None:
 
 def _untied_diesel(farm: Farm) -> str | None:
     names = some_names(
-        t.name for t in farm.inputs.thinners if t.kind == "diesel" and t.tied_to is None
+        t.name for t in farm.inputs.thinners if substance(t.kind).is_diesel and t.tied_to is None
     )
     if not names:
         return None
@@ -112,29 +133,48 @@ def _untied_diesel(farm: Farm) -> str | None:
 
 MONEY_CAUTIONS = (
     Caution(
-        "dyed_fuel_on_road", "grave", ("decide", "machines", "thinners", "money"),
+        "dyed_fuel_on_road", 78, ("decide", "machines", "thinners", "money"),
         ("usc_26_6715",), True, _dyed_fuel,
+        "Dyed or heating fuel on a public road: $1,000 or $10 a gallon and more.",
     ),
     Caution(
-        "untaxed_fuel_on_road", "grave", ("decide", "machines", "thinners", "money"),
+        "untaxed_fuel_on_road", 78, ("decide", "machines", "thinners", "money"),
         ("common_practice",), False, _untaxed_elsewhere,
+        "Fuel with less duty on a public road: ask the tax office first.",
     ),
     Caution(
-        "ask_locally", "serious", ("decide", "oils", "storage", "money"),
+        "ask_locally", 60, ("decide", "oils", "storage", "money"),
         ("common_practice",), False, _ask_locally,
+        "Rules where you live are not known here: ask environment, fire and tax offices.",
     ),
-    Caution("australia", "serious", ("decide", "money"), ("ato_recycled",), False, _australia),
-    Caution("canada", "serious", ("decide", "oils"), ("canada_used_oil",), False, _canada),
     Caution(
-        "road_tax", "serious", ("decide", "machines", "money"),
+        "australia", 52, ("decide", "money"),
+        ("ato_recycled",), False, _australia,
+        "Australia: ask the tax office for a ruling before buying anything.",
+    ),
+    Caution(
+        "canada", 58, ("decide", "oils"),
+        ("canada_used_oil",), False, _canada,
+        "Canada: provinces list used crankcase oil as hazardous waste; ask first.",
+    ),
+    Caution(
+        "road_tax", 50, ("decide", "machines", "money"),
         ("usc_26_4041",), True, _road_tax,
+        "Your own blend on public roads owes road tax.",
     ),
     Caution(
-        "road_tax_elsewhere", "serious", ("decide", "machines", "money"),
+        "fuel_blender", 34, ("machines", "money"),
+        ("irs_pub510",), True, _blender,
+        "Mixing untaxed oil with taxed fuel makes you a blender: forms 637 and 720.",
+    ),
+    Caution(
+        "road_tax_elsewhere", 50, ("decide", "machines", "money"),
         ("common_practice",), False, _road_tax_elsewhere,
+        "Your own blend on public roads may owe fuel duty.",
     ),
     Caution(
-        "diesel_price_not_tied", "note", ("thinners", "money"),
+        "diesel_price_not_tied", 10, ("thinners", "money"),
         ("common_practice",), False, _untied_diesel,
+        "A diesel thinner with its own price does not move with the fuel it replaces.",
     ),
 )  # fmt: skip

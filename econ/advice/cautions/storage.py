@@ -11,6 +11,10 @@ FARM_LIMIT = 2_500 * LITRES_PER_GALLON
 FARM_CLEAN_RECORD_LIMIT = 6_000 * LITRES_PER_GALLON
 # The smallest container that counts. [L]; cfr_112_1
 COUNTED_CONTAINER = 55 * LITRES_PER_GALLON
+# Farms: tanks left out on separate parcels, and who may certify a plan. [L]; wrrda_1049
+PARCEL_LIMIT = 1_000 * LITRES_PER_GALLON
+SELF_CERTIFIED_LIMIT = 20_000 * LITRES_PER_GALLON
+LARGEST_TANK = 10_000 * LITRES_PER_GALLON
 # Storage this near the limit is soon past it once diesel tanks are counted; judgement. [-]
 _NEAR = 0.5
 # A store off by more than this share of the year's collection is not steady. [-]
@@ -34,6 +38,29 @@ def _spill_plan(farm: Farm) -> str | None:
         f" it the US federal spill rule (40 CFR 112) asks for a plan and containment; {level}. Your"
         " diesel tanks count too, by shell capacity, full or not. Your state may be stricter: ask"
         " its spill office."
+    )
+
+
+def _spill_conditions(farm: Farm) -> str | None:
+    if farm.storage <= SPILL_LIMIT:
+        return None
+    volume = farm.wording.volume
+    return (
+        "The US federal spill rule (40 CFR 112) binds only where a spill could reach navigable"
+        f" water; for farms, tanks up to {volume(PARCEL_LIMIT)} on separate parcels do not count,"
+        f" and from {volume(FARM_CLEAN_RECORD_LIMIT)} to {volume(SELF_CERTIFIED_LIMIT)} the owner"
+        f" may certify the plan, with no tank over {volume(LARGEST_TANK)} and no spill on record."
+        " Your state may be stricter: ask its spill office."
+    )
+
+
+def _sheen(farm: Farm) -> str | None:
+    if not farm.brings_oil:
+        return None
+    return (
+        "Any oil that leaves a film on water must be reported at once in the US (US federal rule 40"
+        " CFR 110), whatever the volume: keep the poison and spill numbers by the tank. Your state"
+        " may be stricter: ask its spill office."
     )
 
 
@@ -90,16 +117,33 @@ def _not_steady(farm: Farm) -> str | None:
 
 STORAGE_CAUTIONS = (
     Caution(
-        "spill_plan", "serious", ("decide", "storage"),
+        "spill_plan", 38, ("decide", "storage"),
         ("cfr_112_1", "wrrda_1049", "epa_capacity"), True, _spill_plan,
+        "Above the federal spill limit: a plan and containment.",
     ),
     Caution(
-        "spill_count", "note", ("storage",),
+        "spill_conditions", 13, ("storage",),
+        ("cfr_112_1", "wrrda_1049"), True, _spill_conditions,
+        "When the spill rule binds a farm, and who may certify its plan.",
+    ),
+    Caution(
+        "sheen", 17, ("storage",),
+        ("cfr_110",), True, _sheen,
+        "Oil that leaves a film on water must be reported at once.",
+    ),
+    Caution(
+        "spill_count", 15, ("storage",),
         ("cfr_112_1", "epa_capacity"), True, _spill_count,
+        "Near the federal spill limit once diesel tanks are counted.",
     ),
-    Caution("sludge", "serious", ("cleaning", "storage"), ("cfr_279_12",), False, _sludge),
     Caution(
-        "store_not_steady", "note", ("decide", "storage"),
+        "sludge", 37, ("cleaning", "storage"),
+        ("cfr_279_12",), False, _sludge,
+        "Sludge goes to a licensed collector, never on the ground or a drain.",
+    ),
+    Caution(
+        "store_not_steady", 8, ("decide", "storage"),
         ("common_practice",), False, _not_steady,
+        "Oil goes into store in the typical year, so the years' figures are rough.",
     ),
 )  # fmt: skip

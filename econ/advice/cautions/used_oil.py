@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from econ.advice.cautions.farm import Caution, Farm, Use, some_names
 from econ.fuel.hazard import rule_class
+from econ.fuel.substances import substance
 from econ.ground.units import LITRES_PER_GALLON
 from econ.model.inputs import OilInputs
 
@@ -37,12 +38,18 @@ def _is_light(farm: Farm, use: Use) -> bool:
     return found.key == "own_oil_and_diesel"
 
 
+def _untested(oil: OilInputs) -> bool:
+    """Give whether an oil may hold PCBs and is not held to a test already."""
+    liquid = substance(oil.kind)
+    return liquid.may_hold_pcb and not liquid.needs_pcb_test
+
+
 def _transformer(farm: Farm) -> str | None:
-    names = _names(o for o in (*farm.own_oils, *farm.other_oils) if o.kind == "transformer oil")
-    if not names:
+    oils = [o for o in (*farm.own_oils, *farm.other_oils) if substance(o.kind).needs_pcb_test]
+    if not oils:
         return None
     return (
-        f"{names}: each load of transformer oil needs its own PCB test before it is pooled."
+        f"{_names(oils)}: each load of {oils[0].kind} needs its own PCB test before it is pooled."
         f" US federal rule (40 CFR 761.20(e)): burner rules from {PCB_BURNER_RULES} ppm, disposal"
         f" rules from {PCB_DISPOSAL_RULES} ppm, and thinning changes neither. "
         + farm.ask("its environment office", "your environment regulator")
@@ -50,13 +57,37 @@ def _transformer(farm: Farm) -> str | None:
 
 
 def _old_hydraulic(farm: Farm) -> str | None:
-    names = _names(o for o in farm.other_oils if o.kind == "hydraulic oil")
+    oils = [o for o in (*farm.own_oils, *farm.other_oils) if _untested(o)]
+    if not oils:
+        return None
+    return (
+        f"{_names(oils)}: old {oils[0].kind} can hold PCBs; US federal rules (40 CFR 761.20(e))"
+        f" begin at {PCB_BURNER_RULES} ppm. Ask what it came out of, and have it tested if nobody"
+        " knows. " + farm.ask("its environment office", "your environment regulator")
+    )
+
+
+def _own_oil(farm: Farm) -> str | None:
+    names = _names(farm.own_oils)
     if not names:
         return None
     return (
-        f"{names}: old hydraulic oil can hold PCBs; US federal rules (40 CFR 761.20(e)) begin at"
-        f" {PCB_BURNER_RULES} ppm. Ask what it came out of, and have it tested if nobody knows. "
-        + farm.ask("its environment office", "your environment regulator")
+        f"{names}: one's own oil carries what goes into the drain pan: coolant (glycol), brake"
+        " fluid, brake-cleaner and parts-washer solvent, gasoline from a flooded engine. Any of it"
+        " fouls pumps or turns the oil into hazardous waste (US federal rule 40 CFR 279.10(b)). One"
+        " pan for engine oil alone; doubtful oil goes to a collector. "
+        + farm.ask("its used oil office", "your environment regulator")
+    )
+
+
+def _state_waste(farm: Farm) -> str | None:
+    names = _names((*farm.own_oils, *farm.other_oils))
+    if not (farm.us and names):
+        return None
+    return (
+        f"{names}: some states go beyond the US federal rules; California's code (25250.4) has used"
+        " oil managed as hazardous waste, cleaning and burning included. Your state may be"
+        " stricter: ask its used oil office before buying anything."
     )
 
 
@@ -103,7 +134,7 @@ def _mix_stays(farm: Farm) -> str | None:
     elif all(use.kind is None for use in heavy):
         why = "clean oil without diesel stays used oil"
     else:
-        kinds = sorted({use.kind for use in heavy if use.kind not in (None, "diesel")})
+        kinds = sorted({u.kind for u in heavy if u.kind and not substance(u.kind).is_diesel})
         mixed = f"mixed with {' or '.join(kinds)} it" if kinds else "what a burner burns"
         why = f"{mixed} stays used oil"
     return (
@@ -114,7 +145,11 @@ def _mix_stays(farm: Farm) -> str | None:
 
 
 def _pooled(farm: Farm) -> str | None:
-    needs_own = [use.name for use in farm.uses if not use.is_engine or use.kind == "diesel"]
+    needs_own = [
+        use.name
+        for use in farm.uses
+        if not use.is_engine or (use.substance and use.substance.is_diesel)
+    ]
     if not (needs_own and farm.own_oils and farm.other_oils):
         return None
     return (
@@ -145,8 +180,8 @@ def _heater_own(farm: Farm) -> str | None:
         return None
     return (
         f"{some_names(heaters)}: US federal rule (40 CFR 279.23) for used oil heaters: your own or"
-        f" household oil only, at most {HEATER_LIMIT} million Btu/h, vented outdoors, and built for"
-        f" used oil. {_ASK}"
+        f" household oil only, at most {HEATER_LIMIT} million Btu/h, vented outdoors. Beyond the"
+        f" rule: take one built for used oil. {_ASK}"
     )
 
 
@@ -175,7 +210,7 @@ def _transporter(farm: Farm) -> str | None:
         f"You plan loads of {farm.wording.volume(float(largest.load_volume or 0.0))} from"
         f" {largest.name}. US federal rules: {farm.wording.volume(OWN_LOAD)} at a time covers only"
         " a generator's own oil (40 CFR 279.24); others' shop oil needs a transporter with an EPA"
-        f" number (279.40); household oil is treated apart. {_ASK}"
+        f" number (279.42); household oil is treated apart. {_ASK}"
     )
 
 
@@ -239,40 +274,88 @@ def _label(farm: Farm) -> str | None:
 
 USED_OIL_CAUTIONS = (
     Caution(
-        "transformer_oil", "grave", ("decide", "oils"), ("cfr_761_20",), False, _transformer,
+        "transformer_oil", 82, ("decide", "oils"),
+        ("cfr_761_20",), False, _transformer,
+        "Transformer oil: a PCB test for each load before it is pooled.",
     ),
     Caution(
-        "heater_others_oil", "serious", ("decide", "machines", "oils"),
+        "heater_others_oil", 57, ("decide", "machines", "oils"),
         ("cfr_279_23",), True, _heater_others,
+        "A used-oil heater may burn only one's own or household oil.",
     ),
     Caution(
-        "off_specification", "serious", ("decide", "machines", "thinners"),
+        "off_specification", 53, ("decide", "machines", "thinners"),
         ("cfr_279_11", "cfr_279_61"), True, _off_specification,
+        "Untested used-oil fuel may go only to furnaces, boilers and some heaters.",
     ),
     Caution(
-        "stays_used_oil", "serious", ("decide", "machines", "oils", "thinners"),
+        "stays_used_oil", 51, ("decide", "machines", "oils", "thinners"),
         ("cfr_279_10", "cfr_279_20", "epa_mixing"), True, _mix_stays,
+        "The blend stays used oil under US rules.",
     ),
     Caution(
-        "pooled_oil", "serious", ("oils", "storage"), ("cfr_279_23", "cfr_279_20"), True, _pooled,
-    ),
-    Caution("halogens", "serious", ("oils",), ("cfr_279_10", "cfr_279_11"), False, _halogens),
-    Caution("hydraulic_oil", "serious", ("oils",), ("cfr_761_20",), False, _old_hydraulic),
-    Caution(
-        "processor", "serious", ("decide", "cleaning", "oils"), ("cfr_279_50",), True, _processor,
+        "pooled_oil", 49, ("oils", "storage"),
+        ("cfr_279_23", "cfr_279_20"), True, _pooled,
+        "Own and others' oil share a store: keep a second, marked tank.",
     ),
     Caution(
-        "transporter", "serious", ("decide", "oils"),
-        ("cfr_279_24", "cfr_279_40"), True, _transporter,
+        "own_oil", 65, ("oils", "cleaning"),
+        ("cfr_279_10", "epa_used_oil_1983", "common_practice"), False, _own_oil,
+        "Keep coolant, brake fluid, solvent and gasoline out of your own oil.",
     ),
-    Caution("own_transport", "serious", ("oils",), ("cfr_279_24",), True, _own_transport),
-    Caution("own_oil_with_diesel", "note", ("decide", "oils", "thinners"),
-            ("cfr_279_20", "cfr_279_10"), True, _light_rules),
     Caution(
-        "stationary_engine", "note", ("machines",),
+        "state_hazardous_waste", 58, ("decide", "oils"),
+        ("ca_hsc_25250_4",), True, _state_waste,
+        "Some states treat used oil as hazardous waste: ask yours first.",
+    ),
+    Caution(
+        "halogens", 61, ("oils",),
+        ("cfr_279_10", "cfr_279_11"), False, _halogens,
+        "Test every load for chlorine; turn away solvent, brake fluid and coolant.",
+    ),
+    Caution(
+        "hydraulic_oil", 59, ("oils",),
+        ("cfr_761_20",), False, _old_hydraulic,
+        "Old hydraulic oil can hold PCBs: ask what it came out of, or test.",
+    ),
+    Caution(
+        "processor", 54, ("decide", "cleaning", "oils"),
+        ("cfr_279_50",), True, _processor,
+        "Cleaning and blending others' oil counts as processing: numbers, tests, records.",
+    ),
+    Caution(
+        "transporter", 48, ("decide", "oils"),
+        ("cfr_279_24", "cfr_279_42"), True, _transporter,
+        "Others' shop oil needs a transporter with an EPA number.",
+    ),
+    Caution(
+        "own_transport", 47, ("oils",),
+        ("cfr_279_24",), True, _own_transport,
+        "Over 55 gal of own oil on the road at a time needs an EPA number.",
+    ),
+    Caution(
+        "own_oil_with_diesel", 20, ("decide", "oils", "thinners"),
+        ("cfr_279_20", "cfr_279_10"), True, _light_rules,
+        "Own oil leaves the used-oil rules only once mixed with diesel for own vehicles.",
+    ),
+    Caution(
+        "stationary_engine", 18, ("machines",),
         ("cfr_279_20", "epa_mixing", "cfr_60_4207"), True, _stationary,
+        "A generator or pump is not plainly a vehicle under the rule for own oil.",
     ),
-    Caution("heater_own_oil", "note", ("machines",), ("cfr_279_23",), True, _heater_own),
-    Caution("generator", "note", ("oils",), ("cfr_279_20",), True, _generator),
-    Caution("used_oil_label", "note", ("storage",), ("cfr_279_22",), True, _label),
+    Caution(
+        "heater_own_oil", 24, ("machines",),
+        ("cfr_279_23", "common_practice"), True, _heater_own,
+        "Used-oil heater: own oil only, at most 0.5 million Btu/h, vented outdoors.",
+    ),
+    Caution(
+        "generator", 16, ("oils",),
+        ("cfr_279_20",), True, _generator,
+        "Over 25 gal of own oil a month: the generator rules bind.",
+    ),
+    Caution(
+        "used_oil_label", 14, ("storage",),
+        ("cfr_279_22",), True, _label,
+        'Tanks sound and marked "Used Oil"; clean up any release.',
+    ),
 )  # fmt: skip
