@@ -28,7 +28,7 @@ def _facts(model: type[Table], field: str, detail: About, units: str, currency: 
         parts.append(f"Left out: {plain}.")
     for usual in detail.usual_in(units):
         of = f" for {usual.of}" if usual.of else ""
-        parts.append(f"Commonly {usual.low:.3g} to {usual.high:.3g}{of} ({usual.basis}).")
+        parts.append(f"Commonly {usual.low:.3g} to {usual.high:.3g}{of} ({usual.source}).")
     return " ".join(parts)
 
 

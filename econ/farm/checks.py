@@ -248,7 +248,7 @@ def _oils(document: Document) -> Iterator[Finding]:
         if isinstance(kind, str) and kind in REFUSED_OILS:
             yield ("oils", name, "kind"), shown(kind), REFUSED_OILS[kind]
         tested = oil.get("pcb_tested") is True
-        if kind in OILS and OILS[kind].needs_pcb_test and not tested:
+        if isinstance(kind, str) and kind in OILS and OILS[kind].needs_pcb_test and not tested:
             yield (
                 ("oils", name, "pcb_tested"), shown(oil.get("pcb_tested", False)),
                 f"{kind} without a PCB test is refused (40 CFR 761.20(e), 279.10(i));"

@@ -15,6 +15,7 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from econ.ground.sources import SOURCES
 from econ.ground.units import DIMENSIONS, from_canonical, to_canonical
 from econ.ground.wording import visible
 
@@ -51,8 +52,14 @@ class Usual:
     likely: float
     high: float
     basis: str
+    """Key of the bibliography."""
     of: str = ""
     """What it is for, where a field has several."""
+
+    @property
+    def source(self) -> str:
+        """Name what it rests on, as the bibliography does."""
+        return SOURCES[self.basis]
 
 
 @dataclass(frozen=True)

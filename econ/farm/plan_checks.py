@@ -101,7 +101,8 @@ def _machine_thinners(document: Document) -> Iterator[Finding]:
             )  # fmt: skip
         for name in names:
             kind = kinds.get(name)
-            if machine.get("engine") == "burner" and kind in THINNERS and as_gasoline(str(kind)):
+            gasoline = isinstance(kind, str) and kind in THINNERS and as_gasoline(kind)
+            if machine.get("engine") == "burner" and gasoline:
                 yield (
                     place, shown(name),
                     f"{kind} in a burner's blend is refused: it can flash back and explode"

@@ -187,7 +187,7 @@ def odd_values(scenario: Scenario) -> tuple[Note, ...]:
                     Note(
                         f"{heading} {field} = {value:g}",
                         f"people commonly see {usual.low:.3g} to {usual.high:.3g} {unit}{of};"
-                        f" {usual.basis}",
+                        f" {usual.source}",
                     )
                 )
     return tuple(found)

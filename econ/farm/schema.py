@@ -16,8 +16,8 @@ from econ.fuel.substances import OILS, REFUSED_OILS, THINNERS, USUAL_LIMITS
 
 __all__ = ["MOST_DRAWS", "Estimate", "Machine", "Oil", "Scenario", "Table", "Thinner", "about"]
 
-_NO_SOURCE = "common practice, no source"
-_JUDGEMENT = "judgement, no source"
+_NO_SOURCE = "common_practice"
+_JUDGEMENT = "judgement"
 ENGINES = tuple(USUAL_LIMITS)
 EMISSION_CONTROLS = ("particulate filter", "catalyst", "exhaust gas recirculation",
                      "optical sensor")  # fmt: skip
@@ -94,13 +94,13 @@ class Prices(Table):
         Quantity | None,
         About("price_per_volume", "Road diesel", "Taxed diesel at the pump.",
               learned_from=_BILL, usual=(
-            Usual(3.5, 4.6, 5.6, "EIA weekly survey, June 2026; range is judgement around it"),)),
+            Usual(3.5, 4.7, 6.5, "eia_diesel"),)),
     ] = None  # fmt: skip
     farm_diesel: Annotated[
         Quantity | None,
         About("price_per_volume", "Dyed (farm) diesel", "Untaxed or credited off-road diesel.",
               learned_from=_BILL,
-              usual=(Usual(2.7, 3.9, 5.0, "road price less road tax and a bulk discount"),)),
+              usual=(Usual(2.7, 3.9, 5.8, _JUDGEMENT),)),
     ] = None  # fmt: skip
     heating_oil: Annotated[
         Quantity | None,
@@ -112,14 +112,14 @@ class Prices(Table):
         Quantity | None,
         About("energy_price", "Electricity", "The bill's price for one more kWh.",
               bad_side="high", learned_from=_BILL,
-              usual=(Usual(0.10, 0.16, 0.32, "from memory, state averages"),)),
+              usual=(Usual(0.10, 0.16, 0.32, "from_memory"),)),
     ] = None  # fmt: skip
     road_tax: Annotated[
         Quantity | None,
         About("price_per_volume", "Road tax you would owe",
               "Owed on your own blend burned on public roads.",
               bad_side="high", learned_from=_OFFICE,
-              usual=(Usual(0.34, 0.57, 1.0, "26 USC 4041 plus state tax, which varies"),)),
+              usual=(Usual(0.34, 0.57, 1.0, "usc_26_4041"),)),
     ] = None  # fmt: skip
     fuel_duty: Annotated[
         Quantity,
@@ -210,13 +210,13 @@ class Machine(Table):
         Quantity | None,
         About("volume_per_hour", "Fuel an hour", "Logged fuel over the hour meter.",
               learned_from=_METER, usual=(
-            Usual(0.9, 1.6, 2.2, "extension rule at 40 hp", "utility tractor"),
-            Usual(2.5, 4.2, 5.5, "extension rule at 100 hp", "row-crop tractor"),
+            Usual(0.9, 1.6, 2.2, "asae_ep496", "utility tractor"),
+            Usual(2.5, 4.2, 5.5, "asae_ep496", "row-crop tractor"),
             Usual(6.0, 9.5, 14.0, _NO_SOURCE, "combine"),
-            Usual(3.5, 5.5, 9.0, "trade articles", "dozer"),
+            Usual(3.5, 5.5, 9.0, "trade_articles", "dozer"),
             Usual(3.0, 4.5, 7.0, _NO_SOURCE, "excavator, 20 ton"),
-            Usual(2.2, 3.8, 6.0, "trade article", "wheel loader"),
-            Usual(0.4, 0.65, 0.9, "supplier charts", "generator, 10 kW"))),
+            Usual(2.2, 3.8, 6.0, "trade_articles", "wheel loader"),
+            Usual(0.4, 0.65, 0.9, "supplier_charts", "generator, 10 kW"))),
     ] = None  # fmt: skip
     distance_per_year: Annotated[
         Quantity | None,
@@ -337,7 +337,7 @@ class Oil(Table):
         Quantity,
         About("volume_per_month", "Promised a month", "Averaged over the year.",
               learned_from=_ASK, usual=(
-            Usual(0.5, 1, 2, "sump times hours over change interval", "own: homestead"),
+            Usual(0.5, 1, 2, _JUDGEMENT, "own: homestead"),
             Usual(4, 8, 15, _NO_SOURCE, "own: 600-acre farm"),
             Usual(15, 35, 80, _NO_SOURCE, "own: earthworks, 6-10 machines"),
             Usual(2, 6, 15, _NO_SOURCE, "neighbours' own changes"),
@@ -376,7 +376,7 @@ class Oil(Table):
         About("volume", "A usual load", "Not what the tank holds; left out, no trips.",
               bad_side="low", learned_from=_LOG,
               above=True, default="no trips", usual=(
-                  Usual(40, 100, 165, "40 CFR 279.24 for own oil", "pickup with drums"),
+                  Usual(40, 100, 165, "cfr_279_24", "pickup with drums"),
                   Usual(150, 250, 275, _NO_SOURCE, "tote on a trailer"))),
     ] = None  # fmt: skip
     round_trip: Annotated[
@@ -395,7 +395,8 @@ class Oil(Table):
         Quantity | None,
         About("viscosity", "Measured thickness at 40 °C",
               "From a laboratory report, or timed through a viscosity cup with the oil held at"
-              " 40 °C (104 °F) and read off the cup's table. Used oils measured 27 to 66.",
+              " 40 °C (104 °F) and read off the cup's table. One used oil measured 27, another"
+              " about 60.",
               learned_from=_LABORATORY,
               least=1.0, most=5000, default="the kind's table value"),
     ] = None  # fmt: skip
@@ -435,7 +436,7 @@ class Hauling(Table):
         Quantity,
         About("price_per_distance", "Vehicle cost", "Fuel, wear and tyres of the vehicle.",
               bad_side="high", learned_from=_BILL,
-              usual=(Usual(0.45, 0.75, 1.20, "IRS 2026 mileage rate 0.725, trailer extra"),)),
+              usual=(Usual(0.45, 0.75, 1.20, "irs_mileage_2026"),)),
     ] = 0.0  # fmt: skip
 
 
@@ -509,7 +510,7 @@ class Process(Table):
         Quantity,
         About("energy_per_volume", "Pump and centrifuge", "Electricity beside the heating.",
               bad_side="high", learned_from=_TRIAL,
-              usual=(Usual(0.05, 0.2, 0.6, "1-2 kW at 5-20 gal/h"),)),
+              usual=(Usual(0.05, 0.2, 0.6, _JUDGEMENT),)),
     ] = 0.0  # fmt: skip
     test_cost_per_batch: Annotated[
         Quantity,
@@ -521,7 +522,7 @@ class Process(Table):
         Quantity,
         About("price_per_volume", "Getting rid of sludge", "By a licensed collector.",
               bad_side="high", learned_from=_QUOTE,
-              usual=(Usual(0, 1.5, 6.0, "trade article: 150-400 a drum"),)),
+              usual=(Usual(0, 1.5, 6.0, "trade_articles"),)),
     ] = 0.0  # fmt: skip
     raw_storage: Annotated[
         Quantity,
@@ -611,10 +612,10 @@ class Thinner(Table):
         About("price_per_volume", "Price", "Or the name of a fuel, which it then follows.",
               "price",
               learned_from=_BILL, usual=(
-                  Usual(2.8, 3.7, 4.7, "EIA weekly survey, June 2026, net of credit", "gasoline"),
+                  Usual(2.8, 3.7, 4.7, _NO_SOURCE, "gasoline"),
                   Usual(2.7, 3.6, 4.6, _NO_SOURCE, "gasoline E10"),
                   Usual(3.8, 5.2, 7.5, _NO_SOURCE, "kerosene"),
-                  Usual(2.7, 3.9, 5.6, "the price displaced", "diesel"),
+                  Usual(2.7, 3.9, 5.6, _JUDGEMENT, "diesel"),
                   Usual(5.5, 9.0, 13.0, _NO_SOURCE, "mineral spirits"),
                   Usual(3.6, 4.6, 6.2, _NO_SOURCE, "biodiesel"))),
     ]  # fmt: skip
@@ -716,7 +717,7 @@ class Labour(Table):
         About("money_per_hour", "Wage", "Before tax: what the hours would earn, or cost.",
               bad_side="high", learned_from=_PAY,
               most=1e5, usual=(
-                  Usual(15, 22, 35, "USDA NASS Farm Labor, April 2025", "family member"),
+                  Usual(15, 22, 35, "usda_farm_labor", "family member"),
                   Usual(28, 40, 75, _NO_SOURCE, "operator or mechanic"))),
     ]  # fmt: skip
     upkeep_hours_per_year: Annotated[
@@ -800,7 +801,7 @@ class Finance(Table):
         About("rate", "What your money costs", "Loan rate after tax, inflation included.",
               learned_from=_BANK,
               least=0.0, most=1.0, usual=(
-                  Usual(0.04, 0.07, 0.12, "the operating loan's rate after tax"),)),
+                  Usual(0.04, 0.07, 0.12, _JUDGEMENT),)),
     ]  # fmt: skip
     inflation: Annotated[
         Quantity,
@@ -887,7 +888,7 @@ class Uncertainty(Table):
         About("rate", "Fuel prices swing",
               "Standard deviation of the yearly change of a fuel price's logarithm; 0 holds still.",
               estimate=False, most=1.0,
-              usual=(Usual(0.13, 0.20, 0.25, "EIA annual means of US retail diesel 1995-2025"),)),
+              usual=(Usual(0.13, 0.20, 0.25, "eia_diesel"),)),
     ] = 0.2  # fmt: skip
     fuel_price_pull: Annotated[
         float,

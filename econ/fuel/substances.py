@@ -44,7 +44,7 @@ class Substance:
     concerns: tuple[str, ...] = ()
     """What to look out for as a thinner, beside fire and rules."""
     dry: bool = False
-    """Whether a pump lubricated by its fuel runs drier on it than on diesel."""
+    """Whether a pump lubricated by its fuel runs drier on it; so does all that is as gasoline."""
     draws_water: bool = False
     """Whether it takes up water, as ethanol does."""
     vapour_harms: bool = False
@@ -61,10 +61,22 @@ class Substance:
         """Give whether it, and any blend with it, is treated as gasoline: by flash alone."""
         return self.flash < AS_GASOLINE_BELOW
 
+    @property
+    def runs_dry(self) -> bool:
+        """Give whether a pump lubricated by its fuel runs drier on it than on diesel."""
+        return self.dry or self.as_gasoline
 
-def _from_memory(**confirmed: str) -> dict[str, str]:
-    fields = ("density", "viscosity_points", "heating_value", "flash", "cetane")
-    return {field: confirmed.get(field, "from_memory") for field in fields}
+    @property
+    def unsourced(self) -> tuple[str, ...]:
+        """Give which of its figures nobody was found to have published."""
+        return tuple(field for field, key in self.sources.items() if key == "no_source_found")
+
+
+_FIELDS = ("density", "viscosity_points", "heating_value", "flash", "cetane")
+
+
+def _sources(**published: str) -> dict[str, str]:
+    return {field: published.get(field, "no_source_found") for field in _FIELDS}
 
 
 OILS = {
@@ -74,27 +86,29 @@ OILS = {
             "engine oil", 0.885, ((40.0, 66.0), (100.0, 10.0)),
             # 40 CFR 98 gross heat of used oil, 138,000 Btu/gal, times 0.9403 for net.
             _per_litre(129_760), 59.0, "not rated",
-            _from_memory(heating_value="cfr_98_c1", flash="noaa_used_oil",
+            _sources(heating_value="cfr_98_c1", flash="noaa_used_oil",
                          viscosity_points="noaa_virgin_oil", density="noaa_used_oil"),
         ),
         Substance(
             "transmission fluid", 0.865, ((40.0, 34.5), (100.0, 7.3)),
             # Flash: no table found; the lowest of the thin lubricating oils measured.
             _per_litre(131_763), 76.0, "not rated",
-            _from_memory(flash="noaa_spindle_oil"),
+            _sources(flash="noaa_spindle_oil", heating_value="cfr_98_c1"),
         ),
         Substance(
             "hydraulic oil", 0.875, ((40.0, 46.0), (100.0, 6.8)),
             # Flash: no table found; the lowest of the thin lubricating oils measured.
             _per_litre(132_801), 76.0, "not rated",
-            _from_memory(viscosity_points="iso_3448", flash="noaa_spindle_oil"),
+            _sources(viscosity_points="iso_3448", flash="noaa_spindle_oil",
+                     heating_value="cfr_98_c1"),
             may_hold_pcb=True,
         ),
         Substance(
             "transformer oil", 0.880, ((40.0, 9.5), (100.0, 2.45)),
             # Flash: the lowest of four insulating oils measured, 95 to 151.
             _per_litre(133_313), 95.0, "not rated",
-            _from_memory(flash="noaa_insulating_oil"),
+            _sources(flash="noaa_insulating_oil", density="noaa_insulating_oil",
+                     viscosity_points="noaa_insulating_oil", heating_value="cfr_98_c1"),
             may_hold_pcb=True, needs_pcb_test=True,
         ),
     )
@@ -111,7 +125,7 @@ THINNERS = {
         Substance(
             "gasoline", 0.745, ((20.0, 0.62), (40.0, 0.525)),
             _per_litre(116_090), -43.0, "5 to 20",
-            _from_memory(heating_value="afdc", flash="afdc", cetane="afdc",
+            _sources(heating_value="afdc", flash="afdc", cetane="afdc",
                          density="afdc", viscosity_points="afdc"),
             ("Poor lubricity for pumps lubricated by the fuel.",
              "Lowers the cetane of the blend: harder starting, more knock.",
@@ -121,7 +135,7 @@ THINNERS = {
         Substance(
             "gasoline E10", 0.750, ((20.0, 0.66), (40.0, 0.555)),
             _per_litre(112_114), -43.0, "below gasoline",
-            _from_memory(heating_value="afdc"),
+            _sources(heating_value="afdc", flash="afdc"),
             ("Poor lubricity for pumps lubricated by the fuel.",
              "Ethanol draws water, which then drops out in the tank.",
              "Ethanol attacks old hoses and seals.",
@@ -132,7 +146,7 @@ THINNERS = {
             "kerosene", 0.810, ((20.0, 2.30), (40.0, 1.59)),
             # 40 CFR 98 gross heat of kerosene, 135,000 Btu/gal, times 0.9368 for net.
             _per_litre(126_475), 38.0, "about 45",
-            _from_memory(heating_value="cfr_98_c1", viscosity_points="kerosene_table",
+            _sources(heating_value="cfr_98_c1", viscosity_points="kerosene_table",
                          density="kerosene_table", flash="astm_d975"),
             ("Less lubricity than diesel.",),
             dry=True,
@@ -140,13 +154,14 @@ THINNERS = {
         Substance(
             "diesel", 0.840, ((40.0, 2.68), (100.0, 1.15)),
             _per_litre(128_488), 52.0, "about 45",
-            _from_memory(heating_value="afdc", flash="astm_d975", cetane="afdc"),
+            _sources(heating_value="afdc", flash="astm_d975", cetane="afdc",
+                     density="noaa_diesel", viscosity_points="noaa_diesel"),
             is_diesel=True,
         ),
         Substance(
             "mineral spirits", 0.780, ((20.0, 1.42), (40.0, 1.06)),
             _per_litre(121_960), 41.0, "about 40, low confidence",
-            _from_memory(flash="spirits_sheet", density="spirits_sheet"),
+            _sources(flash="spirits_sheet", density="spirits_sheet"),
             ("Less lubricity than diesel.", "Attacks some old seals and hoses.",
              "Breathing the vapour harms: work in moving air."),
             dry=True, vapour_harms=True,
@@ -154,7 +169,8 @@ THINNERS = {
         Substance(
             "biodiesel", 0.880, ((40.0, 4.3), (100.0, 1.72)),
             _per_litre(119_550), 130.0, "about 47",
-            _from_memory(heating_value="afdc", density="afdc", flash="afdc", cetane="afdc"),
+            _sources(heating_value="afdc", density="afdc", flash="afdc", cetane="afdc",
+                     viscosity_points="eccc_biodiesel"),
             ("Loosens old deposits: filters plug at first.", "Softens old rubber hoses.",
              "Gels early in the cold."),
         ),

@@ -22,8 +22,8 @@ SOURCES = {
     "2011/68",
     "bayes_rules": "Johnson, Ott and Dogucu, Bayes Rules! An Introduction to Applied Bayesian "
     "Modeling (2022), chapter 5",
-    "bls_cpi_u": "BLS, Consumer Price Index for All Urban Consumers, all items, US city "
-    "average (series CUUR0000SA0), annual averages",
+    "bls_cpi_u": "BLS, Consumer Price Index for All Urban Consumers, all items, US city average "
+    "(series CUUR0000SA0), annual averages",
     "ca_hsc_25250_4": "California Health and Safety Code, 25250.4(a): used oil shall be managed "
     "as a hazardous waste, with exceptions",
     "canada_used_oil": "Environment and Climate Change Canada, Follow-up report on used "
@@ -56,12 +56,17 @@ SOURCES = {
     "common_practice": "common practice, no source",
     "cyclohexane_hexadecane": "Measured viscosity of cyclohexane in n-hexadecane at 45 °C, J. "
     "Chem. Eng. Data (doi 10.1021/je9000262), open ThermoML copy",
-    "eia_diesel": "EIA, Weekly Retail Gasoline and Diesel Prices, No. 2 diesel, all US "
-    "(series EMD_EPD2D_PTE_NUS_DPG), weeks of 1994 to 2026",
+    "eccc_biodiesel": "Environment and Climate Change Canada open product database (2021) by way "
+    "of NOAA's oil data set: neat biodiesels and blends at 0 and 15 °C, records EC01487, "
+    "EC01001 and their blends",
+    "eia_diesel": "EIA, Weekly Retail Gasoline and Diesel Prices, No. 2 diesel, all US (series "
+    "EMD_EPD2D_PTE_NUS_DPG), weeks of 1994 to 2026",
     "epa_capacity": "US EPA, SPCC guidance, What is considered bulk oil storage capacity?",
     "epa_diesel_slides": "US EPA, Compliance Overview, Motor Vehicle Diesel Fuel Rule (slides): "
     "prevent use of used motor oil in model year 2007 and later vehicles",
     "epa_mixing": "US EPA, What are Used Oil Mixing Requirements?, fact sheet, July 1997",
+    "epa_nr005": "US EPA, NR-005 (EPA420-P-04-005), Median Life, Annual Activity, and Load "
+    "Factor Values for Nonroad Engine Emissions Modeling",
     "epa_used_oil_1983": "US EPA, report on used oil samples (NEPIS 2000Z97C, 1983), appendix A: "
     "benzene, toluene, xylenes and 1,1,1-trichloroethane among what was looked for",
     "epa_waste_oil_heaters": "US EPA, abstract of tests on two waste-oil heaters: aromatics and "
@@ -101,6 +106,9 @@ SOURCES = {
     "nist_hb135": "NIST Handbook 135, Life-Cycle Costing Manual for the Federal Energy "
     "Management Program",
     "nist_sp811": "NIST Special Publication 811, Guide for the Use of the SI, appendix B",
+    "no_source_found": "no source found",
+    "noaa_diesel": "Environment Canada oil catalogue by way of NOAA's oil data set, record "
+    "AD02541, ultra low sulfur diesel: 0.834 kg/L, 2.6 cSt at 40 °C, flash 60 °C",
     "noaa_diesel_engine_oil": "Environment Canada oil catalogue by way of NOAA's oil data set, "
     "record AD02545, 15W-40 diesel engine oil: 112 cSt at 40 °C",
     "noaa_insulating_oil": "Environment Canada oil catalogue by way of NOAA's oil data set, "
@@ -138,15 +146,16 @@ SOURCES = {
     "first-order index",
     "spirits_sheet": "Mineral spirits safety data sheet: 0.79 at 60 °F, flash above 105 °F "
     "closed cup",
-    "strong_2014": "Strong, Oakley and Brennan, Estimating multiparameter partial expected "
-    "value of perfect information, Medical Decision Making 34 (2014) 311-326",
+    "strong_2014": "Strong, Oakley and Brennan, Estimating multiparameter partial expected value "
+    "of perfect information, Medical Decision Making 34 (2014) 311-326",
     "sudret_2008": "B. Sudret, Global sensitivity analysis using polynomial chaos expansions, "
     "Reliability Engineering and System Safety 93 (2008) 964-979",
+    "supplier_charts": "suppliers' fuel charts, publisher not kept",
     "trade_articles": "trade articles, publisher not kept",
-    "unit_injector_window": "One engine maker's guidance on fuel for unit injectors, in a "
-    "diesel mechanics' text: 1.4-20 cSt, at most 66 °C",
-    "usc_26_4041": "26 USC 4041(a)(1) and 4081(a)(2), tax on diesel fuel and special fuels: "
-    "24.3 and 0.1 cents a gallon",
+    "unit_injector_window": "One engine maker's guidance on fuel for unit injectors, in a diesel "
+    "mechanics' text: 1.4-20 cSt, at most 66 °C",
+    "usc_26_4041": "26 USC 4041(a)(1) and 4081(a)(2), tax on diesel fuel and special fuels: 24.3 "
+    "and 0.1 cents a gallon",
     "usc_26_6715": "26 USC 6715, dyed fuel sold for use or used in taxable use",
     "usc_42_7522": "42 USC 7522(a)(3), Clean Air Act, prohibited acts",
     "usda_farm_labor": "USDA NASS, Farm Labor, April 2025",

@@ -218,7 +218,7 @@ def mix_of(inputs: Inputs, index: int) -> Mix:
     shares = [float(s.share) for s in seasons if not s.too_thick]
     used = kind if any(share > 0.0 for share in shares) else None
     concerns = THINNERS[kind].concerns if used else ()
-    dry = used is not None and THINNERS[used].dry and machine.engine == "rotary pump"
+    dry = used is not None and THINNERS[used].runs_dry and machine.engine == "rotary pump"
     limit, usual = limit_of(inputs, index)
     rules = rule_class(
         all_own=all(oil.own for oil in bringing_oil(inputs)),

@@ -396,6 +396,12 @@ CASES = (
         farm,
     ),
     Case(
+        "no_source_found",
+        lambda: farm(oils=(oil("Shop", kind="transmission fluid"),)),
+        "transmission fluid: density, thickness)",
+        lambda: farm(**blending("diesel", 0.3)),
+    ),
+    Case(
         "thinner_too_thick",
         lambda: farm(**thick_in_winter("diesel")),
         "in Jan, Feb, Dec",

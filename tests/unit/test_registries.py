@@ -87,7 +87,7 @@ def test_every_field_is_told_about(table: str, model: type[Table], field: str) -
     assert detail.help.endswith(".")
     for usual in detail.usual:
         assert usual.low <= usual.likely <= usual.high
-        assert usual.basis
+        assert usual.basis in SOURCES
         if detail.kind in ("number", "price"):
             assert detail.least <= usual.low
             assert usual.high <= detail.most

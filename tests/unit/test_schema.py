@@ -135,7 +135,7 @@ def test_gasoline_is_refused_in_a_burner_at_any_point_of_an_estimate() -> None:
                      {"low": 0.0, "likely": 0.0, "high": 0.1})  # fmt: skip
 
     assert from_document(none, "farm.toml").machines[burner].thinner == "Pump gasoline"
-    with pytest.raises(ScenarioError, match="gasoline in a burner's blend is refused"):
+    with pytest.raises(ScenarioError, match="gasoline E10 in a burner's blend is refused"):
         from_document(maybe, "farm.toml")
 
 

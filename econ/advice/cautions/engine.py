@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 
 from econ.advice.cautions.farm import Caution, Farm, Use, some_names
-from econ.advice.cautions.physics import band_in, fuel_temperature, in_cst
+from econ.advice.cautions.physics import band_in, fuel_temperature, in_cst, unsourced
 from econ.fuel.fitness import RULES
 from econ.fuel.viscosity_band import WORST_MEASURED_MISS
 from econ.ground.wording import Wording
-from econ.model.inputs import MachineInputs
+from econ.model.inputs import MachineInputs, OilInputs, ThinnerInputs
 
 # Ash of used oil, low and high. [share by mass]; used_oil_ash
 USED_OIL_ASH = (0.005, 0.015)
@@ -177,7 +177,7 @@ def _wear(farm: Farm) -> str | None:
 
 def _rotary(farm: Farm) -> str | None:
     rotary = [use for use in farm.uses if use.machine.engine == "rotary pump"]
-    uses = [use for use in rotary if use.substance and use.substance.dry]
+    uses = [use for use in rotary if use.substance and use.substance.runs_dry]
     if not uses:
         return None
     use = max(uses, key=lambda use: use.most)
@@ -267,6 +267,22 @@ def _thickness(farm: Farm) -> str | None:
     )
 
 
+def _no_source(farm: Farm) -> str | None:
+    """Name the figures that decide here and that nobody was found to have published."""
+    oils = farm.own_oils + farm.other_oils if farm.uses else ()
+    thinners = [use.thinner for use in farm.uses if use.thinner is not None]
+    entries: list[OilInputs | ThinnerInputs] = [*oils, *thinners]
+    named = {entry.kind: unsourced(entry) for entry in entries if unsourced(entry)}
+    if not named:
+        return None
+    listed = "; ".join(f"{kind}: {', '.join(fields)}" for kind, fields in named.items())
+    return (
+        f"No source was found for usual values that this rests on ({listed}). They are judgement:"
+        " have yours measured and enter them, as viscosity_40, viscosity_100, density and energy of"
+        " an oil, density and energy of a thinner."
+    )
+
+
 def _exhaust(farm: Farm) -> str | None:
     names = some_names(use.name for use in _engines(farm))
     if not names:
@@ -343,6 +359,11 @@ ENGINE_CAUTIONS = (
         "thinner_too_thick", 12, ("decide", "machines", "thinners"),
         ("astm_d7152",), False, _too_thick,
         "In some months even the thinner is too thick: pump fuel is burned then.",
+    ),
+    Caution(
+        "no_source_found", 25, ("decide", "oils", "thinners"),
+        ("no_source_found",), False, _no_source,
+        "Some usual values rest on no source: have yours measured.",
     ),
     Caution(
         "thickness_estimated", 26, ("machines", "thinners"),

@@ -4,8 +4,13 @@ import numpy as np
 
 from econ.advice.cautions.farm import Farm, Use
 from econ.fuel.hazard import flash_estimate
+from econ.fuel.substances import substance
+from econ.fuel.viscosity import viscosity_line
 from econ.fuel.viscosity_band import Band, Part, viscosity_band
 from econ.ground.units import Floats
+from econ.model.inputs import OilInputs, ThinnerInputs
+
+_WORDS = {"density": "density", "viscosity_points": "thickness", "heating_value": "heat"}
 
 
 def in_cst(viscosity: Floats) -> str:
@@ -58,6 +63,33 @@ def band_in(farm: Farm, use: Use, season: int) -> Band:
         thinner = Part(use.thinner.line, use.thinner.density)
     share = farm.outcome.blends[use.index][season].thinner_share
     return viscosity_band(share, oil, thinner, fuel_temperature(farm, season))
+
+
+def unsourced(entry: OilInputs | ThinnerInputs) -> tuple[str, ...]:
+    """Name the figures of an oil or thinner that rest on no source and were not measured.
+
+    Parameters
+    ----------
+    entry : OilInputs or ThinnerInputs
+        Of a farm.
+
+    Returns
+    -------
+    tuple of str
+        Of "density", "thickness" and "heat": those for which nobody was found to have
+        published a figure, and for which the file gives none of its own.
+    """
+    liquid = substance(entry.kind)
+    (t1, v1), (t2, v2) = liquid.viscosity_points
+    line = viscosity_line(t1, v1, t2, v2)
+    stands = {
+        "density": bool(entry.density == liquid.density),
+        "viscosity_points": all(
+            np.allclose(own, usual) for own, usual in zip(entry.line, line, strict=True)
+        ),
+        "heating_value": bool(entry.heating_value == liquid.heating_value),
+    }
+    return tuple(_WORDS[field] for field in liquid.unsourced if stands.get(field))
 
 
 def lowest_flash(farm: Farm, use: Use) -> float:
