@@ -26,13 +26,13 @@ from econ.questions.best_thinner import best_thinners
 from econ.questions.chances import Chances, Kept, Progress, chances
 from econ.questions.draws import LEAN_FACTOR, dimension_of
 from econ.questions.finding_out import Learning, learning, perfect_information
-from econ.questions.sensitivity import Index, indices, names_of
+from econ.questions.sensitivity import Index, indices
 from econ.questions.swings import Swing, swings
 from econ.questions.tipping import Tip, ZeroLine, tipping_points, zero_line
 
 # Draws that indices and the worth of learning look at: more would not show.
 _SENSITIVITY_DRAWS = 16_384
-_THINNER_BLOCKS = 2
+_THINNER_DRAWS = 2048
 _SHOWN_LEARNING = 5
 # Two levers at once: the price of pump fuel against what limits each ledger most often.
 _LINES = (("time_free", "oil"), ("time_paid", "wage"))
@@ -114,6 +114,12 @@ def largest_repair(outcome: Outcome) -> Repair | None:
     return max(repairs(outcome), key=lambda repair: repair.cost, default=None)
 
 
+def _moving(kept: Kept, rows: tuple[Swing, ...]) -> list[int]:
+    """Give the places of guesses that change anything themselves."""
+    idle = {row.guess.path for row in rows if row.idle}
+    return [k for k, guess in enumerate(kept.sampler.guesses) if guess.path not in idle]
+
+
 def learned(kept: Kept, rows: tuple[Swing, ...]) -> dict[str, tuple[Learning, ...]]:
     """Rank what can be found out, without guesses that change nothing themselves.
 
@@ -129,28 +135,27 @@ def learned(kept: Kept, rows: tuple[Swing, ...]) -> dict[str, tuple[Learning, ..
     dict of str to tuple of Learning
         By ledger, largest first.
     """
-    found = kept.sampler.guesses
+    sampler, moving = kept.sampler, _moving(kept, rows)
     raw = kept.coordinates(_SENSITIVITY_DRAWS)
     worths = {key: still[: raw.shape[1]] for key, still in kept.still.items()}
-    idle = {row.guess.path for row in rows if row.idle}
-    lean = raw[-1] if LEAN_FACTOR in kept.sampler.factors else None
-    ranked = learning(found, kept.sampler.tied(raw), worths, lean)
-    return {
-        key: tuple(row for row in each if row.guess.path not in idle)
-        for key, each in ranked.items()
-    }
+    lean = raw[-1] if LEAN_FACTOR in sampler.factors else None
+    guesses = tuple(sampler.guesses[k] for k in moving)
+    return learning(guesses, sampler.tied(raw)[moving], worths, lean)
 
 
-def _indices(kept: Kept) -> dict[str, tuple[Index, ...]]:
-    sampler = kept.sampler
+def _indices(kept: Kept, rows: tuple[Swing, ...]) -> dict[str, tuple[Index, ...]]:
+    """Share the spread out over guesses that change anything, factors and the path."""
+    sampler, moving = kept.sampler, _moving(kept, rows)
     raw = kept.coordinates(_SENSITIVITY_DRAWS)
-    names = names_of(sampler.guesses, sampler.factors)
-    return {
-        key: indices(
-            names, raw, still[: raw.shape[1]], float(np.var(kept.npv[key])), kept.fuel, sampler.path
-        )
-        for key, still in kept.still.items()
-    }
+    count = len(sampler.guesses)
+    return indices(
+        (*(sampler.guesses[k].name for k in moving), *sampler.factors),
+        raw[[*moving, *range(count, len(raw))]],
+        {key: still[: raw.shape[1]] for key, still in kept.still.items()},
+        {key: float(np.var(npv)) for key, npv in kept.npv.items()},
+        kept.fuel,
+        sampler.path,
+    )
 
 
 def answer_with_chances(scenario: Scenario) -> tuple[Answer, ChancesDocument]:
@@ -214,7 +219,7 @@ def outlook(
         outcome=outcome,
         chances=found,
         swings=rows,
-        indices=_indices(kept),
+        indices=_indices(kept, rows),
         learning=learned(kept, rows),
         everything={key: perfect_information(still) for key, still in kept.still.items()},
         tips=tipping_points(inputs),
@@ -222,7 +227,7 @@ def outlook(
             zero_line(inputs, by_key["pump_price"], by_key[second], ledger, _LINE_FACTORS)
             for ledger, second in _LINES
         ),
-        thinners=best_thinners(scenario, found.choices, kept.sampler, _THINNER_BLOCKS),
+        thinners=best_thinners(scenario, found.choices, kept.sampler, _THINNER_DRAWS),
     )
 
 

@@ -1,6 +1,6 @@
 """The one path from inputs to outcome: pure, the same for one scenario and a million draws."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
@@ -106,7 +106,11 @@ def _each(amount: Floats, volume: Floats) -> Floats:
 
 
 def evaluate(
-    inputs: Inputs, *, by_month: bool = True, path: Sequence[Floats] | None = None
+    inputs: Inputs,
+    *,
+    by_month: bool = True,
+    path: Sequence[Floats] | None = None,
+    measures: Collection[str] | None = None,
 ) -> Outcome:
     """Work a farm through: blends, months, costs, savings, ledgers, measures.
 
@@ -120,6 +124,8 @@ def evaluate(
         For each year from 1 to N, each of shape ``()`` or ``(draws,)``, what multiplies that
         year's fuel not bought and thinner in the ledgers; figures of the first and the typical
         year are at today's prices whatever the path. Ones by default. [-]
+    measures : collection of str, optional
+        Keys of the ledgers' measures to work out, as for `measure`; a batch may need few.
 
     Returns
     -------
@@ -146,7 +152,7 @@ def evaluate(
     ledgers = {}
     for kind in LEDGERS:
         ledger = build_ledger(inputs, kind, years_money, kit, mean_price, path)
-        ledgers[kind.key] = LedgerResult(ledger, measure(ledger))
+        ledgers[kind.key] = LedgerResult(ledger, measure(ledger, measures))
     hours = own_hours_worth(inputs, first.fuel["own_hours"], typical.fuel["own_hours"])
     return Outcome(
         inputs=inputs,

@@ -4,7 +4,7 @@ Conventions: NIST Handbook 135 (end of year, base-date values), ASTM E1057 (rate
 ASTM E964 (savings-to-investment), ASTM E1121 (payback). Undefined measures are NaN.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -272,17 +272,27 @@ MEASURES = (
 )  # fmt: skip
 
 
-def measure(ledger: Ledger) -> dict[str, Floats]:
-    """Give every measure of a ledger.
+ALWAYS = ("npv", "equivalent_annual")
+"""Measures that others are made from."""
+
+
+def measure(ledger: Ledger, wanted: Collection[str] | None = None) -> dict[str, Floats]:
+    """Work out a ledger's measures.
 
     Parameters
     ----------
     ledger : Ledger
         Arrays of shape ``(years + 1, ...)``.
+    wanted : collection of str, optional
+        Keys of those to work out beside `ALWAYS`; all by default.
 
     Returns
     -------
     dict of str to ndarray
         In the order of `MEASURES`, NaN where undefined.
     """
-    return {row.key: row.value(ledger) for row in MEASURES}
+    return {
+        row.key: row.value(ledger)
+        for row in MEASURES
+        if wanted is None or row.key in wanted or row.key in ALWAYS
+    }

@@ -21,7 +21,7 @@ from econ.model.measures import running_balance
 from econ.model.outcome import Outcome
 from econ.questions.bad_year import BadYear, Repairs, bad_year, repairs_of
 from econ.questions.draws import BLOCK, Sampler, pick_from, sampler
-from econ.questions.headlines import HEADLINES
+from econ.questions.headlines import HEADLINES, MEASURES
 from econ.questions.history import History, history
 from econ.questions.stopping import last_years, worth_with_stopping, yearly_of
 from econ.questions.tally import Counts, Edges, Levels, Spread, edges_of, spread_of
@@ -141,7 +141,7 @@ class _Run:
         states = self.sampler.states(raw)
         path = self.sampler.path.multipliers(states)
         inputs = inputs_at(self.scenario, pick_from(self.sampler.values_of(raw)), self.choices)
-        outcome = evaluate(inputs, by_month=False, path=list(path[1:]))
+        outcome = evaluate(inputs, by_month=False, path=list(path[1:]), measures=MEASURES)
         series = _series(outcome, raw.shape[1:])
         sums: dict[str, float] = {}
         for kind in LEDGERS:

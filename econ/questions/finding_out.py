@@ -113,7 +113,7 @@ def learning(
     Parameters
     ----------
     found : tuple of Guess
-        Of the draws.
+        Those that change anything.
     coordinates : ndarray, shape (guesses, n)
         Theirs. [-]
     worths : dict of str to ndarray, shape (n,)

@@ -30,6 +30,16 @@ def _fuel(key: str) -> Callable[[Outcome], Floats]:
     return lambda outcome: outcome.typical.fuel[key]
 
 
+_MEASURES = (
+    ("npv", "Worth in today's money", "money"),
+    ("equivalent_annual", "Worth a year", "money"),
+    ("irr", "Yearly return", "rate"),
+    ("simple_payback", "Paid back in", "years"),
+    ("break_even_fuel_price", "Fuel must stay above", "price_per_volume"),
+)
+MEASURES = tuple(key for key, _, _ in _MEASURES)
+"""The measures of a ledger that headlines show."""
+
 HEADLINES = (
     Headline("fuel_replaced", "Pump fuel replaced a year", "volume", _fuel("fuel_replaced")),
     Headline("hours", "Hands-on hours a year", "hours", _fuel("hours")),
@@ -45,12 +55,6 @@ HEADLINES = (
         Headline(f"{kind.key}.{key}", f"{label}, {kind.label.lower()}", dimension,
                  _measure(kind.key, key))
         for kind in LEDGERS
-        for key, label, dimension in (
-            ("npv", "Worth in today's money", "money"),
-            ("equivalent_annual", "Worth a year", "money"),
-            ("irr", "Yearly return", "rate"),
-            ("simple_payback", "Paid back in", "years"),
-            ("break_even_fuel_price", "Fuel must stay above", "price_per_volume"),
-        )
+        for key, label, dimension in _MEASURES
     ),
 )  # fmt: skip

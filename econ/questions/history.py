@@ -114,7 +114,7 @@ def history(inputs: Inputs) -> History | None:
     finance = inputs.finance
     apart = float((1.0 + finance.inflation) / (1.0 + finance.fuel_inflation))
     path = [real[starts + y] / real[starts] * apart**y for y in range(1, years + 1)]
-    ledgers = evaluate(inputs, by_month=False, path=path).ledgers
+    ledgers = evaluate(inputs, by_month=False, path=path, measures=()).ledgers
     return History(
         years,
         tuple(record[int(start)].year for start in starts),

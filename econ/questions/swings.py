@@ -71,7 +71,8 @@ def swings(scenario: Scenario, choices: Choices, found: tuple[Guess, ...]) -> tu
         column = np.full(count, guess.mean)
         column[2 * index], column[2 * index + 1] = guess.low, guess.high
         values[guess.path] = column
-    outcome = evaluate(inputs_at(scenario, pick_from(values), choices), by_month=False)
+    inputs = inputs_at(scenario, pick_from(values), choices)
+    outcome = evaluate(inputs, by_month=False, measures=())
 
     def pairs(measure: str) -> list[dict[str, Pair]]:
         rows = {

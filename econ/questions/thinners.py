@@ -271,6 +271,30 @@ def _scope(
     return Scope(machine, machines, tuple(rows), idle, saving)
 
 
+def _reasons(inputs: Inputs) -> list[tuple[int, str | None]]:
+    return [(k, _why_left_out(inputs, k)) for k in range(len(inputs.machines))]
+
+
+def whole_farm(inputs: Inputs) -> Scope | None:
+    """Compare every thinner in the whole farm alone.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        One farm (numbers of shape ``()``) with its burn order settled.
+
+    Returns
+    -------
+    Scope or None
+        The first scope of `compare`; None where no machine takes blend.
+    """
+    taking = tuple(k for k, why in _reasons(inputs) if why is None)
+    if not taking:
+        return None
+    extended, pumps = with_pump_fuels(inputs, taking)
+    return _scope(extended, None, taking, offers(extended, taking, len(inputs.thinners), pumps))
+
+
 def compare(inputs: Inputs, *, only: int | None = None) -> Comparison:
     """Compare every thinner in every machine and in the whole farm, each at the same job.
 
@@ -287,7 +311,7 @@ def compare(inputs: Inputs, *, only: int | None = None) -> Comparison:
         Offers ranked by the money the farm keeps in a typical year after one's own labour,
         which with the oil given is money per volume of oil, never per volume of blend.
     """
-    reasons = [(k, _why_left_out(inputs, k)) for k in range(len(inputs.machines))]
+    reasons = _reasons(inputs)
     taking = tuple(k for k, why in reasons if why is None)
     listed = len(inputs.thinners)
     extended, pumps = with_pump_fuels(inputs, taking)

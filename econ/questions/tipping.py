@@ -54,7 +54,7 @@ def worth(inputs: Inputs, lever: Lever, factors: Floats) -> dict[str, Floats]:
     dict of str to ndarray, shape (n,)
         Net present value by ledger. [currency]
     """
-    outcome = evaluate(lever.turn(inputs, factors), by_month=False)
+    outcome = evaluate(lever.turn(inputs, factors), by_month=False, measures=())
     return {
         kind.key: np.broadcast_to(outcome.ledgers[kind.key].measures["npv"], factors.shape)
         for kind in LEDGERS
@@ -87,7 +87,7 @@ def _rows(inputs: Inputs, levers: list[Lever], factors: Floats) -> dict[str, Flo
         alone = np.ones(factors.shape)
         alone[k] = factors[k]
         whole = lever.turn(whole, alone.ravel())
-    outcome = evaluate(whole, by_month=False)
+    outcome = evaluate(whole, by_month=False, measures=())
     return {
         kind.key: np.broadcast_to(
             outcome.ledgers[kind.key].measures["npv"], (factors.size,)
@@ -212,7 +212,7 @@ def two_levers(inputs: Inputs, first: Lever, second: Lever, factors: Floats) -> 
     """
     rows, columns = np.repeat(factors, factors.size), np.tile(factors, factors.size)
     turned = second.turn(first.turn(inputs, rows), columns)
-    outcome = evaluate(turned, by_month=False)
+    outcome = evaluate(turned, by_month=False, measures=())
     shape = (factors.size, factors.size)
     return {
         kind.key: np.broadcast_to(outcome.ledgers[kind.key].measures["npv"], rows.shape).reshape(

@@ -299,7 +299,7 @@ def test_shares_of_the_best_thinner_add_up_and_agree_with_the_likely_comparison(
     from econ.questions.thinners import compare
 
     drawn = sampler(QUILLMERE, 512, 0)
-    found = best_thinners(QUILLMERE, settle(QUILLMERE), drawn, 1)
+    found = best_thinners(QUILLMERE, settle(QUILLMERE), drawn, 512)
     best = compare(prepare(QUILLMERE)).scopes[0].best
 
     assert sum(found.values()) == pytest.approx(1.0)
