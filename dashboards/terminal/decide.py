@@ -1,5 +1,6 @@
 """The decision on a terminal: advice first, then what it rests on. Reads only the document."""
 
+import math
 from collections.abc import Iterator
 
 from rich.console import RenderableType
@@ -176,6 +177,24 @@ def _months(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     yield columns(heads, rows, left=(0, 6))
 
 
+def _reserve(doc: Json) -> Iterator[RenderableType]:
+    """Give the days that the machines that must run last, by month, and in words."""
+    found = doc["reserve"]
+    if found is None:
+        return
+    yield heading("When nothing is delivered, days by the month's end")
+    both = (("with what is held back", "days"), ("with nothing held back", "days_without"))
+    rows = [
+        (label, *(f"{math.floor(found[key][k] + 1e-9):,}" for k in half))
+        for half in (range(6), range(6, 12))
+        for label, key in both
+    ]
+    yield columns(("", *MONTHS[:6]), rows[:2])
+    yield columns(("", *MONTHS[6:]), rows[2:])
+    for text in found["sentences"]:
+        yield bullet(text)
+
+
 _SEVERITIES = {
     "grave": "Before you do any of it: grave",
     "serious": "Before you do any of it: serious",
@@ -222,6 +241,7 @@ def render(found: Answer, odds: ChancesDocument) -> RenderableType:
         *summary(odds),
         *_machines(doc, show),
         *_months(doc, show),
+        *_reserve(doc),
         *_cautions(found),
     ]
     return page(parts)

@@ -12,6 +12,7 @@ import numpy as np
 
 from econ.advice.cautions import Farm, ShownCaution, cautions
 from econ.advice.verdict import Advice, Case, Odds, advise
+from econ.answers.reserve_document import reserve_document
 from econ.farm.planned import as_planned
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
@@ -290,6 +291,7 @@ def to_json(found: Answer) -> Json:
         "ledgers": _ledgers(outcome, units),
         "loan": _loan(loan_of(outcome)),
         "machines": _machines(outcome, units),
+        "reserve": reserve_document(outcome, found.wording.numbers),
         "likely": {**_typical(found.likely, units), "ledgers": _ledgers(found.likely, units)},
         "advice": {"key": found.advice.key, "reasons": list(found.advice.reasons)},
         "cautions": [caution_row(shown) for shown in shown_cautions(found)],

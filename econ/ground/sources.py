@@ -54,6 +54,8 @@ SOURCES = {
     "part 80's diesel rules were moved to part 1090, where its clause was not found",
     "cfr_98_c1": "40 CFR 98, Table C-1, default heat contents and emission factors",
     "common_practice": "common practice, no source",
+    "cpsc_generators": "US Consumer Product Safety Commission, Carbon Monoxide: Portable "
+    "Generators, 20 feet from the house; from memory",
     "cyclohexane_hexadecane": "Measured viscosity of cyclohexane in n-hexadecane at 45 °C, J. "
     "Chem. Eng. Data (doi 10.1021/je9000262), open ThermoML copy",
     "eccc_biodiesel": "Environment and Climate Change Canada open product database (2021) by way "
@@ -101,6 +103,8 @@ SOURCES = {
     "Publication 97 (1929)",
     "nfpa_30": "NFPA 30, Flammable and Combustible Liquids Code, as given in the Intermediate "
     "Bulk Containers General Fact Sheet",
+    "nfpa_70": "NFPA 70, National Electrical Code, 702.5, transfer equipment of optional "
+    "standby systems; from memory",
     "nfpa_oily_rags": "US National Fire Protection Association, about 900 home fires a year from "
     "oily rags, second hand",
     "nist_hb135": "NIST Handbook 135, Life-Cycle Costing Manual for the Federal Energy "

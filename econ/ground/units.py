@@ -110,6 +110,7 @@ DIMENSIONS = {
         _same("hours", "h"),
         _same("hours_per_month", "h/month"),
         _same("hours_per_year", "h/year"),
+        _same("days", "days"),
         _same("years", "years"),
         _same("rate", "per year, as a fraction"),
         _same("viscosity", "cSt"),

@@ -223,7 +223,9 @@ def _step(inputs: Inputs, supply: _Supply, demand: _Demand, raw: Floats, clean: 
     room = np.maximum(0.0, demand.ceiling - clean) / kept
     processed = np.minimum(np.minimum(raw, capacity), room)
     clean = clean + processed * kept
-    burned = _burn(inputs, demand.wants, clean)
+    # What is held back for days without delivery is never burned by the plan.
+    free = np.maximum(0.0, clean - inputs.reserve.clean_oil)
+    burned = _burn(inputs, demand.wants, free)
     return _Step(
         collected=collected,
         hauling_hours=hauling_hours,

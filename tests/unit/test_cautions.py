@@ -77,6 +77,18 @@ class Case:
 
 CASES = (
     Case(
+        "exhaust_when_essential",
+        lambda: farm(machines=(machine("Generator", essential_per_day=20.0),)),
+        "carbon monoxide",
+        farm,
+    ),
+    Case(
+        "transfer_switch",
+        lambda: farm(machines=(machine("Generator", essential_per_day=20.0),)),
+        "transfer switch",
+        farm,
+    ),
+    Case(
         "dyed_fuel_on_road",
         lambda: farm(machines=(machine("Truck", road_share=0.1),)),
         "26 USC 6715",

@@ -12,6 +12,7 @@ from econ.advice.cautions.farm import Caution, Farm, Place, Severity
 from econ.advice.cautions.fire import FIRE_CAUTIONS
 from econ.advice.cautions.money import MONEY_CAUTIONS
 from econ.advice.cautions.people import PEOPLE_CAUTIONS
+from econ.advice.cautions.reserve import RESERVE_CAUTIONS
 from econ.advice.cautions.storage import STORAGE_CAUTIONS
 from econ.advice.cautions.used_oil import USED_OIL_CAUTIONS
 from econ.ground.sources import SOURCES
@@ -27,6 +28,7 @@ CAUTIONS: tuple[Caution, ...] = (
     *ENGINE_CAUTIONS,
     *STORAGE_CAUTIONS,
     *PEOPLE_CAUTIONS,
+    *RESERVE_CAUTIONS,
 )
 
 CLOSING = (
