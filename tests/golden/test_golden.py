@@ -58,6 +58,17 @@ def test_a_demo_farm_gives_its_golden_document_and_the_advice_its_comment_states
     assert [key for key in ours if not alike(ours[key], theirs[key])] == []
 
 
+@pytest.mark.parametrize("name", _update().CHANCES)
+def test_a_demo_farms_chances_are_the_golden_ones(name: str) -> None:
+    golden = json.loads((HERE / "chances" / f"{name}.json").read_text(encoding="utf-8"))
+
+    found = _update().found_chances(HERE.parents[1] / "scenarios" / f"{name}.toml")
+
+    ours, theirs = dict(flat(found)), dict(flat(golden))
+    assert ours.keys() == theirs.keys()
+    assert [key for key in ours if not alike(ours[key], theirs[key])] == []
+
+
 def test_the_demo_farms_show_every_advice() -> None:
     stated = {
         line.removeprefix("# Advice it gets: ")

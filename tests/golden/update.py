@@ -8,11 +8,16 @@ from pathlib import Path
 from typing import Any
 
 from econ.answers.document import answer, to_json
+from econ.answers.outlook import outlook, outlook_json
 from econ.farm.files import load
+from econ.farm.prepare import prepare
+from econ.model.evaluate import evaluate
 from econ.questions.chances import chances
 
 HERE = Path(__file__).parent
 SCENARIOS = HERE.parents[1] / "scenarios"
+CHANCES = ("kurrabee-downs", "stonebark-own-oil", "wrenfold")
+DRAWS = 700
 
 
 def found(path: Path) -> dict[str, Any]:
@@ -23,7 +28,16 @@ def found(path: Path) -> dict[str, Any]:
     return document
 
 
+def found_chances(path: Path) -> dict[str, Any]:
+    """Give what `chances` says of one farm, from few draws."""
+    scenario = load(path)
+    return dict(outlook_json(outlook(scenario, evaluate(prepare(scenario)), draws=DRAWS)))
+
+
 if __name__ == "__main__":
+    for name in CHANCES:
+        text = json.dumps(found_chances(SCENARIOS / f"{name}.toml"), indent=1, ensure_ascii=False)
+        (HERE / "chances" / f"{name}.json").write_text(text + "\n", encoding="utf-8")
     for farm in sorted(SCENARIOS.glob("*.toml")):
         text = json.dumps(found(farm), indent=1, ensure_ascii=False)
         (HERE / f"{farm.stem}.json").write_text(text + "\n", encoding="utf-8")
