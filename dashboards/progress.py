@@ -9,33 +9,42 @@ _PATIENCE = 2.0
 
 
 @contextmanager
-def drawing(draws: int) -> Iterator[Callable[[int, int], None]]:
-    """Give a function to tell of draws done; a bar appears once two seconds have passed.
+def working(what: str, total: int | None = None) -> Iterator[Callable[[int, int], None]]:
+    """Make a function to tell of what is done; a bar appears once two seconds have passed.
 
     Parameters
     ----------
-    draws : int
-        How many there will be.
+    what : str
+        What is being done, in a word.
+    total : int, optional
+        How much there will be, where that is known beforehand.
 
     Yields
     ------
     callable
-        To be told (draws done, draws in all).
+        To be told (done, in all); 0 in all where that is not known.
     """
     from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+    from rich.progress import (
+        BarColumn,
+        Progress,
+        TaskProgressColumn,
+        TextColumn,
+        TimeRemainingColumn,
+    )
 
     start = time.monotonic()
     screen = Console(file=sys.stderr)
     bar = Progress(
-        TextColumn("drawing"),
+        TextColumn(what),
         BarColumn(),
-        TextColumn("{task.completed:,.0f} of {task.total:,.0f}"),
+        TextColumn("{task.completed:,.0f} done"),
+        TaskProgressColumn(),
         TimeRemainingColumn(),
         console=screen,
         transient=True,
     )
-    task = bar.add_task("drawing", total=draws)
+    task = bar.add_task(what, total=total)
     shown = False
 
     def tell(done: int, total: int) -> None:
@@ -43,7 +52,7 @@ def drawing(draws: int) -> Iterator[Callable[[int, int], None]]:
         if not shown and screen.is_terminal and time.monotonic() - start > _PATIENCE:
             bar.start()
             shown = True
-        bar.update(task, completed=done, total=total)
+        bar.update(task, completed=done, total=total or None)
 
     try:
         yield tell

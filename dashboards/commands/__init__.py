@@ -12,9 +12,12 @@ from dashboards.commands import (
     fields,
     new,
     oils,
+    plan,
     present,
     records,
     thinners,
 )
 
-COMMANDS = (decide, chances, thinners, oils, present, records, dashboard, check, new, fields)
+COMMANDS = (
+    decide, chances, thinners, oils, plan, present, records, dashboard, check, new, fields,
+)  # fmt: skip

@@ -9,7 +9,7 @@ from dashboards.commands.printing import print_json, print_page
 
 def run(arguments: argparse.Namespace) -> int:
     """Draw the farm's guesses and print what the draws say."""
-    from dashboards.progress import drawing
+    from dashboards.progress import working
     from econ.answers.outlook import outlook, outlook_json
     from econ.farm.prepare import prepare
     from econ.model.evaluate import evaluate
@@ -17,7 +17,7 @@ def run(arguments: argparse.Namespace) -> int:
     scenario = farm_of(arguments)
     expected = evaluate(prepare(scenario))
     draws = scenario.uncertainty.draws if arguments.draws is None else arguments.draws
-    with drawing(draws) as progress:
+    with working("drawing", draws) as progress:
         result = outlook(scenario, expected, draws=draws, seed=arguments.seed, progress=progress)
     document = outlook_json(result)
     if arguments.json:

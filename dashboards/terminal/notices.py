@@ -1,15 +1,15 @@
 """Cautions of a document that stand where its decision is made."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, heading, paragraph
 from econ.advice.cautions import CLOSING
-from econ.answers.comparison_document import Json
 
 
-def cautions(doc: Json) -> Iterator[RenderableType]:
+def cautions(doc: Mapping[str, Any]) -> Iterator[RenderableType]:
     """Give a document's cautions with their basis, and what holds for all of them."""
     if doc["cautions"]:
         yield heading("Before you do any of it")

@@ -2,16 +2,9 @@
 
 from typing import Any
 
-from econ.farm.files import from_document
 from econ.farm.prepare import settle
-from econ.farm.schema import Scenario
+from econ.farm.schema import Header, Kit, Scenario, Yearly
 from econ.farm.setups import with_first_setup
-
-_HANGING = ("kit", "yearly")
-
-
-def _without_names(entry: dict[str, Any]) -> dict[str, Any]:
-    return {key: value for key, value in entry.items() if key != "serves"}
 
 
 def _sources(document: dict[str, Any], setup: str | None, names: dict[str, set[str]]) -> None:
@@ -53,21 +46,31 @@ def as_planned(scenario: Scenario) -> Scenario:
     if not scenario.setups and not hanging:
         return scenario
     plan = settle(scenario).plan
-    document = with_first_setup(scenario.merged)
-    document = {key: value for key, value in document.items() if key != "setups"}
-    names: dict[str, set[str]] = {}
-    for table in _HANGING:
-        kept = [e for e in document.get(table, []) if _in_plan(e, plan)]
-        document[table] = [_without_names(entry) for entry in kept]
-        names[table] = {entry["name"] for entry in kept}
     first = scenario.setups[0] if scenario.setups else None
-    if first is not None and first.filters is not None:
-        kept = [e for e in document.get("filters", []) if e["name"] in first.filters]
-        document["filters"], names["filters"] = kept, {entry["name"] for entry in kept}
+    lined = None if first is None else first.filters
+    kept: dict[str, list[Any]] = {
+        "kit": [_free(item) for item in scenario.kit if _in_plan(item.serves, plan)],
+        "yearly": [_free(bill) for bill in scenario.yearly if _in_plan(bill.serves, plan)],
+        "filters": [f for f in scenario.filters if lined is None or f.name in lined],
+    }
+    names = {table: {entry.name for entry in entries} for table, entries in kept.items()}
+    document = {k: v for k, v in with_first_setup(scenario.merged).items() if k != "setups"}
+    for table, known in names.items():
+        document[table] = [
+            {key: value for key, value in entry.items() if key != "serves"}
+            for entry in document.get(table, [])
+            if entry["name"] in known
+        ]
     _sources(document, first.name if first else None, names)
-    return from_document(document, scenario.path)
+    header = Header.model_validate(document["scenario"])
+    plain = scenario.model_copy(update={**kept, "setups": [], "scenario": header})
+    plain._merged = document
+    return plain
 
 
-def _in_plan(entry: dict[str, Any], plan: frozenset[str]) -> bool:
-    serves = entry.get("serves", [])
+def _free(entry: Kit | Yearly) -> Kit | Yearly:
+    return entry.model_copy(update={"serves": []})
+
+
+def _in_plan(serves: list[str], plan: frozenset[str]) -> bool:
     return not serves or not plan.isdisjoint(serves)

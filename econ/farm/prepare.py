@@ -543,9 +543,28 @@ def inputs_at(scenario: Scenario, pick: Pick, choices: Choices) -> Inputs:
     -------
     Inputs
     """
-    inputs = _judged(_read_all(scenario, pick, choices.setup), choices.fits, choices.may_burn)
-    planned = only_what_serves(inputs, choices.plan)
+    planned = only_what_serves(whole_inputs_at(scenario, pick, choices), choices.plan)
     return replace(planned, burn_order=choices.burn_order)
+
+
+def whole_inputs_at(scenario: Scenario, pick: Pick, choices: Choices) -> Inputs:
+    """Read a scenario with all its kit and bills, in the plan or not, no order settled.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+    pick : callable
+        As for `inputs_at`.
+    choices : Choices
+        From `settle`: its set-up is taken.
+
+    Returns
+    -------
+    Inputs
+        To choose a plan from.
+    """
+    return _judged(_read_all(scenario, pick, choices.setup), choices.fits, choices.may_burn)
 
 
 def prepare(scenario: Scenario, at: At = "expected") -> Inputs:

@@ -640,7 +640,7 @@ class Thinner(Table):
         About("price_per_volume", "Tax given back",
               "Given back on what is burned off the road.",
               bad_side="low", learned_from=_OFFICE, usual=(
-                  Usual(0.183, 0.183, 0.6, "26 USC 6421: 18.3 cents federal; states add theirs",
+                  Usual(0.183, 0.183, 0.6, "usc_26_6421",
                         "gasoline"),)),
     ] = 0.0  # fmt: skip
     density: Annotated[
@@ -1011,7 +1011,7 @@ class Scenario(Table):
         -------
         Process
         """
-        return self._processes[setup] if self.setups else self.process
+        return self._processes[setup] if setup else self.process
 
 
 # Which tables there are: name in the file, model, whether it is a list.

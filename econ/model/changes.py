@@ -10,28 +10,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from econ.ground.units import Flags, Floats
-from econ.model.inputs import Inputs, KitInputs, OilInputs, YearlyInputs
+from econ.ground.units import Floats
+from econ.model.equal_job import job_of, share_for_job
+from econ.model.inputs import Inputs, KitInputs, MachineInputs, OilInputs, YearlyInputs
 
 _ZERO: Floats = np.zeros(())
-
-
-def burns(inputs: Inputs, index: int) -> Flags:
-    """Say whether a machine may burn blend: not excluded, and with a share above 0.
-
-    Parameters
-    ----------
-    inputs : Inputs
-        The farm; arrays of shape ``(...,)``.
-    index : int
-        Which machine.
-
-    Returns
-    -------
-    ndarray of bool, shape (...,)
-    """
-    machine = inputs.machines[index]
-    return (machine.blend_share > 0.0) & (machine.fit.key != "excluded")
 
 
 def in_plan(inputs: Inputs) -> frozenset[str]:
@@ -47,7 +30,7 @@ def in_plan(inputs: Inputs) -> frozenset[str]:
     frozenset of str
         The thinners are those that these machines name, even at share 0.
     """
-    burning = [m for k, m in enumerate(inputs.machines) if bool(burns(inputs, k))]
+    burning = [machine for machine in inputs.machines if machine.may_burn]
     thinners = {m.thinner for m in burning if m.thinner is not None}
     names = {oil.name for oil in inputs.oils if bool(oil.volume_per_month > 0.0)}
     names |= {machine.name for machine in burning}
@@ -140,14 +123,14 @@ def on_pump_fuel(inputs: Inputs, index: int) -> Inputs:
     return only_what_serves(less, in_plan(less))
 
 
-def with_supply(inputs: Inputs, factors: Mapping[int, float]) -> Inputs:
+def with_supply(inputs: Inputs, factors: Mapping[int, float | Floats]) -> Inputs:
     """Multiply what sources promise. The order of serving and the plan's kit stay.
 
     Parameters
     ----------
     inputs : Inputs
         The farm.
-    factors : mapping of int to float
+    factors : mapping of int to float or ndarray, shape (...,)
         By source; 1 for those it leaves out. [-]
 
     Returns
@@ -159,6 +142,48 @@ def with_supply(inputs: Inputs, factors: Mapping[int, float]) -> Inputs:
         for k, oil in enumerate(inputs.oils)
     )
     return replace(inputs, oils=oils)
+
+
+def _swapped(inputs: Inputs, index: int, thinner: int) -> MachineInputs:
+    """Give one machine with another thinner at the share that does its job."""
+    machine = inputs.machines[index]
+    job = job_of(inputs, index)
+    if job is None or machine.thinner == thinner:
+        return machine
+    if job.by_limit:
+        return replace(machine, thinner=thinner)
+    shares = [
+        share_for_job(inputs, job, inputs.thinners[thinner], winter=winter)
+        for winter in (False, True)
+    ]
+    return replace(
+        machine, thinner=thinner, thinner_share=shares[0], thinner_share_winter=shares[1]
+    )
+
+
+def with_thinners(inputs: Inputs, thinner_of: Mapping[int, int]) -> Inputs:
+    """Give the farm with other thinners doing the same jobs, all else as it was.
+
+    The order in which machines are served stays the scenario's own, so that only the thinner
+    differs. A machine's own thinner keeps the share of the file.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm as its file has it.
+    thinner_of : mapping of int to int
+        Thinner by machine, as indices.
+
+    Returns
+    -------
+    Inputs
+        A machine whose new thinner is too thick in a season burns pump fuel in it.
+    """
+    machines = tuple(
+        _swapped(inputs, k, thinner_of[k]) if k in thinner_of else machine
+        for k, machine in enumerate(inputs.machines)
+    )
+    return replace(inputs, machines=machines)
 
 
 def without_thinner_limit(inputs: Inputs, index: int) -> Inputs:
@@ -180,3 +205,106 @@ def without_thinner_limit(inputs: Inputs, index: int) -> Inputs:
         for k, thinner in enumerate(inputs.thinners)
     )
     return replace(inputs, thinners=free)
+
+
+def with_plan(inputs: Inputs, oils: Iterable[int], thinner_of: Mapping[int, int | None]) -> Inputs:
+    """Take these sources and burn blend in these machines, and have what hangs on them.
+
+    The order of serving is settled anew.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm with all its kit and bills.
+    oils : iterable of int
+        Sources taken; nothing comes from the others.
+    thinner_of : mapping of int to int or None
+        Thinner of each machine that burns blend, at the share that does the job of its own with
+        these sources; None for clean oil alone. The other machines stay on pump fuel.
+
+    Returns
+    -------
+    Inputs
+    """
+    taken = set(oils)
+    sources = tuple(
+        oil if k in taken else replace(oil, volume_per_month=_ZERO)
+        for k, oil in enumerate(inputs.oils)
+    )
+    pooled = replace(inputs, oils=sources)
+    thinned = {k: thinner for k, thinner in thinner_of.items() if thinner is not None}
+    thinners = with_thinners(pooled, thinned).machines
+    machines = tuple(
+        machine if k in thinner_of else replace(machine, blend_share=_ZERO, may_burn=False)
+        for k, machine in enumerate(thinners)
+    )
+    planned = replace(pooled, machines=machines, burn_order=None)
+    return only_what_serves(planned, in_plan(planned))
+
+
+def with_raw_storage(inputs: Inputs, room: Floats) -> Inputs:
+    """Give the raw store another size. The order of serving stays.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    room : ndarray, shape (...,)
+        [L]
+
+    Returns
+    -------
+    Inputs
+    """
+    return replace(inputs, process=replace(inputs.process, raw_storage=room))
+
+
+def with_clean_storage(inputs: Inputs, room: Floats) -> Inputs:
+    """Give the clean store another size. The order of serving stays.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    room : ndarray, shape (...,)
+        [L]
+
+    Returns
+    -------
+    Inputs
+    """
+    return replace(inputs, process=replace(inputs.process, clean_storage=room))
+
+
+def with_hours_per_month(inputs: Inputs, hours: Floats) -> Inputs:
+    """Have other hours to spare each month. The order of serving stays.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    hours : ndarray, shape (...,)
+        [h/month]
+
+    Returns
+    -------
+    Inputs
+    """
+    return replace(inputs, process=replace(inputs.process, hours_per_month=hours))
+
+
+def with_hours_per_batch(inputs: Inputs, hours: Floats) -> Inputs:
+    """Take other hours for a batch. The order of serving stays.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    hours : ndarray, shape (...,)
+        [h]
+
+    Returns
+    -------
+    Inputs
+    """
+    return replace(inputs, process=replace(inputs.process, hours_per_batch=hours))

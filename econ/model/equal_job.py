@@ -4,7 +4,6 @@ The target is what a machine's own thinner and share reach at 40 °C, or its vis
 its fuel's temperature; any other thinner gets the share that reaches it, never the same share.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,7 +12,7 @@ from econ.fuel.viscosity import thinner_share_for, viscosity_of, w_at, w_of
 from econ.fuel.viscosity_band import Part, blend_line
 from econ.ground.units import Floats
 from econ.model.blends import machine_blends, oil_pool
-from econ.model.inputs import Inputs, MachineInputs, ThinnerInputs
+from econ.model.inputs import Inputs, ThinnerInputs
 from econ.model.outcome import Pool
 
 # Where a share is given the job is read here, as fuels are specified; astm_d975, table 1. [°C]
@@ -123,45 +122,3 @@ def share_for_job(inputs: Inputs, job: Job, thinner: ThinnerInputs, *, winter: b
         oil_density=oil.density,
         thinner_density=thinner.density,
     )
-
-
-def _swapped(inputs: Inputs, index: int, thinner: int) -> MachineInputs:
-    """Give one machine with another thinner at the share that does its job."""
-    machine = inputs.machines[index]
-    job = job_of(inputs, index)
-    if job is None or machine.thinner == thinner:
-        return machine
-    if job.by_limit:
-        return replace(machine, thinner=thinner)
-    shares = [
-        share_for_job(inputs, job, inputs.thinners[thinner], winter=winter)
-        for winter in (False, True)
-    ]
-    return replace(
-        machine, thinner=thinner, thinner_share=shares[0], thinner_share_winter=shares[1]
-    )
-
-
-def with_thinners(inputs: Inputs, thinner_of: Mapping[int, int]) -> Inputs:
-    """Give the farm with other thinners doing the same jobs, all else as it was.
-
-    The order in which machines are served stays the scenario's own, so that only the thinner
-    differs. A machine's own thinner keeps the share of the file.
-
-    Parameters
-    ----------
-    inputs : Inputs
-        The farm as its file has it.
-    thinner_of : mapping of int to int
-        Thinner by machine, as indices.
-
-    Returns
-    -------
-    Inputs
-        A machine whose new thinner is too thick in a season burns pump fuel in it.
-    """
-    machines = tuple(
-        _swapped(inputs, k, thinner_of[k]) if k in thinner_of else machine
-        for k, machine in enumerate(inputs.machines)
-    )
-    return replace(inputs, machines=machines)

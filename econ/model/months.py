@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from econ.ground.units import Flags, Floats, total
-from econ.model.inputs import Inputs, ProcessInputs
+from econ.model.inputs import Inputs, OilInputs, ProcessInputs
 from econ.model.outcome import Blend, Codes, Flows, Month, OilYear
 
 BOTTLENECKS = ("need", "oil", "capacity", "thinner", "storage")
@@ -101,19 +101,36 @@ def hands_on_hours(inputs: Inputs, processed: Floats) -> Floats:
     return processed / inputs.process.batch_volume * inputs.process.hours_per_batch
 
 
+def fetching_per_litre(oil: OilInputs) -> tuple[Floats, Floats]:
+    """Work out the trips and hours that each usable litre of a source takes to fetch.
+
+    Parameters
+    ----------
+    oil : OilInputs
+        The source.
+
+    Returns
+    -------
+    (ndarray, ndarray), each of shape (...,)
+        Trips [1/L] and hours [h/L]; what is looked at and left takes room in a load's trip.
+    """
+    if oil.load_volume is None:
+        return _ZERO, _ZERO
+    kept = 1.0 - oil.reject_share
+    safe = np.where(kept > 0.0, kept, 1.0)
+    trips = np.where(kept > 0.0, 1.0 / (safe * oil.load_volume), 0.0)
+    return trips, trips * oil.hours_per_trip
+
+
 def _supply(inputs: Inputs, turns_up: Floats) -> _Supply:
     """Scale the promised oil to what turns up and to the hours to spare."""
     usable, hours, trips = [], [], []
     for oil in inputs.oils:
         kept = 1.0 - oil.reject_share
         usable.append(oil.volume_per_month * oil.reliability * turns_up * kept)
-        if oil.load_volume is None:
-            per_litre = np.zeros(())
-        else:
-            safe = np.where(kept > 0.0, kept, 1.0)
-            per_litre = np.where(kept > 0.0, 1.0 / (safe * oil.load_volume), 0.0)
-        trips.append(per_litre)
-        hours.append(per_litre * oil.hours_per_trip)
+        per_litre = fetching_per_litre(oil)
+        trips.append(per_litre[0])
+        hours.append(per_litre[1])
     limit = inputs.process.hours_per_month
     if limit is not None and usable:
         whole = sum((u * h for u, h in zip(usable, hours, strict=True)), np.zeros(()))

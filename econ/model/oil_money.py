@@ -123,17 +123,39 @@ def entry_fee(terms: OilTerms, share: Numeric, thinner_price: Numeric | None = N
     return np.asarray(alone - kept_per_oil(terms, share, thinner_price))
 
 
-def _worth(inputs: Inputs, index: int, pair: tuple[Blend, Blend]) -> float:
-    """Say what a volume of oil earns in a machine, in its first month that takes blend."""
+def oil_worths(inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...]) -> tuple[Floats, ...]:
+    """Work out what a volume of oil earns in each machine, in its first month that takes blend.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm; arrays of shape ``(...,)``.
+    blends : tuple of (Blend, Blend)
+        Its machines' blends.
+
+    Returns
+    -------
+    tuple of ndarray, shape (...,), one a machine
+        Minus infinity where its thinner is too thick in all of its blend months. [currency/L]
+    """
+    heat = oil_pool(inputs).heating_value
+    return tuple(_worth(inputs, k, pair, heat) for k, pair in enumerate(blends))
+
+
+def _worth(inputs: Inputs, index: int, pair: tuple[Blend, Blend], heat: Floats) -> Floats:
+    """Say what a volume of oil earns in one machine."""
     machine = inputs.machines[index]
-    for month in range(12):
-        blend = pair[1 if inputs.winter_months[month] else 0]
-        if machine.blend_months[month] and not bool(blend.too_thick):
-            break
-    else:
-        return -np.inf
-    terms = oil_terms(inputs, index, machine.thinner)
-    return float(_earned(terms, blend.thinner_share, blend.volume_per_replaced))
+    months = (month for month in range(12) if machine.blend_months[month])
+    seasons = dict.fromkeys(inputs.winter_months[month] for month in months)
+    thinner = None if machine.thinner is None else inputs.thinners[machine.thinner]
+    terms = OilTerms(inputs, machine, thinner, heat)
+    worth: Floats = np.asarray(-np.inf)
+    # The later season serves only where the earlier one's blend is too thick.
+    for winter in reversed(seasons):
+        blend = pair[1 if winter else 0]
+        earned = _earned(terms, blend.thinner_share, blend.volume_per_replaced)
+        worth = np.where(blend.too_thick, worth, earned)
+    return worth
 
 
 def burn_order(inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...]) -> tuple[int, ...]:
@@ -152,5 +174,5 @@ def burn_order(inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...]) -> tuple
     tuple of int
         Indices of the machines.
     """
-    worth = [_worth(inputs, k, pair) for k, pair in enumerate(blends)]
+    worth = [float(value) for value in oil_worths(inputs, blends)]
     return tuple(sorted(range(len(worth)), key=lambda k: -worth[k]))

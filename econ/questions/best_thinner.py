@@ -5,7 +5,7 @@ import numpy as np
 from econ.farm.prepare import Choices, inputs_at, pick_at
 from econ.farm.schema import Scenario
 from econ.ground.units import Floats
-from econ.model.equal_job import with_thinners
+from econ.model.changes import with_thinners
 from econ.model.evaluate import evaluate
 from econ.model.offers import with_pump_fuels
 from econ.questions.draws import Sampler, pick_from

@@ -11,9 +11,8 @@ import numpy as np
 
 from econ.fuel.substances import UNWARMED_FUEL
 from econ.ground.units import Floats
-from econ.model.changes import on_pump_fuel, without_thinner_limit
+from econ.model.changes import on_pump_fuel, with_thinners, without_thinner_limit
 from econ.model.costs import COST_LINES, RUNGS
-from econ.model.equal_job import with_thinners
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.model.offers import Offer, offers, with_pump_fuels

@@ -15,14 +15,14 @@ from cut import WIDTHS, amounts, drawn, faults
 
 from dashboards.command import main
 from dashboards.commands import chances as odds
-from dashboards.commands import check, decide, fields, oils, thinners
+from dashboards.commands import check, decide, fields, oils, plan, thinners
 from dashboards.terminal.layout import columns
 
 ROOT = Path(__file__).parents[2]
 QUILLMERE = ROOT / "scenarios" / "quillmere.toml"
 KURRABEE = ROOT / "scenarios" / "kurrabee-downs.toml"
 COMMANDS = {"decide": decide, "chances": odds, "thinners": thinners, "oils": oils,
-            "check": check, "fields": fields}  # fmt: skip
+            "plan": plan, "check": check, "fields": fields}  # fmt: skip
 
 
 def page_of(monkeypatch: pytest.MonkeyPatch, command: str, *rest: str) -> Any:

@@ -17,7 +17,8 @@ from econ.fuel.substances import DIESEL_HEATING_VALUE
 from econ.fuel.viscosity import viscosity_at, viscosity_line
 from econ.fuel.viscosity_band import Part, blend_line, share_at
 from econ.ground.errors import ScenarioError
-from econ.model.equal_job import JOB_TEMPERATURE, job_of, pool_part, thinner_part, with_thinners
+from econ.model.changes import with_thinners
+from econ.model.equal_job import JOB_TEMPERATURE, job_of, pool_part, thinner_part
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.model.oil_money import entry_fee, kept_per_oil, oil_terms

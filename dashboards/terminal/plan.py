@@ -1,0 +1,127 @@
+"""Which plan, on a terminal. Reads only the document."""
+
+from collections.abc import Iterator
+
+from rich.console import RenderableType
+
+from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
+from dashboards.terminal.notices import cautions
+from econ.answers.plan import PUMP_FUEL, PlanDocument, WhichPlanDocument
+from econ.ground.written import Numbers
+
+_SHOWN_NEAR = 6
+
+
+def _plan(plan: PlanDocument, numbers: Numbers) -> Iterator[RenderableType]:
+    """Give what one plan takes, burns and buys."""
+    if plan["setup"] is not None:
+        yield bullet(f"Cleaned with: {plan['setup']}")
+    yield bullet(f"Oil from: {'; '.join(plan['oils'])}")
+    for machine, what in plan["machines"].items():
+        if what != PUMP_FUEL:
+            yield bullet(f"{machine}: blend with {what}")
+    left = [machine for machine, what in plan["machines"].items() if what == PUMP_FUEL]
+    if left:
+        yield bullet(f"On pump fuel: {'; '.join(left)}")
+    hours, kit = numbers.hours(plan["own_hours"]), numbers.money(plan["kit_to_buy"])
+    fuel = numbers.volume(plan["fuel_replaced"])
+    yield bullet(f"{kit} of kit to buy, {hours} of your own a year, {fuel} of fuel replaced a year")
+
+
+def _near(doc: WhichPlanDocument, numbers: Numbers) -> Iterator[RenderableType]:
+    """Set the best plan, those next to it, the file's and nothing side by side."""
+    best, drawn = doc["best"], doc["best_drawn"]
+    rows = []
+    if best["oils"]:
+        sure = (numbers.percent(drawn["ahead"]), numbers.money(drawn["p5"]))
+        rows.append(_row("best", best, sure, numbers))
+    for k, near in enumerate(doc["near"][:_SHOWN_NEAR], start=2 if best["oils"] else 1):
+        sure = (numbers.percent(near["drawn"]["ahead"]), numbers.money(near["drawn"]["p5"]))
+        rows.append(_row(f"{k}{' (tie)' if near['tie'] else ''}", near, sure, numbers))
+    rows.append(_row("the file's", doc["file"], ("", ""), numbers))
+    rows.append(("nothing", "", "", numbers.money(0.0), numbers.money(0.0), numbers.hours(0.0),
+                 "", ""))  # fmt: skip
+    heads = ("Plan", "sources", "mach.", "worth\na year", "kit\nto buy", "own\nhours", "ahead",
+             "1 in 20\nbelow")  # fmt: skip
+    yield columns(heads, rows, bold=[0] if best["oils"] else [len(rows) - 1])
+
+
+def _row(name: str, plan: PlanDocument, sure: tuple[str, str], numbers: Numbers) -> tuple[str, ...]:
+    burning = sum(what != PUMP_FUEL for what in plan["machines"].values())
+    return (
+        name, str(len(plan["oils"])), str(burning), numbers.money(plan["equivalent_annual"]),
+        numbers.money(plan["kit_to_buy"]), numbers.hours(plan["own_hours"]), *sure,
+    )  # fmt: skip
+
+
+def _differs(doc: WhichPlanDocument) -> Iterator[RenderableType]:
+    """Say how each plan next to the best differs from it."""
+    best = doc["best"]
+    if not best["oils"]:
+        return
+    for k, near in enumerate(doc["near"][:_SHOWN_NEAR], start=2):
+        parts = []
+        if near["setup"] != best["setup"]:
+            parts.append(f"{near['setup']}")
+        parts += [f"with {name}" for name in near["oils"] if name not in best["oils"]]
+        parts += [f"without {name}" for name in best["oils"] if name not in near["oils"]]
+        parts += [
+            f"{machine} on {what}"
+            for machine, what in near["machines"].items()
+            if what != best["machines"][machine]
+        ]
+        yield bullet("; ".join(parts), mark=f"{k}")
+
+
+def _regret(doc: WhichPlanDocument, numbers: Numbers) -> RenderableType:
+    heads = ("Fuel costs", *(f"x {factor:g}" for factor in doc["regret_factors"]), "most behind")
+    names = {"best": "best", "file": "the file's", "nothing": "nothing"}
+    rows = [
+        (names[row["plan"]], *map(numbers.money, row["worth"]), numbers.money(row["worst"]))
+        for row in doc["regret"]
+    ]
+    return columns(heads, rows)
+
+
+def render(doc: WhichPlanDocument) -> RenderableType:
+    """Lay the answer out as a page for the terminal.
+
+    Parameters
+    ----------
+    doc : WhichPlanDocument
+        From `which_plan_document`.
+
+    Returns
+    -------
+    RenderableType
+        At most 80 columns wide.
+    """
+    numbers, says = Numbers(doc["units"], doc["currency"]), doc["says"]
+    parts: list[RenderableType] = [
+        paragraph(doc["title"], indent=0, style="bold"),
+        paragraph(f"{says['best']} {says['file']}", indent=0),
+    ]
+    if doc["best"]["oils"]:
+        parts += [heading("The best plan"), *_plan(doc["best"], numbers)]
+    parts += [bullet(text, mark="!") for text in (row["text"] for row in doc["limits"])]
+    parts += [bullet(note, mark="!") for note in doc["notes"]]
+    parts += [heading("Beside the others"), *_near(doc, numbers), *_differs(doc)]
+    parts += [paragraph(text) for text in (says["ties"], says["draws"]) if text is not None]
+    if doc["stair"]:
+        parts.append(heading("From nothing, one source at a time"))
+        parts += [
+            bullet(step["text"], mark=f"{k}.") for k, step in enumerate(doc["stair"], start=1)
+        ]
+    if doc["one_more"]:
+        parts.append(heading("One more, one less"))
+        parts += [bullet(row["text"]) for row in doc["one_more"]]
+    parts += [heading("If fuel costs more or less"), _regret(doc, numbers)]
+    parts.append(paragraph(says["regret"]))
+    if says["timing"] is not None:
+        parts.append(paragraph(says["timing"]))
+    parts.append(paragraph(says["tried"]))
+    parts += cautions(doc)
+    if doc["written"] is not None:
+        worth = numbers.money(doc["best"]["equivalent_annual"])
+        parts.append(paragraph(f"Written to {doc['written']}, which comes to {worth} a year."))
+    return page(parts)

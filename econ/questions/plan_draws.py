@@ -1,0 +1,138 @@
+"""Plans on the same draws: what one earns where another loses, future by future."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from econ.farm.prepare import Choices, settle, whole_inputs_at
+from econ.ground.units import Floats
+from econ.model.changes import only_what_serves
+from econ.model.evaluate import evaluate
+from econ.model.inputs import Inputs
+from econ.questions.draws import BLOCK, Sampler, pick_from, sampler
+from econ.questions.plan_space import Decision, Space
+
+LOW = 0.05
+Tell = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """What the draws say of one plan, in worth a year by one ledger. [currency/yr]"""
+
+    mean: float
+    low: float
+    """One draw in twenty is worse."""
+    ahead: float
+    """Share of draws in which it is worth more than nothing. [-]"""
+
+
+def drawn_of(worth: Floats) -> Drawn:
+    """Sum up a plan's draws.
+
+    Parameters
+    ----------
+    worth : ndarray, shape (draws,)
+        Worth a year. [currency/yr]
+
+    Returns
+    -------
+    Drawn
+    """
+    return Drawn(
+        float(np.mean(worth)),
+        float(np.sort(worth)[max(0, int(np.ceil(LOW * worth.size)) - 1)]),
+        float(np.mean(worth > 0.0)),
+    )
+
+
+def _plan_in_draws(whole: Inputs, planned: Inputs) -> Inputs:
+    """Take a plan's sources, machines, thinners, kit and order of serving into drawn inputs.
+
+    Shares that the plan itself sets stay as they are at expected values: a mix is written down
+    once. Those of the file are drawn.
+    """
+    sources = tuple(
+        oil if bool(chosen.volume_per_month > 0.0) else chosen
+        for oil, chosen in zip(whole.oils, planned.oils, strict=True)
+    )
+    machines = []
+    for drawn, chosen in zip(whole.machines, planned.machines, strict=True):
+        entry = drawn
+        if chosen.thinner != drawn.thinner:
+            entry = replace(
+                entry,
+                thinner=chosen.thinner,
+                thinner_share=chosen.thinner_share,
+                thinner_share_winter=chosen.thinner_share_winter,
+            )
+        if not chosen.may_burn:
+            entry = replace(entry, blend_share=np.zeros(()), may_burn=False)
+        machines.append(entry)
+    return replace(whole, oils=sources, machines=tuple(machines), burn_order=planned.burn_order)
+
+
+def worth_in_draws(
+    space: Space,
+    plans: Sequence[tuple[Decision, Inputs, frozenset[str]]],
+    ledger: str,
+    tell: Tell,
+) -> Floats:
+    """Work plans through on the same draws of the file's guesses.
+
+    Parameters
+    ----------
+    space : Space
+        Of the farm.
+    plans : sequence of (Decision, Inputs, names)
+        Each with its inputs at expected values, order of serving settled, and what is in it.
+    ledger : str
+        "time_free" or "time_paid".
+    tell : callable
+        Told (plans worked through times draws, in all).
+
+    Returns
+    -------
+    ndarray, shape (plans, draws)
+        Worth a year, the path of fuel prices in it. [currency/yr]
+    """
+    given = space.scenario.uncertainty
+    drawn = sampler(space.scenario, given.draws, given.seed)
+    choices: dict[int, Choices] = {
+        decision.setup: settle(space.scenario, decision.setup) for decision, _, _ in plans
+    }
+    found = np.empty((len(plans), drawn.draws))
+    for block in range(drawn.blocks):
+        rows = slice(block * BLOCK, min((block + 1) * BLOCK, drawn.draws))
+        raw = drawn.raw(block)
+        pick = pick_from(drawn.values_of(raw))
+        path = multipliers_of(drawn, raw)
+        wholes = {k: whole_inputs_at(space.scenario, pick, c) for k, c in choices.items()}
+        for k, (decision, planned, names) in enumerate(plans):
+            inputs = only_what_serves(_plan_in_draws(wholes[decision.setup], planned), names)
+            outcome = evaluate(inputs, by_month=False, path=path, measures=())
+            found[k, rows] = outcome.ledgers[ledger].measures["equivalent_annual"]
+            tell(block * BLOCK * len(plans) + (k + 1) * (rows.stop - rows.start),
+                 drawn.draws * len(plans))  # fmt: skip
+    return found
+
+
+def multipliers_of(drawn: Sampler, raw: Floats) -> Sequence[Floats] | None:
+    """Give what multiplies each year's fuel prices in a block of draws.
+
+    Parameters
+    ----------
+    drawn : Sampler
+        Of the farm.
+    raw : ndarray, shape (dimensions, n)
+        From `Sampler.raw`.
+
+    Returns
+    -------
+    sequence of ndarray, one a year, or None
+        None where prices hold still.
+    """
+    if drawn.path.swing == 0.0:
+        return None
+    return tuple(drawn.path.multipliers(drawn.states(raw))[1:])
