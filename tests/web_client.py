@@ -3,7 +3,7 @@
 import http.client
 import json
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
@@ -48,9 +48,15 @@ class Client:
             connection.close()
 
     def call(
-        self, callback: dict[str, Any], values: dict[str, Any], changed: str | None = None
+        self,
+        callback: dict[str, Any],
+        values: dict[str, Any],
+        changed: str | None = None,
+        *,
+        many: Mapping[str, list[dict[str, Any]]] | None = None,
     ) -> tuple[int, bytes]:
-        """Call a page's callback with forged values by "id.property"."""
+        """Call a page's callback with forged values by "id.property"; `many` has the ids of a
+        page's elements of one kind, by kind."""
 
         def filled(rows: list[Any]) -> list[Any]:
             found = []
@@ -67,7 +73,7 @@ class Client:
         first = next((row for row in inputs if isinstance(row, dict)), None)
         body = {
             "output": callback["output"],
-            "outputs": outputs_of(callback["output"]),
+            "outputs": outputs_of(callback["output"], many or {}),
             "inputs": inputs,
             "state": filled(callback["state"]),
             "changedPropIds": [changed or (f"{first['id']}.{first['property']}" if first else "")],
@@ -76,13 +82,14 @@ class Client:
         return status, text
 
 
-def outputs_of(output: str) -> Any:
+def outputs_of(output: str, many: Mapping[str, list[dict[str, Any]]]) -> Any:
     """Give the outputs that a callback's name lists, as a page sends them."""
 
     def one(name: str) -> Any:
         ident, _, prop = name.rpartition(".")
         if ident.startswith("{"):
-            return []
+            kind = next((key for key in many if f'"{key}"' in ident), "")
+            return [{"id": found, "property": prop} for found in many.get(kind, [])]
         return {"id": ident.replace("\\", ""), "property": prop.split("@")[0]}
 
     if output.startswith(".."):

@@ -25,7 +25,8 @@ def _entries(facts: Facts) -> Iterator[tuple[str, BaseModel]]:
             for entry in getattr(scenario, name):
                 yield f"{name}: {named(entry.name)}", entry
         else:
-            yield name, getattr(scenario, name)
+            if (table := getattr(scenario, name)) is not None:
+                yield name, table
 
 
 def _value(value: object) -> str:

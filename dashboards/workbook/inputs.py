@@ -162,7 +162,7 @@ def _field(writer: _Writer, table: str, index: int | None, entry: Table, field: 
         writer.sheet.number(writer.row, _VALUE, float(value), "fixed")
         writer.row += 1
         return
-    elif detail.kind == "names":
+    elif detail.kind in ("names", "volumes"):
         return
     elif detail.kind in _TEXTS:
         if value is not None and value != "":

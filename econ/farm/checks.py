@@ -5,6 +5,7 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
+from econ.farm.bounds import physical
 from econ.farm.faults import Origins, near, shown, where
 from econ.farm.fields import PRICE_NAMES
 from econ.farm.schema import SOURCE_KINDS, TABLES, WAYS
@@ -338,7 +339,7 @@ def _sources(document: Document) -> Iterator[Finding]:
 CHECKS: tuple[Callable[[Document], Iterator[Finding]], ...] = (
     _header, _lists_needed, _fuel_ways, _road_share, _thinner_ways, _thinner_names,
     _gasoline_in_burner, _warmed_gasoline, _prices, _oils, _energy_ways, _correlations, _loan,
-    _new_kit, _sources,
+    _new_kit, _sources, physical,
 )  # fmt: skip
 
 

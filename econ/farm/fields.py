@@ -23,7 +23,7 @@ FieldKind = Literal["number", "whole", "flag", "text", "choice", "choices", "mon
                     "date", "price", "sources", "names", "volumes"]  # fmt: skip
 
 # No farm needs more, and squares of it are still far from overflow.
-_MOST = 1e9
+_MOST = 1e12
 
 
 class Estimate(BaseModel):

@@ -74,49 +74,66 @@ class Dimension:
     """Canonical = US x factor + offset."""
     metric_factor: float = 1.0
     us_offset: float = 0.0
+    least: float = 0.0
+    """No farm's figure lies below it, in canonical units. [canonical]"""
+    most: float = 1e12
+    """No farm's figure lies above it, in any currency. [canonical]"""
+    grain: float = 0.0
+    """A figure nearer to nothing than this, and not nothing, is no figure. [canonical]"""
 
 
-def _same(key: str, label: str) -> Dimension:
-    return Dimension(key, label, label, 1.0)
+def _same(
+    key: str, label: str, least: float = 0.0, most: float = 1e12, grain: float = 0.0
+) -> Dimension:
+    return Dimension(key, label, label, 1.0, least=least, most=most, grain=grain)
 
 
 DIMENSIONS = {
     dimension.key: dimension
     for dimension in (
-        Dimension("volume", "gal", "L", LITRES_PER_GALLON),
-        Dimension("volume_per_month", "gal/month", "L/month", LITRES_PER_GALLON),
-        Dimension("volume_per_year", "gal/year", "L/year", LITRES_PER_GALLON),
-        Dimension("volume_per_hour", "gal/h", "L/h", LITRES_PER_GALLON),
-        Dimension("distance", "miles", "km", KM_PER_MILE),
-        Dimension("distance_per_year", "miles/year", "km/year", KM_PER_MILE),
-        Dimension("distance_per_volume", "miles/gal", "km/L", KM_PER_MILE / LITRES_PER_GALLON),
-        Dimension("power", "hp", "kW", KW_PER_HORSEPOWER),
-        Dimension("temperature", "°F", "°C", 5.0 / 9.0, us_offset=-160.0 / 9.0),
-        Dimension("price_per_volume", "{m}/gal", "{m}/L", 1.0 / LITRES_PER_GALLON),
-        Dimension("price_per_distance", "{m}/mile", "{m}/km", 1.0 / KM_PER_MILE),
-        Dimension("energy_per_volume", "kWh/gal", "kWh/L", 1.0 / LITRES_PER_GALLON),
-        Dimension("heating_value", "Btu/gal", "MJ/L", MJ_PER_BTU / LITRES_PER_GALLON),
+        Dimension("volume", "gal", "L", LITRES_PER_GALLON, most=1e8, grain=1e-4),
+        Dimension("volume_per_month", "gal/month", "L/month", LITRES_PER_GALLON,
+                  most=1e7, grain=1e-5),
+        Dimension("volume_per_year", "gal/year", "L/year", LITRES_PER_GALLON,
+                  most=1e8, grain=1e-4),
+        Dimension("volume_per_hour", "gal/h", "L/h", LITRES_PER_GALLON, most=1e5, grain=1e-5),
+        Dimension("distance", "miles", "km", KM_PER_MILE, most=1e5, grain=1e-4),
+        Dimension("distance_per_year", "miles/year", "km/year", KM_PER_MILE,
+                  most=1e7, grain=1e-3),
+        Dimension("distance_per_volume", "miles/gal", "km/L", KM_PER_MILE / LITRES_PER_GALLON,
+                  most=1e4, grain=1e-4),
+        Dimension("power", "hp", "kW", KW_PER_HORSEPOWER, most=1e5, grain=1e-4),
+        Dimension("temperature", "°F", "°C", 5.0 / 9.0, us_offset=-160.0 / 9.0,
+                  least=-100.0, most=500.0),
+        Dimension("price_per_volume", "{m}/gal", "{m}/L", 1.0 / LITRES_PER_GALLON,
+                  least=-1e8, most=1e8, grain=1e-7),
+        Dimension("price_per_distance", "{m}/mile", "{m}/km", 1.0 / KM_PER_MILE,
+                  most=1e8, grain=1e-7),
+        Dimension("energy_per_volume", "kWh/gal", "kWh/L", 1.0 / LITRES_PER_GALLON,
+                  most=1e3, grain=1e-6),
+        Dimension("heating_value", "Btu/gal", "MJ/L", MJ_PER_BTU / LITRES_PER_GALLON,
+                  least=5.0, most=100.0),
         Dimension(
             "failures_per_volume", "per 1,000 gal of oil burned", "per 1,000 L of oil burned",
-            1e-3 / LITRES_PER_GALLON, 1e-3,
+            1e-3 / LITRES_PER_GALLON, 1e-3, most=10.0, grain=1e-12,
         ),
-        _same("energy_price", "{m}/kWh"),
-        _same("money", "{m}"),
-        _same("money_per_year", "{m}/year"),
-        _same("money_per_hour", "{m}/h"),
-        _same("share", "share, 0 to 1"),
-        _same("ratio", "ratio"),
-        _same("dose", "volume per volume of blend"),
-        _same("hours", "h"),
-        _same("hours_per_month", "h/month"),
-        _same("hours_per_year", "h/year"),
-        _same("days", "days"),
+        _same("energy_price", "{m}/kWh", most=1e7, grain=1e-7),
+        _same("money", "{m}", grain=1e-5),
+        _same("money_per_year", "{m}/year", grain=1e-5),
+        _same("money_per_hour", "{m}/h", most=1e9, grain=1e-5),
+        _same("share", "share, 0 to 1", most=1.0, grain=1e-7),
+        _same("ratio", "ratio", least=-1e3, most=1e3, grain=1e-7),
+        _same("dose", "volume per volume of blend", most=1.0, grain=1e-9),
+        _same("hours", "h", most=1e5, grain=1e-5),
+        _same("hours_per_month", "h/month", most=745.0, grain=1e-5),
+        _same("hours_per_year", "h/year", most=8784.0, grain=1e-5),
+        _same("days", "days", most=1e4, grain=1e-5),
         _same("years", "years"),
-        _same("rate", "per year, as a fraction"),
-        _same("viscosity", "cSt"),
-        _same("density", "kg/L at 15 °C"),
+        _same("rate", "per year, as a fraction", least=-1.0, most=10.0, grain=1e-6),
+        _same("viscosity", "cSt", least=0.1, most=1e5),
+        _same("density", "kg/L at 15 °C", least=0.3, most=2.0),
         _same("count", "count"),
-        _same("count_per_month", "per month"),
+        _same("count_per_month", "per month", most=1e5, grain=1e-5),
         _same("weights", "12 weights"),
         _same("months", "months, 1 to 12"),
         _same("text", "text"),

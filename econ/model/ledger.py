@@ -184,9 +184,11 @@ def _years(first: Floats, later: Floats, growth: Series) -> Series:
     ]
 
 
-def _spread(series: dict[str, Series]) -> dict[str, Floats]:
-    """Lay series of any shapes out alike, years first."""
-    shape = np.broadcast_shapes(*(np.shape(v) for values in series.values() for v in values))
+def _spread(series: dict[str, Series], rate: Floats) -> dict[str, Floats]:
+    """Lay series of any shapes out alike, years first; the rate may be the only guess."""
+    shape = np.broadcast_shapes(
+        np.shape(rate), *(np.shape(v) for values in series.values() for v in values)
+    )
     laid = {}
     for key, values in series.items():
         whole = np.empty((len(values), *shape))
@@ -356,7 +358,8 @@ def build_ledger(
             "recovered": kit.recovered,
             "exit_if_stopped": [amount * keep for amount in money.exit],
             "flows": flows,
-        }
+        },
+        finance.discount_rate,
     )
     return Ledger(
         **whole,

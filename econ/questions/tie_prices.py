@@ -21,6 +21,8 @@ from econ.questions.thinners import Row, Scope
 REACH = 10.0
 _POINTS = 9
 _STEPS = 60
+# By then a bracket is as narrow as prices can be told apart.
+_HALVINGS = 64
 # A zero is found when it is this small beside the largest value on the grid.
 _CLOSE = 1e-13
 
@@ -54,13 +56,8 @@ def crossings(function: Callable[[Floats], Floats], points: Floats) -> Floats:
     Returns
     -------
     ndarray, shape (functions,)
-        By bracketing, then the Illinois form of the false position, all at once; NaN where a
-        function keeps its sign over the points or is zero throughout.
-
-    Raises
-    ------
-    ArithmeticError
-        If a bracket cannot be narrowed.
+        By bracketing, then the Illinois form of the false position and at last halving, all at
+        once; NaN where a function keeps its sign over the points or is zero throughout.
 
     Examples
     --------
@@ -94,18 +91,21 @@ def _narrow(
     (a, b), (fa, fb) = ends, values
     at = np.where(fa == 0.0, a, b)
     done = ~live | (fa == 0.0) | (fb == 0.0)
-    for _ in range(_STEPS):
+    for step in range(_STEPS + _HALVINGS):
+        # Savings come in steps of their last digit, and a price finer than that ties nowhere
+        # exactly: a bracket as narrow as prices can be told apart holds the tie.
+        done = done | (np.abs(b - a) <= 2.0 * np.spacing(np.maximum(np.abs(a), np.abs(b))))
         if done.all():
-            return at
+            break
         rise = np.where(done, 1.0, fb - fa)
-        at = np.where(done, at, b - fb * (b - a) / rise)
+        along = fb * (b - a) / rise if step < _STEPS else 0.5 * (b - a)
+        at = np.where(done, at, b - along)
         here = function(at[:, None])[:, 0]
         crossed = here * fb < 0.0
         a, fa = np.where(crossed, b, a), np.where(crossed, fb, 0.5 * fa)
         b, fb = at, here
         done = done | (np.abs(here) <= _CLOSE * size)
-    message = f"no zero found in {_STEPS} steps"
-    raise ArithmeticError(message)
+    return at
 
 
 def saving_at(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Floats:

@@ -1,0 +1,246 @@
+"""One trial of each kind: a file put under a command or a page, and what was wrong with it."""
+
+import contextlib
+import functools
+import io
+import json
+import os
+import re
+import tempfile
+import traceback
+import warnings
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from random import Random
+from typing import Any
+
+from cut import WIDTHS, faults
+from stress.random_files import file_of
+from web_client import Client, callbacks
+
+_NO_NUMBER = re.compile(r"(?<![A-Za-z])(nan|NaN|inf|-inf|Infinity)(?![A-Za-z])")
+_TAGS = re.compile(r"<(style|script|title)\b.*?</\1>|<[^>]*>", re.DOTALL)
+
+
+@dataclass(frozen=True)
+class Trial:
+    """What became of one file."""
+
+    number: int
+    kind: str
+    command: str
+    accepted: bool
+    fault: str
+    """Empty where nothing was wrong."""
+
+
+def _last(error: BaseException) -> str:
+    """Name an error and where it came from."""
+    frames = traceback.extract_tb(error.__traceback__)
+    ours = [frame for frame in frames if "/tests/" not in frame.filename]
+    place = ours[-1] if ours else frames[-1]
+    name = Path(place.filename).name
+    return f"{type(error).__name__}: {error} ({name}:{place.lineno} {place.name})"
+
+
+@contextlib.contextmanager
+def _pages() -> Iterator[list[Any]]:
+    """Catch what commands would draw on a terminal."""
+    from dashboards import commands
+
+    drawn: list[Any] = []
+    kept = {}
+    for command in commands.COMMANDS:
+        if hasattr(command, "print_page"):
+            kept[command] = command.print_page
+            command.print_page = drawn.append  # type: ignore[attr-defined]
+    try:
+        yield drawn
+    finally:
+        for command, function in kept.items():
+            command.print_page = function  # type: ignore[attr-defined]
+
+
+def _command(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
+    """Run a command on a file in this process, warnings being errors."""
+    from dashboards.command import main
+
+    said, told = io.StringIO(), io.StringIO()
+    with (
+        warnings.catch_warnings(),
+        contextlib.redirect_stdout(said),
+        contextlib.redirect_stderr(told),
+        _pages() as drawn,
+    ):
+        warnings.simplefilter("error")
+        status = main([words[0], str(path), *words[1:]])
+    if status not in (0, 2):
+        return False, f"status {status}"
+    if status == 2:
+        silent = not told.getvalue().strip()
+        return False, "refused without a word" if silent else ""
+    text = said.getvalue()
+    for page in drawn:
+        width = dice.choice(WIDTHS)
+        if found := faults(page, (width,)):
+            return True, f"cut at {found[0]}"
+        from cut import drawn as sheet
+
+        text += sheet(page, 200)
+    return True, _unnumbered(text)
+
+
+def _unnumbered(text: str) -> str:
+    found = _NO_NUMBER.search(text)
+    return "" if found is None else f"no number: {text[max(0, found.start() - 40) : found.end()]}"
+
+
+def _present(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
+    """Write a file and look into it."""
+    target = path.with_suffix(words[1])
+    accepted, fault = _command(path, ("present", "--to", str(target), *words[2:]), dice)
+    if accepted and not fault and words[1] in (".html", ".csv"):
+        fault = _unnumbered(_TAGS.sub(" ", target.read_text(encoding="utf-8")))
+    target.unlink(missing_ok=True)
+    return accepted, fault
+
+
+class _Within(Client):
+    """A client of an app in this process, whose failures come through as they are."""
+
+    def __init__(self, folder: Path, *, guarded: bool = False) -> None:
+        from dashboards.web.app import create_app
+
+        super().__init__("http://127.0.0.1:8050")
+        app = create_app(folder)
+        app.server.config["DRUMWORTH_HOSTS"] = ("127.0.0.1:8050",)
+        if not guarded:
+            app.server.error_handler_spec[None].clear()
+            app.server.testing = True
+        self._client = app.server.test_client()
+
+    def send(
+        self, method: str, path: str, body: bytes | None = None, **headers: str | None
+    ) -> tuple[int, dict[str, str], bytes]:
+        sent = {"Host": "127.0.0.1:8050", "Origin": "http://127.0.0.1:8050"}
+        answer = self._client.open(
+            path, method=method, data=body, headers=sent, content_type="application/json"
+        )
+        return answer.status_code, dict(answer.headers), answer.data
+
+
+@functools.cache
+def _within(folder: Path) -> tuple[_Within, list[dict[str, Any]]]:
+    client = _Within(folder)
+    rows = [
+        row
+        for row in callbacks(client)
+        if any(str(one["id"]) in ("draft", "settled") for one in row["inputs"])
+        or str(row["output"]).startswith("form.")
+    ]
+    return client, rows
+
+
+def _page(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
+    """Hand a file to all that pages work out of a farm."""
+    from dashboards.web.documents import Folder, open_farm
+    from dashboards.web.draft import SHOWN_LEVERS, draft_of
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        client, rows = _within(path.parent)
+        opened = open_farm(Folder(path.parent), path.name)
+        faulty = not _sound(opened.document)
+        draft = draft_of(opened, 1)
+        values = {
+            "draft.data": draft, "settled.data": {"draft": draft, "levers": None},
+            "section.value": dice.choice(["machines", "oils", "prices", "finance"]),
+            "entry.value": "0", "revision.data": 1,
+        }  # fmt: skip
+        values |= {
+            f"{one['id']}.id": [
+                {"id": {"type": "lever-says", "path": key}, "property": "id",
+                 "value": {"type": "lever-says", "path": key}}
+                for key in SHOWN_LEVERS
+            ]
+            for row in rows for one in row["state"] if "lever-says" in str(one["id"])
+        }  # fmt: skip
+        many = {"lever-says": [{"type": "lever-says", "path": key} for key in SHOWN_LEVERS]}
+        for row in rows:
+            with contextlib.suppress(Refused()):
+                status, text = client.call(row, values, many=many)
+                if status >= 400:
+                    return False, f"page: {status} from {row['output'][:60]}"
+                # A fault repeats what stands in the file, be it no number.
+                read = "" if faulty else _TAGS.sub(" ", text.decode())
+                if found := _unnumbered(read):
+                    return True, f"page {row['output'][:40]}: {found}"
+    return not faulty, ""
+
+
+def _sound(document: dict[str, Any]) -> bool:
+    from dashboards.web.documents import typed
+    from econ.farm.files import from_document
+    from econ.ground.errors import ScenarioError
+
+    try:
+        from_document(typed(document), "farm.toml")
+    except ScenarioError:
+        return False
+    return True
+
+
+def Refused() -> type[Exception]:  # noqa: N802, reads as the name it stands for
+    from dashboards.web.documents import RefusedError
+
+    return RefusedError
+
+
+Run = Callable[[Path, tuple[str, ...], Random], tuple[bool, str]]
+COMMANDS: tuple[tuple[str, Run, tuple[str, ...]], ...] = (
+    ("decide", _command, ("decide",)),
+    ("thinners", _command, ("thinners",)),
+    ("oils", _command, ("oils",)),
+    ("chances", _command, ("chances", "--draws", "128")),
+    ("check", _command, ("check",)),
+    ("present .html", _present, ("present", ".html", "--full")),
+    ("decide --json", _command, ("decide", "--json")),
+    ("thinners --json", _command, ("thinners", "--json")),
+    ("pages", _page, ()),
+    ("present .csv", _present, ("present", ".csv")),
+    ("present .xlsx", _present, ("present", ".xlsx")),
+)
+
+
+def trial(number: int) -> Trial:
+    """Put one file under one command.
+
+    Parameters
+    ----------
+    number : int
+        Of the file, and thereby of the command.
+
+    Returns
+    -------
+    Trial
+    """
+    kind, text = file_of(number)
+    name, run, words = COMMANDS[number % len(COMMANDS)]
+    folder = _folder()
+    path = folder / f"farm-{os.getpid()}.toml"
+    path.write_bytes(text.encode("utf-8", errors="surrogateescape"))
+    try:
+        accepted, fault = run(path, words, Random(number))  # noqa: S311, nothing secret
+    except (Exception, SystemExit) as error:
+        accepted, fault = True, _last(error)
+    return Trial(number, kind, name, accepted, fault)
+
+
+@functools.cache
+def _folder() -> Path:
+    return Path(tempfile.mkdtemp(prefix="drumworth-trials-"))
+
+
+def as_json(found: Trial) -> str:
+    return json.dumps(found.__dict__)
