@@ -1,8 +1,11 @@
 """Tidy frames as CSV text that spreadsheet programs open without running anything."""
 
+from collections.abc import Mapping
+from typing import Any
+
 import pandas as pd
 
-from econ.answers.document import Answer, Json
+from econ.answers.document import Answer
 from econ.answers.tables import TABLES, tables
 
 # A cell that starts with one of these is run as a formula by spreadsheet programs.
@@ -42,7 +45,7 @@ def csv_text(frame: pd.DataFrame) -> str:
     return frame.map(harmless).to_csv(index=False, lineterminator="\n")
 
 
-def csv_tables(found: Answer, chances: Json | None = None) -> dict[str, str]:
+def csv_tables(found: Answer, chances: Mapping[str, Any] | None = None) -> dict[str, str]:
     """Write every frame as CSV.
 
     Parameters
@@ -61,7 +64,7 @@ def csv_tables(found: Answer, chances: Json | None = None) -> dict[str, str]:
     return {key: csv_text(frame) for key, frame in frames.items() if len(frame)}
 
 
-def long_csv(found: Answer, chances: Json | None = None) -> str:
+def long_csv(found: Answer, chances: Mapping[str, Any] | None = None) -> str:
     """Write all frames as one long table: table, row, figure, value.
 
     Parameters

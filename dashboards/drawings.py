@@ -56,15 +56,17 @@ def gallon_bar(gallon: Gallon, end: float, numbers: Numbers, *, amounts: bool = 
     str
     """
     pieces, under, at = [], [], 0.0
+    pump = 100.0 * gallon["pump"] / end
     for part in gallon["parts"]:
         width = 100.0 * part["amount"] / end
-        middle = at + width / 2.0
+        start, room = _clear_side(at, width, pump)
+        middle = start + room / 2.0
         pieces.append(
             f'<rect class="part {part["key"]}" x="{at:.2f}%" y="40" width="{width:.2f}%"'
             ' height="46"/>'
         )
         cost = numbers.per_volume(part["amount"]) if amounts else ""
-        if _LETTER * len(part["label"]) < width:
+        if _LETTER * len(part["label"]) < room:
             kind = "on-time" if part["key"] == "time" else "on"
             pieces.append(_text(middle, 60 if cost else 68, part["label"], kind))
             if cost:
@@ -72,21 +74,33 @@ def gallon_bar(gallon: Gallon, end: float, numbers: Numbers, *, amounts: bool = 
         else:
             under.append((middle, f"{part['label']} {cost}".strip()))
         at += width
+    beneath = _beneath(under)
+    lines = sum(any(f'y="{y}"' in piece for piece in beneath) for y in (104, 120, 136))
     return _svg(
-        "gallon-bar", 128, gallon["description"],
-        "".join([*pieces, *_beneath(under), *_against_the_pump(gallon, end, numbers)]),
+        "gallon-bar", 96 + 15 * lines, gallon["description"],
+        "".join([*pieces, *beneath, *_against_the_pump(gallon, end, numbers)]),
     )  # fmt: skip
+
+
+def _clear_side(at: float, width: float, pump: float) -> tuple[float, float]:
+    """Find where a part's name goes: on the wider side of the pump's line, if that crosses it."""
+    if not at < pump < at + width:
+        return at, width
+    left, right = pump - at, at + width - pump
+    return (at, left) if left >= right else (pump, right)
 
 
 def _beneath(labels: Sequence[tuple[float, str]]) -> list[str]:
     """Name narrow parts beneath the bar, each on a line of its own where two would touch."""
-    parts, reached, level = [], -1.0, 0
+    parts: list[str] = []
+    reached: list[float] = []
     for place, words in labels:
         half = _LETTER * len(words) / 2.0
-        level = level + 1 if place - half < reached else 0
-        y = 104 + 16 * (level % 2)
+        fits = (k for k, edge in enumerate(reached) if edge < place - half)
+        level = next(fits, len(reached))
+        reached[level : level + 1] = [place + half]
+        y = 104 + 16 * level
         parts += [_line(place, 86, place, y - 12, "lead"), _text(place, y, words, "under")]
-        reached = place + half
     return parts
 
 
@@ -159,9 +173,10 @@ def price_scale(price: Price, numbers: Numbers) -> str:
         until = 100.0 * zone["until"] / end
         kind = "zone here" if zone["here"] else "zone"
         parts.append(_line(at + 0.2, 24, until - 0.2, 24, kind))
-        parts.append(
-            _text(at, 44, zone["label"], "label here" if zone["here"] else "label", "start")
-        )
+        label = "label here" if zone["here"] else "label"
+        # A zone too narrow for its name goes without; its neighbours say where it lies.
+        if _LETTER * len(zone["label"]) < until - at + 1.0:
+            parts.append(_text(at, 44, zone["label"], label, "start"))
         at = until
     today = price["today"]
     if today is not None:

@@ -8,37 +8,37 @@ from dashboards.output import OutputError, refuse_existing, write_all
 
 if TYPE_CHECKING:
     # For types alone: the model is imported by the command that needs it.
-    from econ.answers.document import Answer, Json
+    from econ.answers.decision import Decision
 
 Made = dict[Path, bytes]
 
 
-def _page(found: "Answer", chances: "Json", full: bool) -> bytes:
+def _page(decision: "Decision", full: bool) -> bytes:
     from dashboards.page.render import page
 
-    return page(found, chances, full=full).encode()
+    return page(decision, full=full).encode()
 
 
-def _pdf(found: "Answer", chances: "Json", full: bool) -> bytes:
+def _pdf(decision: "Decision", full: bool) -> bytes:
     from dashboards.page.pdf import pdf
     from dashboards.page.render import page
 
-    return pdf(page(found, chances, full=full))
+    return pdf(page(decision, full=full))
 
 
-def _workbook(found: "Answer", chances: "Json", full: bool) -> bytes:
+def _workbook(decision: "Decision", full: bool) -> bytes:
     from dashboards.workbook.book import workbook
 
-    return workbook(found)
+    return workbook(decision.answer)
 
 
-def _long_csv(found: "Answer", chances: "Json", full: bool) -> bytes:
+def _long_csv(decision: "Decision", full: bool) -> bytes:
     from dashboards.csv_tables import long_csv
 
-    return long_csv(found, chances).encode()
+    return long_csv(decision.answer, decision.chances).encode()
 
 
-RENDERINGS: "dict[str, Callable[[Answer, Json, bool], bytes]]" = {
+RENDERINGS: "dict[str, Callable[[Decision, bool], bytes]]" = {
     ".html": _page,
     ".pdf": _pdf,
     ".xlsx": _workbook,
@@ -60,15 +60,13 @@ def _targets(to: Path, name: str) -> dict[Path, str]:
     return {to: suffix}
 
 
-def present(found: "Answer", chances: "Json", to: Path, *, full: bool, force: bool) -> list[Path]:
+def present(decision: "Decision", to: Path, *, full: bool, force: bool) -> list[Path]:
     """Write one answer to a file, or the whole set to a folder.
 
     Parameters
     ----------
-    found : Answer
+    decision : Decision
         A farm worked through.
-    chances : dict
-        Its chances as plain numbers.
     to : Path
         A folder that is there, or a file in one of `RENDERINGS`.
     full : bool
@@ -88,19 +86,17 @@ def present(found: "Answer", chances: "Json", to: Path, *, full: bool, force: bo
     """
     from dashboards.csv_tables import csv_tables
 
-    name = found.scenario.path.stem
+    name = decision.scenario.path.stem
     targets = _targets(to, name)
     tables = (
         {
             to / f"{name}-{key}.csv": text.encode()
-            for key, text in csv_tables(found, chances).items()
+            for key, text in csv_tables(decision.answer, decision.chances).items()
         }
         if to.is_dir()
         else {}
     )
     refuse_existing([*targets, *tables], force=force)
-    made: Made = {
-        path: RENDERINGS[suffix](found, chances, full) for path, suffix in targets.items()
-    }
+    made: Made = {path: RENDERINGS[suffix](decision, full) for path, suffix in targets.items()}
     write_all({**made, **tables}, force=force)
     return [*made, *tables]

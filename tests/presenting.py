@@ -6,11 +6,11 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from econ.answers.chance_document import chances_json
-from econ.answers.document import Answer, Json, answer
+from econ.answers.chance_keys import ChancesDocument
+from econ.answers.decision import Decision, decide
+from econ.answers.document import Answer
 from econ.farm.files import from_document
 from econ.farm.schema import Scenario
-from econ.questions.chances import chances
 
 FARMS = sorted(Path("scenarios").glob("*.toml"))
 LISTS = ("machines", "oils", "filters", "thinners", "additives", "yearly", "kit")
@@ -30,18 +30,22 @@ HOSTILE = (
 )
 
 
-def worked(scenario: Scenario) -> tuple[Answer, Json]:
-    """Give a farm's answer and chances, from few draws."""
-    drawn = chances(scenario, draws=512)
-    return answer(scenario, drawn.odds), chances_json(scenario, drawn)
+def worked(scenario: Scenario) -> Decision:
+    """Work a farm through with few draws."""
+    return decide(scenario, draws=512)
 
 
 @cache
-def demo(name: str) -> tuple[Answer, Json]:
-    """Give a demo farm worked through."""
+def demo(name: str) -> Decision:
+    """Work a demo farm through."""
     from econ.farm.files import load
 
     return worked(load(f"scenarios/{name}.toml"))
+
+
+def both(decision: Decision) -> tuple[Answer, ChancesDocument]:
+    """Take a decision apart into the answer and its chances."""
+    return decision.answer, decision.chances
 
 
 def _document(scenario: Scenario) -> dict[str, Any]:

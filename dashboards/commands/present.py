@@ -4,19 +4,17 @@ import argparse
 from pathlib import Path
 
 from dashboards.commands.arguments import Commands, add_farm
-from dashboards.commands.farm import farm_of
+from dashboards.commands.farm import farm_of, today
 from dashboards.commands.printing import print_line
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Work a farm through and write what was asked for."""
     from dashboards.present import present
-    from econ.answers.outlook import answer_with_chances
+    from econ.answers.decision import decide
 
-    answer, odds = answer_with_chances(farm_of(arguments))
-    for path in present(
-        answer, dict(odds), arguments.to, full=arguments.full, force=arguments.force
-    ):
+    decision = decide(farm_of(arguments), today=today())
+    for path in present(decision, arguments.to, full=arguments.full, force=arguments.force):
         print_line(f"Wrote {path}")
     return 0
 

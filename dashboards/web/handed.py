@@ -12,8 +12,8 @@ from flask import Flask, Response, abort
 
 from dashboards.present import RENDERINGS
 from dashboards.web.documents import Folder
-from econ.answers.outlook import answer_with_chances
-from econ.farm.files import load
+from econ import load
+from econ.answers.decision import decide
 from econ.ground.errors import ScenarioError
 
 _KINDS = {
@@ -65,10 +65,10 @@ def register(server: Flask, folder: Folder) -> None:
         if not path.is_file():
             abort(404)
         try:
-            found, odds = answer_with_chances(load(path))
+            decision = decide(load(path))
         except ScenarioError as error:
             return Response(str(error), 400, mimetype="text/plain")
-        made = RENDERINGS[f".{kind}"](found, odds, False)
+        made = RENDERINGS[f".{kind}"](decision, False)
         return Response(made, mimetype=_KINDS[kind][1])
 
     server.add_url_rule(f"{_ROUTE}/<kind>/<name>", "handed", handed)

@@ -12,7 +12,7 @@ _MONTHLY = ((2.0, "An hour or two"), (6.0, "Half a day"), (10.0, "A day"))
 _DAY = 8.0
 # Within this share of each other two months' hours are called as many.
 _ALIKE = 0.10
-_YEARS = ("one year", "two years", "three years")
+YEAR_WORDS = ("one year", "two years", "three years")
 
 
 def year_sentence(
@@ -146,7 +146,9 @@ def busy_note(hours: Sequence[float], busy: Sequence[bool]) -> str:
     """
     inside = [h for h, b in zip(hours, busy, strict=True) if b]
     outside = [h for h, b in zip(hours, busy, strict=True) if not b]
-    if not inside or not outside or sum(hours) <= 0.0:
+    if sum(hours) <= 0.0:
+        return "all hours are paid to others"
+    if not inside or not outside:
         return "spread over the year"
     mean_in, mean_out = sum(inside) / len(inside), sum(outside) / len(outside)
     if abs(mean_in - mean_out) <= _ALIKE * max(mean_in, mean_out):
@@ -172,7 +174,7 @@ def lost_note(lost: Sequence[float]) -> str:
     if not lost or max(lost) <= 0.0:
         return "kit sold; a broken engine comes on top"
     year = list(lost).index(max(lost))
-    return f"after {_YEARS[year]}, kit sold; a broken engine comes on top"
+    return f"after {YEAR_WORDS[year]}, kit sold; a broken engine comes on top"
 
 
 def stop_line(

@@ -5,7 +5,7 @@ number. `TABLES` documents each frame once, for files, sheets and screens alike.
 are missing (NaN). All figures are those of the JSON document, in the file's units.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -56,7 +56,7 @@ class _Source:
 
     found: Answer
     doc: Json
-    chances: Json | None
+    chances: Mapping[str, Any] | None
 
     @property
     def units(self) -> str:
@@ -305,7 +305,7 @@ TABLES = (
 )  # fmt: skip
 
 
-def tables(found: Answer, chances: Json | None = None) -> dict[str, pd.DataFrame]:
+def tables(found: Answer, chances: Mapping[str, Any] | None = None) -> dict[str, pd.DataFrame]:
     """Give every tidy frame of an answer.
 
     Parameters

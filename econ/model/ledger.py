@@ -28,6 +28,8 @@ class LedgerKind:
 
     key: str
     label: str
+    short: str
+    """Where there is little room."""
     help: str
     counts_labour: bool
 
@@ -36,12 +38,14 @@ LEDGERS = (
     LedgerKind(
         "time_free",
         "If your time is free",
+        "Time free",
         "Every cost but your own hours.",
         counts_labour=False,
     ),
     LedgerKind(
         "time_paid",
         "Paying you for your time",
+        "Time paid",
         "Your own hours cost what they would earn elsewhere, after tax.",
         counts_labour=True,
     ),

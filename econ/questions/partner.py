@@ -186,21 +186,21 @@ def provenance(scenario: Scenario) -> Provenance:
     Notes
     -----
     Each number of the file in turn is taken a tenth lower, all at once as a batch; the size of
-    the change in what is left after one's own time is that number's weight. Judgement, no
+    the change in the worth of a year, one's own time paid, is that number's weight. Judgement, no
     source.
     """
     fields = _fields(scenario)
     places = {path: k + 1 for k, path in enumerate(fields)}
 
     def pick(path: Path, value: float | Estimate) -> Floats:
-        likely = value.likely if isinstance(value, Estimate) else float(value)
-        column = np.full(len(fields) + 1, likely)
+        mean = value.expected if isinstance(value, Estimate) else float(value)
+        column = np.full(len(fields) + 1, mean)
         if path in places:
-            column[places[path]] = _TENTH * likely
+            column[places[path]] = _TENTH * mean
         return column
 
     inputs = inputs_at(scenario, pick, settle(scenario))
-    saving = evaluate(inputs, by_month=False).typical.savings["after_labour"]
+    saving = evaluate(inputs, by_month=False).ledgers["time_paid"].measures["equivalent_annual"]
     moves = np.abs(saving[1:] - saving[0]) if np.ndim(saving) else np.zeros(len(fields))
     total = float(np.sum(moves))
     by_kind: dict[str, float] = {}

@@ -37,9 +37,27 @@ def test_decide_fits_eighty_columns_and_says_the_advice_first(
     lines = capsys.readouterr().out.splitlines()
     assert max(len(line) for line in lines) <= 80
     assert lines[3].startswith(("Do not start.", "Start only if", "Try small first.", "Start."))
+    assert len(lines) <= 45
     text = "\n".join(lines)
-    assert "What people quote" in text
-    assert "It leaves" in text
+    for words in ("What people quote", "Worth a year, time paid", "Of a hundred ways", "--all"):
+        assert words in text
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
+def test_all_of_a_decision_ends_on_the_advice(
+    path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["decide", str(path), "--json"]) == 0
+    document = json.loads(capsys.readouterr().out)
+    assert main(["decide", str(path), "--all"]) == 0
+
+    lines = capsys.readouterr().out.splitlines()
+    assert max(len(line) for line in lines) <= 80
+    text = " ".join(" ".join(lines).split())
+    ends = " ".join(document["advice"]["reasons"][-1].split())
+    assert text.endswith(ends)
+    for caution in document["cautions"]:
+        assert " ".join(caution["text"].split()) in text
 
 
 @pytest.mark.parametrize("words", [["chances"], ["check"]], ids=lambda words: words[0])
@@ -57,13 +75,14 @@ def test_json_is_one_object_with_the_contracts_keys(capsys: pytest.CaptureFixtur
 
     document = json.loads(capsys.readouterr().out)
     assert {"title", "units", "currency", "fuel", "costs", "rungs", "savings", "first_year",
-            "months", "kit_cost", "kit_to_buy", "ledgers", "machines", "expected", "advice",
-            "cautions"} <= document.keys()  # fmt: skip
+            "months", "kit_cost", "kit_to_buy", "ledgers", "loan", "machines", "likely",
+            "advice", "cautions", "chances", "first_screen",
+            "paper"} <= document.keys()  # fmt: skip
     assert len(document["months"]) == 12
     assert document["ledgers"]["time_paid"].keys() == {
         "npv", "irr", "mirr", "sir", "airr", "equivalent_annual", "simple_payback",
         "discounted_payback", "stays_paid", "break_even_fuel_price", "break_even_by_fuel",
-        "lost_if_stopped", "flows",
+        "stop_below", "lost_if_stopped", "flows", "lines",
     }  # fmt: skip
     assert document["cautions"][0].keys() == {
         "key", "severity", "gravity", "short", "text", "basis",

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from openpyxl import load_workbook
-from presenting import HOSTILE, demo, hostile, worked
+from presenting import HOSTILE, both, demo, hostile, worked
 
 from dashboards.commands import present as command
 from dashboards.csv_tables import csv_tables, harmless, long_csv
@@ -157,7 +157,7 @@ def test_a_missing_browser_is_told_with_what_to_do(
 
 def test_the_same_farm_gives_the_same_bytes() -> None:
     scenario = load(FARM)
-    (one, one_chances), (two, two_chances) = worked(scenario), worked(scenario)
+    (one, one_chances), (two, two_chances) = both(worked(scenario)), both(worked(scenario))
 
     assert workbook(one) == workbook(two)
     assert long_csv(one, one_chances) == long_csv(two, two_chances)
@@ -165,7 +165,7 @@ def test_the_same_farm_gives_the_same_bytes() -> None:
 
 
 def test_no_clock_goes_into_the_workbook() -> None:
-    found, _ = demo("wrenfold")
+    found, _ = both(demo("wrenfold"))
     with zipfile.ZipFile(io.BytesIO(workbook(found))) as book:
         properties = book.read("docProps/core.xml").decode()
         dates = {info.date_time for info in book.infolist()}
@@ -176,7 +176,7 @@ def test_no_clock_goes_into_the_workbook() -> None:
 
 @pytest.mark.parametrize("texts", HOSTILE, ids=["mixed", "wide", "emoji"])
 def test_hostile_names_are_text_in_the_workbook(texts: tuple[str, ...]) -> None:
-    found, _ = worked(hostile(load(FARM), texts))
+    found, _ = both(worked(hostile(load(FARM), texts)))
     book = load_workbook(io.BytesIO(workbook(found)))
 
     names = {name[:32_000] for name in (m.name for m in found.likely.inputs.machines)}
@@ -196,7 +196,7 @@ def test_hostile_names_are_text_in_the_workbook(texts: tuple[str, ...]) -> None:
 
 @pytest.mark.parametrize("texts", HOSTILE, ids=["mixed", "wide", "emoji"])
 def test_no_csv_cell_starts_a_formula(texts: tuple[str, ...]) -> None:
-    found, chances = worked(hostile(load(FARM), texts))
+    found, chances = both(worked(hostile(load(FARM), texts)))
     parts = [*csv_tables(found, chances).values(), long_csv(found, chances)]
 
     for text in parts:
@@ -216,7 +216,7 @@ def test_numbers_and_plain_text_stay() -> None:
 
 
 def test_tables_read_straight_back_with_their_types() -> None:
-    found, chances = demo("wrenfold")
+    found, chances = both(demo("wrenfold"))
     frames = tables(found, chances)
     texts = csv_tables(found, chances)
 
@@ -230,7 +230,7 @@ def test_tables_read_straight_back_with_their_types() -> None:
 
 
 def test_tables_hold_the_figures_of_the_document() -> None:
-    found, chances = demo("quillmere")
+    found, chances = both(demo("quillmere"))
     frames, doc = tables(found, chances), to_json(found)
 
     costs = frames["costs"].set_index("line")["typical [$/year]"]
@@ -248,7 +248,7 @@ def test_tables_hold_the_figures_of_the_document() -> None:
 
 
 def test_every_quantity_has_its_unit_in_the_head() -> None:
-    found, chances = demo("kurrabee-downs")
+    found, chances = both(demo("kurrabee-downs"))
 
     for table in TABLES:
         heads = tables(found, chances)[table.key].columns
@@ -259,6 +259,6 @@ def test_every_quantity_has_its_unit_in_the_head() -> None:
 
 
 def test_without_draws_there_is_no_table_of_chances() -> None:
-    found, _ = demo("wrenfold")
+    found, _ = both(demo("wrenfold"))
 
     assert "chances" not in csv_tables(found)

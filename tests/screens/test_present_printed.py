@@ -3,7 +3,6 @@
 A4 is ISO 216; letter is ANSI/ASME Y14.1. Barriers are axe-core's rules (WCAG 2.1 A and AA).
 """
 
-import json
 import re
 import shutil
 import subprocess
@@ -17,11 +16,8 @@ from presenting import FARMS, HOSTILE, changed, hostile, worked
 
 from dashboards.page.pdf import pdf
 from dashboards.page.render import page
-from econ.answers.document import to_json
 from econ.farm.files import load
 from econ.farm.schema import Scenario
-from econ.ground.written import Numbers
-from econ.model.ledger import LEDGERS
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 SIZES = ("A4", "Letter")
@@ -48,8 +44,7 @@ def _printed(paper: Any, html: str, size: str) -> bytes:
 
 
 def _page(scenario: Scenario) -> str:
-    found, chances = worked(scenario)
-    return page(found, chances)
+    return page(worked(scenario))
 
 
 @pytest.mark.parametrize("farm", FARMS, ids=lambda farm: farm.stem)
@@ -67,10 +62,10 @@ def test_each_advice_fits_one_sheet(paper: Any) -> None:
         for price, wage in ((4.1, 22.0), (4.1, 600.0), (1.0, 22.0))
     ]
     for scenario in (*farms, load("scenarios/stonebark-own-oil.toml")):
-        found, chances = worked(scenario)
-        html = page(found, chances)
-        assert found.advice.label in html
-        seen[found.advice.key] = [_sheets(_printed(paper, html, size)) for size in SIZES]
+        decision = worked(scenario)
+        html = page(decision)
+        assert decision.answer.advice.label in html
+        seen[decision.answer.advice.key] = [_sheets(_printed(paper, html, size)) for size in SIZES]
 
     assert seen == {key: [1, 1] for key in ADVICE}
 
@@ -85,13 +80,13 @@ def test_no_name_breaks_the_sheet(paper: Any, name: str, texts: tuple[str, ...])
 
 def test_the_page_asks_no_network_runs_nothing_and_has_no_barrier(paper: Any) -> None:
     for scenario in (load(FARMS[-1]), hostile(load("scenarios/wrenfold.toml"), HOSTILE[0])):
-        found, chances = worked(scenario)
+        decision = worked(scenario)
         sheet = paper.new_page()
         asked: list[str] = []
         spoken: list[str] = []
         sheet.on("request", lambda request, asked=asked: asked.append(request.url))
         sheet.on("dialog", lambda dialog, spoken=spoken: spoken.append(dialog.message))
-        sheet.set_content(page(found, chances, full=True))
+        sheet.set_content(page(decision, full=True))
         assert asked == []
         assert spoken == []
         assert sheet.evaluate("document.querySelectorAll('script, img, iframe, a').length") == 0
@@ -115,20 +110,47 @@ def test_the_printed_text_has_the_figures_of_the_document(tmp_path: Path) -> Non
     reader = shutil.which("pdftotext")
     assert reader is not None, "pdftotext is needed (Debian: poppler-utils)"
     for name in ("wrenfold", "kurrabee-downs"):
-        found, chances = worked(load(f"scenarios/{name}.toml"))
+        decision = worked(load(f"scenarios/{name}.toml"))
         # As it would be written by the command, through Chromium's own printing.
-        printed = pdf(page(found, chances))
+        printed = pdf(page(decision))
         file = tmp_path / f"{name}.pdf"
         file.write_bytes(printed)
         done = subprocess.run([reader, "-layout", str(file), "-"], capture_output=True, check=True)  # noqa: S603
         text = " ".join(done.stdout.decode().split())
 
         assert _sheets(printed) == 1
-        doc = json.loads(json.dumps(to_json(found)))
-        show = Numbers(doc["units"], doc["currency"])
-        wanted = [show.money(doc["savings"][k]) for k in ("after_wear", "after_labour")]
-        wanted += [show.price(price) for price in doc["rungs"]["per_replaced"].values()]
-        wanted += [show.years(doc["ledgers"][k.key]["simple_payback"]) for k in LEDGERS]
-        wanted += [show.money(doc["ledgers"]["time_free"]["lost_if_stopped"][0])]
-        wanted += [show.hours(doc["fuel"]["hours"]), show.cents(doc["savings"]["pay_per_hour"])]
+        screen, numbers = decision.first_screen, decision.numbers
+        gallon = screen["gallon"]
+        assert gallon is not None
+        wanted = [screen["advice"], *(box["figure"] for box in screen["boxes"])]
+        wanted += [numbers.per_volume(part["amount"]) for part in gallon["parts"]]
+        wanted += [numbers.per_volume(gallon["full"]), numbers.per_volume(gallon["pump"])]
+        wanted += [numbers.spoken(row["saving"]) for row in decision.paper["machines"][:3]]
+        savings = decision.document["savings"]
+        wanted += [numbers.spoken(savings[key]) for key in ("cash", "after_wear", "after_kit")]
         assert [figure for figure in wanted if figure not in text] == []
+
+
+def test_nothing_on_the_sheet_is_smaller_than_ten_points_and_most_is_eleven(paper: Any) -> None:
+    sheet = paper.new_page()
+    sheet.set_content(_page(load("scenarios/quillmere.toml")))
+    sheet.emulate_media(media="print")
+    counts = sheet.evaluate(
+        """() => {
+          const counts = {};
+          const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+          while (walk.nextNode()) {
+            const text = walk.currentNode.textContent.trim();
+            const parent = walk.currentNode.parentElement;
+            if (!text || parent.closest("title, caption, desc")) continue;
+            const size = Math.round(parseFloat(getComputedStyle(parent).fontSize) * 0.75 * 10) / 10;
+            counts[size] = (counts[size] || 0) + text.length;
+          }
+          return counts;
+        }"""
+    )
+    sheet.close()
+
+    sizes = {float(size): count for size, count in counts.items()}
+    assert min(sizes) >= 10.0
+    assert max(sizes, key=lambda size: sizes[size]) == 11.0

@@ -17,7 +17,16 @@ from econ.advice.cautions.storage import STORAGE_CAUTIONS
 from econ.advice.cautions.used_oil import USED_OIL_CAUTIONS
 from econ.ground.sources import SOURCES
 
-__all__ = ["CAUTIONS", "CLOSING", "SEVERITIES", "Caution", "Farm", "ShownCaution", "cautions"]
+__all__ = [
+    "CAUTIONS",
+    "CLOSING",
+    "CLOSING_SHORT",
+    "SEVERITIES",
+    "Caution",
+    "Farm",
+    "ShownCaution",
+    "cautions",
+]
 
 SEVERITIES: tuple[Severity, ...] = ("grave", "serious", "note")
 
@@ -36,6 +45,12 @@ CLOSING = (
     " change. Figures of US OSHA are yardsticks: most of 29 CFR 1910 does not bind farms (29 CFR"
     " 1928.21). Local codes, your regulator, your insurer and licensed practice come before"
     " anything written here."
+)
+
+# For paper, where the list is cut short.
+CLOSING_SHORT = (
+    "Not complete and not advice on law: local codes, your regulator, your insurer and licensed"
+    " practice come before anything written here."
 )
 
 

@@ -1,0 +1,161 @@
+"""One farm worked through for every surface: the decision, its chances, the first screen.
+
+A surface asks once and shows; the model runs here and nowhere above.
+"""
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from econ.answers.chance_document import chances_json
+from econ.answers.chance_keys import ChancesDocument
+from econ.answers.document import Answer, answer, to_json
+from econ.answers.first_screen import FirstScreen, Grounds, first_screen, ledger_of
+from econ.answers.paper import Paper, paper
+from econ.farm.schema import Kit, Machine, Scenario
+from econ.ground.units import from_canonical
+from econ.ground.written import Numbers
+from econ.model.inputs import Inputs
+from econ.questions.chances import Chances, chances
+from econ.questions.partner import GUESSES, provenance
+from econ.questions.swings import swings
+
+Json = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """A farm worked through, as every surface shows it.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+    answer : Answer
+        The outcomes behind the document.
+    document : dict
+        The decision, in the file's units.
+    chances : ChancesDocument
+        What draws say of it, in the file's units.
+    first_screen : FirstScreen
+        What a couple reads first.
+    paper : Paper
+        What only the printed page adds.
+    smaller : dict or None
+        A smaller plan of the same farm beside this one; None where none was looked for or found.
+    """
+
+    scenario: Scenario
+    answer: Answer
+    document: Json
+    chances: ChancesDocument
+    first_screen: FirstScreen
+    paper: Paper
+    smaller: Json | None = None
+
+    @property
+    def numbers(self) -> Numbers:
+        """How this farm's numbers are written."""
+        return Numbers(self.document["units"], self.document["currency"])
+
+    def json(self) -> Json:
+        """Put all of it into one object, as `drumworth decide --json` prints it."""
+        return {
+            **self.document,
+            "chances": self.chances,
+            "first_screen": self.first_screen,
+            "paper": self.paper,
+        }
+
+
+def decide(
+    scenario: Scenario, *, today: datetime.date | None = None, draws: int | None = None
+) -> Decision:
+    """Work a farm through with its chances.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+    today : date, optional
+        For the age of the prices; the day of the prices by default, so that the same farm gives
+        the same answer on any day.
+    draws : int, optional
+        As the file has it by default.
+
+    Returns
+    -------
+    Decision
+
+    Raises
+    ------
+    ScenarioError
+        If only the blend physics or the draws can refuse the farm.
+    """
+    drawn = chances(scenario, draws=draws)
+    worked = answer(scenario, drawn.odds)
+    document = to_json(worked)
+    odds = chances_json(scenario, drawn)
+    grounds = _grounds(worked, drawn, document, today)
+    return Decision(
+        scenario=scenario,
+        answer=worked,
+        document=document,
+        chances=odds,
+        first_screen=first_screen(grounds),
+        paper=paper(document, worked.expected, _owners(scenario.machines), _owners(scenario.kit)),
+    )
+
+
+def _owners(entries: Sequence[Machine | Kit]) -> dict[str, str]:
+    """Read whose each entry is, where the file says so."""
+    return {entry.name: entry.owner for entry in entries if entry.owner}
+
+
+def _grounds(
+    worked: Answer, drawn: Chances, document: Json, today: datetime.date | None
+) -> Grounds:
+    """Gather what the first screen is made from."""
+    scenario = worked.scenario
+    header, inputs = scenario.scenario, worked.expected.inputs
+    ledger = ledger_of(document["advice"]["key"])
+    rows = swings(scenario, drawn.choices, drawn.kept.sampler.guesses)
+    loan = inputs.loan
+    return Grounds(
+        document=document,
+        ahead=drawn.ahead,
+        swings=[
+            (row.name, row.equivalent_annual[ledger]) for row in rows if row.guess.learned_from
+        ],
+        shares=_shares(scenario),
+        fuel_by_month=_fuel_by_month(inputs, header.units),
+        header=header,
+        wage=float(inputs.labour.wage),
+        tax_rate=float(inputs.finance.tax_rate),
+        wage_taxed=inputs.labour.wage_taxed,
+        loan=None if loan is None else (float(loan.amount), loan.years, float(loan.rate)),
+        today=today or header.priced_on or datetime.date.min,
+    )
+
+
+def _shares(scenario: Scenario) -> tuple[float, float, float]:
+    """Part what moves the year into bills, measurements and quotes, and guesses. [-]"""
+    by_kind = provenance(scenario).by_kind
+    bills = by_kind.get("bill", 0.0)
+    guessed = sum(share for kind, share in by_kind.items() if kind in GUESSES)
+    return bills, max(0.0, sum(by_kind.values()) - bills - guessed), guessed
+
+
+def _fuel_by_month(inputs: Inputs, units: str) -> list[float]:
+    """Add up what all machines burn in each month without the plan. [volume]"""
+    return [
+        float(
+            from_canonical(
+                sum(float(m.fuel_per_year) * m.use_by_month[month] for m in inputs.machines),
+                "volume",
+                units,
+            )
+        )
+        for month in range(12)
+    ]
