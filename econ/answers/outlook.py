@@ -24,8 +24,9 @@ from econ.model.measures import stop_below
 from econ.model.outcome import Outcome
 from econ.questions.best_thinner import best_thinners
 from econ.questions.chances import Chances, Kept, Progress, chances
-from econ.questions.draws import LEAN_FACTOR, dimension_of
+from econ.questions.draws import LEAN_FACTOR
 from econ.questions.finding_out import Learning, learning, perfect_information
+from econ.questions.guesses import dimension_of
 from econ.questions.sensitivity import Index, indices
 from econ.questions.swings import Swing, swings
 from econ.questions.tipping import Tip, ZeroLine, tipping_points, zero_line

@@ -17,18 +17,15 @@ from econ.farm.schema import Scenario
 from econ.ground.units import Floats
 from econ.model.evaluate import evaluate
 from econ.model.ledger import LEDGERS
-from econ.model.measures import running_balance
-from econ.model.outcome import Outcome
-from econ.questions.bad_year import BadYear, Repairs, bad_year, repairs_of
-from econ.questions.draws import BLOCK, Sampler, pick_from, sampler
-from econ.questions.headlines import HEADLINES, MEASURES
+from econ.questions.bad_year import BadYear, Repairs, bad_year
+from econ.questions.drawn_block import PAYBACK_YEARS, Run
+from econ.questions.draws import BLOCK, Sampler, sampler
+from econ.questions.headlines import HEADLINES
 from econ.questions.history import History, history
-from econ.questions.stopping import last_years, worth_with_stopping, yearly_of
 from econ.questions.tally import Counts, Edges, Levels, Spread, edges_of, spread_of
 
 KEPT_BLOCKS = 16
 """Blocks whose draws are kept as they are: 65,536 draws."""
-PAYBACK_YEARS = (1, 2, 3, 5)
 _TASK_BLOCKS = 32
 # Below this many draws a second process costs more than it brings.
 _WORKER_DRAWS = 200_000
@@ -114,86 +111,6 @@ class Chances:
 
 
 @dataclass(frozen=True, slots=True)
-class _Block:
-    """One block of draws worked through."""
-
-    series: dict[str, Floats]
-    """Every figure of each draw."""
-    sums: dict[str, float]
-    """What is counted or added up over draws."""
-    repairs: Repairs
-    still: dict[str, Floats]
-    fuel: Floats
-    """Sum over draws of each year's discounted fuel money. [currency]"""
-
-
-@dataclass(frozen=True, slots=True)
-class _Run:
-    """What a worker needs."""
-
-    scenario: Scenario
-    choices: Choices
-    sampler: Sampler
-
-    def block(self, number: int) -> _Block:
-        """Work one block through."""
-        raw = self.sampler.raw(number)
-        states = self.sampler.states(raw)
-        path = self.sampler.path.multipliers(states)
-        inputs = inputs_at(self.scenario, pick_from(self.sampler.values_of(raw)), self.choices)
-        outcome = evaluate(inputs, by_month=False, path=list(path[1:]), measures=MEASURES)
-        series = _series(outcome, raw.shape[1:])
-        sums: dict[str, float] = {}
-        for kind in LEDGERS:
-            money = yearly_of(outcome.ledgers[kind.key].ledger)
-            ends = last_years(money, self.sampler.path, states)
-            series[f"{kind.key}.stopping"] = worth_with_stopping(money, path, ends)
-            for year in range(1, money.years):
-                sums[f"{kind.key}.stopped.{year}"] = float(np.count_nonzero(ends <= year))
-        sums |= _sums(series, self.scenario.finance.years)
-        return _Block(series, sums, repairs_of(outcome, raw.shape[1]), *_still(outcome, series))
-
-
-def _still(outcome: Outcome, series: dict[str, Floats]) -> tuple[dict[str, Floats], Floats]:
-    """Give each ledger's worth with prices held still, and the fuel money it rests on."""
-    # Fuel money is one in both ledgers.
-    ledger = outcome.ledgers[LEDGERS[0].key].ledger
-    moved: Floats = np.zeros(())
-    fuel = np.zeros(ledger.years + 1)
-    factor: Floats = np.ones(())
-    for year in range(1, ledger.years + 1):
-        factor = factor / (1.0 + ledger.rate)
-        worth = ledger.fuel_like[year] * factor
-        moved = moved + (ledger.path[year] - 1.0) * worth
-        fuel[year] = worth.sum()
-    return {kind.key: series[f"{kind.key}.npv"] - moved for kind in LEDGERS}, fuel
-
-
-def _series(outcome: Outcome, shape: tuple[int, ...]) -> dict[str, Floats]:
-    """Give every figure of a block of draws, each of the block's shape."""
-    found = {row.key: row.value(outcome) for row in HEADLINES}
-    for kind in LEDGERS:
-        for year, row in enumerate(running_balance(outcome.ledgers[kind.key].ledger)):
-            found[f"fan.{kind.key}.{year}"] = row
-    return {key: np.broadcast_to(value, shape) for key, value in found.items()}
-
-
-def _sums(series: dict[str, Floats], years: int) -> dict[str, float]:
-    """Add worths up, and count draws that come out ahead or pay back in time."""
-    found = {}
-    for kind in LEDGERS:
-        for key in ("npv", "stopping"):
-            worth = series[f"{kind.key}.{key}"]
-            found[f"{kind.key}.{key}.sum"] = float(worth.sum())
-            found[f"{kind.key}.{key}.ahead"] = float(np.count_nonzero(worth > 0.0))
-        payback = series[f"{kind.key}.simple_payback"]
-        for limit in (*PAYBACK_YEARS, years):
-            # NaN, never paid back, is not within any limit.
-            found[f"{kind.key}.within.{limit}"] = float(np.count_nonzero(payback <= limit))
-    return found
-
-
-@dataclass(frozen=True, slots=True)
 class _Later:
     """What later draws add: histograms and sums."""
 
@@ -201,7 +118,7 @@ class _Later:
     sums: dict[str, float]
 
 
-def _count(run: _Run, edges: Edges, blocks: range) -> _Later:
+def _count(run: Run, edges: Edges, blocks: range) -> _Later:
     """Work some blocks through and count them into bins."""
     held: dict[str, list[Floats]] = {key: [] for key in edges.low}
     sums: dict[str, float] = {}
@@ -222,7 +139,7 @@ def _tasks(blocks: int) -> list[range]:
 
 
 def _counted(
-    run: _Run, edges: Edges, tasks: list[range], workers: int, tell: Callable[[range], None]
+    run: Run, edges: Edges, tasks: list[range], workers: int, tell: Callable[[range], None]
 ) -> Iterable[_Later]:
     """Run the tasks, in order, here or in other processes."""
     work = partial(_count, run, edges)
@@ -256,7 +173,7 @@ class _First:
     fuel: Floats
 
 
-def _keep(run: _Run, tell: Callable[[range], None]) -> _First:
+def _keep(run: Run, tell: Callable[[range], None]) -> _First:
     """Work the first blocks through and keep their draws."""
     blocks = []
     for number in range(min(KEPT_BLOCKS, run.sampler.blocks)):
@@ -307,7 +224,7 @@ def chances(
     """
     count = scenario.uncertainty.draws if draws is None else draws
     start = scenario.uncertainty.seed if seed is None else seed
-    run = _Run(scenario, settle(scenario), sampler(scenario, count, start))
+    run = Run(scenario, settle(scenario), sampler(scenario, count, start))
     done = 0
 
     def tell(blocks: range) -> None:
@@ -346,7 +263,7 @@ def _stopping(
 
 
 def _sum_up(
-    run: _Run, seed: int, first: _First, shares: dict[str, float], spreads: dict[str, Spread]
+    run: Run, seed: int, first: _First, shares: dict[str, float], spreads: dict[str, Spread]
 ) -> Chances:
     """Put shares and spreads into words' reach."""
     draws, years = run.sampler.draws, run.scenario.finance.years

@@ -11,7 +11,7 @@ import numpy as np
 
 from econ.ground.units import Floats
 from econ.numbers.quantiles import hermite
-from econ.questions.draws import Guess
+from econ.questions.guesses import Guess
 
 _BATCHES = 8
 _TERMS = 4

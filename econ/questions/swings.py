@@ -8,7 +8,8 @@ from econ.farm.prepare import Choices, inputs_at
 from econ.farm.schema import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import LEDGERS
-from econ.questions.draws import Guess, pick_from
+from econ.questions.draws import pick_from
+from econ.questions.guesses import Guess
 
 Pair = tuple[float, float]
 

@@ -12,7 +12,8 @@ from econ.farm.prepare import prepare, settle
 from econ.farm.schema import Finance, Scenario, about
 from econ.ground.errors import ScenarioError
 from econ.questions.chances import KEPT_BLOCKS, chances
-from econ.questions.draws import BLOCK, MOST_DRAWS, guesses, sampler
+from econ.questions.draws import BLOCK, MOST_DRAWS, sampler
+from econ.questions.guesses import guesses
 from econ.questions.swings import swings
 from econ.questions.tipping import tipping_points, two_levers, worth
 
