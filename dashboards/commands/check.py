@@ -1,6 +1,7 @@
 """`drumworth check`: what is wrong, assumed or odd in a farm."""
 
 import argparse
+import datetime
 from pathlib import Path
 
 from dashboards.commands.arguments import Commands
@@ -22,7 +23,7 @@ def run(arguments: argparse.Namespace) -> int:
         except ScenarioError as error:
             problems.extend(error.problems)
             continue
-        print_page(render(scenario))
+        print_page(render(scenario, datetime.datetime.now(tz=datetime.UTC).date()))
     if problems:
         raise ScenarioError(tuple(problems))
     return 0

@@ -172,8 +172,10 @@ class Machine(Table):
               most=2100),
     ]  # fmt: skip
     owner: Annotated[
-        str, About("text", "Owner", "Whose it is, where several people share the plan.", "text")
-    ] = ""
+        str,
+        About("text", "Owner", "Whose it is, where several people share the plan.", "text",
+              default="not said"),
+    ] = ""  # fmt: skip
     resale_loss: Annotated[
         Quantity,
         About("money", "Taken off by its buyer",
@@ -779,8 +781,10 @@ class Kit(Table):
               bad_side="high", learned_from=_QUOTE),
     ] = 0.0  # fmt: skip
     owner: Annotated[
-        str, About("text", "Owner", "Whose it is, where several people share the plan.", "text")
-    ] = ""
+        str,
+        About("text", "Owner", "Whose it is, where several people share the plan.", "text",
+              default="not said"),
+    ] = ""  # fmt: skip
     serves: Annotated[
         list[str],
         About("text", "Hangs on", "Names of oils, thinners, machines or set-ups: it is in a plan"

@@ -240,7 +240,7 @@ def test_tables_hold_the_figures_of_the_document() -> None:
     for kind, ledger in doc["ledgers"].items():
         years = frames["years"].query(f"ledger == '{kind}'")
         assert list(years["flow [$]"]) == ledger["flows"]
-    figures = frames["figures"].set_index(["group", "figure"])["likely"]
+    figures = frames["figures"].set_index(["group", "figure"])["expected"]
     assert figures["time_free", "npv"] == doc["ledgers"]["time_free"]["npv"]
     used = frames["thinners"]["used [gal]"].sum()
     assert used == pytest.approx(doc["fuel"]["thinner"])

@@ -181,7 +181,7 @@ def test_pages_show_the_numbers_of_the_json(path: Path) -> None:
                   decide.whole(found, "light", "per_replaced")])  # fmt: skip
     for value in (
         *doc["advice"]["reasons"],
-        *(show.money(value) for key, value in doc["savings"].items() if key != "pay_per_hour"),
+        *(show.money(doc["savings"][row.key]) for row in SAVINGS),
         *(show.price(price) for price in doc["rungs"]["per_replaced"].values()),
         *(caution["text"] for caution in doc["cautions"]),
     ):
