@@ -80,7 +80,7 @@ def _road_tax_elsewhere(farm: Farm) -> str | None:
     names = some_names(use.name for use in farm.uses if use.on_road)
     if farm.us or not names:
         return None
-    entered = float(farm.inputs.road_tax)
+    entered = float(farm.inputs.road_tax + farm.inputs.fuel_duty)
     given = farm.wording.price(entered) if entered > 0.0 else "none"
     return (
         f"{names}: your own blend burned on public roads may owe fuel duty; the file enters"
