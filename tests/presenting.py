@@ -71,13 +71,12 @@ def hostile(scenario: Scenario, texts: tuple[str, ...]) -> Scenario:
     document["scenario"].pop("sources", None)
     document["scenario"]["title"] = texts[0][:40] + HOSTILE[0][1] + HOSTILE[0][3]
     document["scenario"]["note"] = HOSTILE[0][1] + HOSTILE[0][4]
-    count, thinners = 0, {}
+    count, names = 0, {}
     for table in LISTS:
         for entry in document.get(table, []):
             text = texts[count % len(texts)]
             name = f"{text}{count}"
-            if table == "thinners":
-                thinners[entry["name"]] = name
+            names[entry["name"]] = name
             entry["name"] = name
             count += 1
             for row in entry.get("wear", []):
@@ -85,5 +84,9 @@ def hostile(scenario: Scenario, texts: tuple[str, ...]) -> Scenario:
                 count += 1
     for machine in document["machines"]:
         if "thinner" in machine:
-            machine["thinner"] = thinners[machine["thinner"]]
+            machine["thinner"] = names[machine["thinner"]]
+    for table in ("kit", "yearly", "additives"):
+        for entry in document.get(table, []):
+            if "serves" in entry:
+                entry["serves"] = [names[name] for name in entry["serves"]]
     return from_document(document, "hostile.toml")
