@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from econ.farm.prepare import settle
 from econ.farm.review import Note
 from econ.farm.schema import Estimate, Machine, Scenario, Table
-from econ.fuel.substances import GASOLINES
+from econ.fuel.substances import as_gasoline
 
 # Fuel prices of half a year ago are another season's. [days]
 OLD_PRICES = 183
@@ -99,7 +99,7 @@ def _refund(farm: _Farm) -> str | None:
     taxed = [
         thinner.name
         for thinner in farm.scenario.thinners
-        if thinner.kind in GASOLINES
+        if as_gasoline(thinner.kind)
         and thinner.name in off_road
         and "refund" not in thinner.model_fields_set
     ]

@@ -396,10 +396,11 @@ def simulate(
 
     Notes
     -----
-    Of the promised oil, only `first_year_share` turns up in the first year. The stores of the
-    settling year are set full where they were still filling over the second
-    year; see `_settled`. Oil is conserved: collected = processed + growth of the raw store,
-    and processed x (1 - loss) = used + growth of the clean store.
+    Of the promised oil, only `first_year_share` turns up in the first year; the typical year is
+    settled from a first year with all of it. The stores of the settling year are set full where
+    they were still filling over the second year; see `_settled`. Oil is conserved: collected =
+    processed + growth of the raw store, and processed x (1 - loss) = used + growth of the clean
+    store.
     """
     first_supply = _supply(inputs, inputs.process.first_year_share)
     supply = _supply(inputs, np.ones(()))
@@ -421,7 +422,10 @@ def simulate(
 
     empty: tuple[Floats, Floats] = (np.zeros(()), np.zeros(()))
     first = run(first_supply, empty)
-    after_first = (first[-1].raw_end, first[-1].clean_end)
+    # The typical year knows nothing of the first one's missing oil: stores that fill up again
+    # after it would be taken for stores that fill slowly, and emptied year after year.
+    whole = first if np.all(inputs.process.first_year_share == 1.0) else run(supply, empty)
+    after_first = (whole[-1].raw_end, whole[-1].clean_end)
     second = run(supply, after_first)
     settling = run(supply, _settled(inputs, second, after_first))
     stores = (settling[-1].raw_end, settling[-1].clean_end)

@@ -288,6 +288,20 @@ def test_the_first_year_brings_only_its_share_of_the_oil() -> None:
     assert float(first) == pytest.approx(0.5 * float(later))
 
 
+def test_the_typical_year_knows_nothing_of_a_thin_first_year() -> None:
+    # More oil than is burned at first, with room for half a year of it: stores that fill up
+    # again after a thin first year are not stores that fill slowly.
+    oil = builders.oil(volume_per_month=number(250.0))
+    whole, thin = (
+        evaluate(farm(oils=(oil,), process=builders.process(first_year_share=share)))
+        for share in (1.0, 0.3)
+    )
+
+    assert float(thin.first_year.fuel["oil_used"]) < float(whole.first_year.fuel["oil_used"])
+    for key, volume in whole.typical.fuel.items():
+        assert float(thin.typical.fuel[key]) == float(volume), key
+
+
 # --- the loan
 
 
