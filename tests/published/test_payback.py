@@ -1,7 +1,7 @@
 """Payback against printed figures: straight line within the year, end-of-year amounts."""
 
+import decided
 import numpy as np
-from ledgers import measures_of, plain_ledger
 from printed import Printed, agree, printed
 
 from econ.ground.units import Floats
@@ -18,11 +18,11 @@ UNEVEN = (50.0, 60.0, 70.0, 200.0)
 
 
 def simple(kit: float, *savings: float) -> Floats:
-    return measures_of(plain_ledger(kit, savings))["simple_payback"]
+    return decided.measures(kit, savings)["simple_payback"]
 
 
 def discounted(rate: float, kit: float, *savings: float) -> Floats:
-    return measures_of(plain_ledger(kit, savings, rate))["discounted_payback"]
+    return decided.measures(kit, savings, rate)["discounted_payback"]
 
 
 ROWS = (

@@ -3,6 +3,7 @@
 A profitability index is the same ratio where all money goes out at the start.
 """
 
+import decided
 import numpy as np
 import pytest
 from ledgers import measures_of, plain_ledger
@@ -22,11 +23,11 @@ WINDOWS = (2_525.0,) * 3 + (3_840.0,) * 3
 
 
 def ratio(kit: float, savings: tuple[float, ...], rate: float, recovered: float = 0.0) -> Floats:
-    return measures_of(plain_ledger(kit, savings, rate, recovered=recovered))["sir"]
+    return decided.measures(kit, savings, rate, recovered)["sir"]
 
 
 def adjusted(kit: float, savings: tuple[float, ...], rate: float) -> Floats:
-    return measures_of(plain_ledger(kit, savings, rate))["airr"]
+    return decided.measures(kit, savings, rate)["airr"]
 
 
 RATIOS = (
@@ -160,7 +161,7 @@ def test_with_all_money_out_at_the_start_adjusted_and_modified_rates_are_one() -
 
 def test_with_one_outlay_and_one_receipt_at_the_end_the_rates_of_return_are_one() -> None:
     # ASTM E1057, introduction: then "there is no difference between the IRR and the AIRR".
-    found = measures_of(plain_ledger(1_000, (0.0, 0.0, 0.0, 0.0, 1_610.51), 0.04))
+    found = decided.measures(1_000, (0.0, 0.0, 0.0, 0.0, 1_610.51), 0.04)
 
     assert float(found["irr"]) == pytest.approx(0.10, abs=1e-9)
     assert float(found["airr"]) == pytest.approx(float(found["irr"]), rel=1e-12)
@@ -184,7 +185,7 @@ def test_a_plan_that_saves_nothing_has_no_adjusted_rate() -> None:
 def test_the_level_yearly_worth_is_worth_over_the_sum_of_single_factors() -> None:
     # ASTM E917: the uniform present value factor is the sum of the single ones; 15 %, 6 years:
     # 0.8696, 0.7561, 0.6575, 0.5718, 0.4972, 0.4323 (Energy Project Financing, example 13).
-    found = measures_of(plain_ledger(10_000, WINDOWS, 0.15))["equivalent_annual"]
+    found = decided.measures(10_000, WINDOWS, 0.15)["equivalent_annual"]
 
     factors = 0.8696 + 0.7561 + 0.6575 + 0.5718 + 0.4972 + 0.4323
     assert float(found) == pytest.approx(1530.07 / factors, abs=0.3)
