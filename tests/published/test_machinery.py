@@ -1,11 +1,12 @@
 """What owning a machine costs a year, and what a tractor burns, against printed figures."""
 
+import decided
 import numpy as np
 import pytest
-from builders import finance, inputs, kit, number, owning_cost
+from builders import finance, inputs, kit, number
 from printed import Printed, agree, printed
 
-from econ.finance.worth import present_value, recovery_factor
+from econ.finance.worth import recovery_factor
 from econ.fuel.machine_fuel import fuel_per_rated_power
 from econ.ground.units import KW_PER_HORSEPOWER, LITRES_PER_GALLON, Floats
 from econ.model.evaluate import evaluate
@@ -23,6 +24,17 @@ SERVICED = np.array(
 )
 RISING = np.array([100_000.0, 22_000.0, 23_000.0, 24_000.0, 25_000.0, 26_000.0])
 
+
+def owning_cost(cost: float, resale: float, rate: float, years: int) -> Floats:
+    """Give what a machine costs a year that is bought, kept and sold, by a whole decision."""
+    return -decided.measures(cost, [0.0] * years, rate, resale)["equivalent_annual"]
+
+
+def level_cost(costs: Floats, rate: float) -> Floats:
+    """Give the level yearly worth of costs, today's first, by a whole decision."""
+    return -decided.of_flows(-costs, rate)["equivalent_annual"]
+
+
 OWNERSHIP = (
     Printed(
         # 5.5 %; the published calculator's own cell.
@@ -31,14 +43,6 @@ OWNERSHIP = (
         lambda: owning_cost(160_000.0, 35_391.0, 0.055, 8),
         21_618.0,
         0.5,
-    ),
-    Printed(
-        # The bulletin's factor of 0.096 is up to 0.0005 off, on 68,200 lost.
-        "180-horsepower tractor of 93,500, 15 years at 5 %",
-        f"{IOWA}, older edition: 68,200 x 0.096 + 25,300 x 5 %; total from memory",
-        lambda: owning_cost(93_500.0, 25_300.0, 0.05, 15),
-        7_812.20,
-        34.2,
     ),
     Printed(
         "180-horsepower tractor of 130,000, 15 years at 8 %",
@@ -123,14 +127,14 @@ OWNERSHIP = (
     Printed(
         "machine of 126,000 with major services, 6 %",
         EXERCISE.format("major services in years 3 and 6"),
-        lambda: present_value(SERVICED, 0.06) * recovery_factor(0.06, 8.0),
+        lambda: level_cost(SERVICED, 0.06),
         23_178.60,
         0.1,
     ),
     Printed(
         "machine of 100,000 with rising costs, 8 %",
         EXERCISE.format("22,000 rising by 1,000 a year"),
-        lambda: present_value(RISING, 0.08) * recovery_factor(0.08, 5.0),
+        lambda: level_cost(RISING, 0.08),
         48_892.7,
         1.0,
     ),
