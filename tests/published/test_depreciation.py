@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from builders import finance, inputs
 from builders import kit as kit_item
+from printed import outside
 
 from econ.finance.worth import depreciation_shares
 from econ.model.kit import kit_money
@@ -43,6 +44,14 @@ DEDUCTIONS = (
 
 # Problem 11-1: 20,000 of 7-year property, book value at the end of years 1 to 8.
 BOOK_VALUES = (17_142.0, 12_244.0, 8_746.0, 6_248.0, 4_462.0, 2_678.0, 892.0, 0.0)
+
+
+# The handbook prints the same table: entered once.
+for _source, _method, _percents in TABLES[:2]:
+    outside(_source, [(f"{_method} year {y}", p) for y, p in enumerate(_percents, start=1)])
+for _source, _method, _price, _year, _deducted, _ in DEDUCTIONS:
+    outside(_source, [(f"deducted of {_price:g} in year {_year}, {_method}", _deducted)])
+outside(NEWNAN, [(f"book value of year {y}", v) for y, v in enumerate(BOOK_VALUES, start=1)])
 
 
 @pytest.mark.parametrize(("source", "method", "percents"), TABLES)

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from printed import outside
 
 from econ.questions.history import price_record, real_prices
 
@@ -18,6 +19,11 @@ DIESEL = {1995: 1.109, 1998: 1.044, 2000: 1.491, 2005: 2.402, 2008: 3.803, 2009:
 # BLS, CPI-U, all items, US city average, 1982-84 = 100, annual averages (CUUR0000SA0).
 CONSUMER_PRICES = {1995: 152.4, 2000: 172.2, 2007: 207.342, 2013: 232.957, 2020: 258.811,
                    2022: 292.655, 2024: 313.689, 2025: 321.943}  # fmt: skip
+
+
+outside("EIA, annual retail price of No. 2 diesel", [(f"diesel {y}", p) for y, p in DIESEL.items()])
+outside("EIA, weekly retail price of No. 2 diesel", [("1999-02-22", 0.953), ("2026-09-21", 6.529)])
+outside("BLS, CPI-U, all items", [(f"prices {y}", p) for y, p in CONSUMER_PRICES.items()])
 
 
 def script() -> Any:

@@ -4,11 +4,13 @@ The rows give the printed words' number; the farm is built on each side of it, s
 moved by a digit, a unit or an equal sign is caught.
 """
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import pytest
 from builders import blending, farm, gallons, machine, number, oil, process, thinner
+from printed import outside
 
 from econ.advice.cautions import Farm, cautions
 from econ.fuel.fitness import assess
@@ -85,6 +87,10 @@ THRESHOLDS = (
         "unit-injector guidance", "unit_injector_heat", warm_fuel, 150.0, 151.0, "151 °F",
     ),
 )  # fmt: skip
+
+
+for _row in THRESHOLDS:
+    outside(_row.source, [(_row.key, _row.silent)])
 
 
 @pytest.mark.parametrize("row", THRESHOLDS, ids=lambda row: row.key)
@@ -190,6 +196,17 @@ WORDS = (
         ("below 38 °C",),
     ),
 )
+
+
+# The numbers of the printed words, but for those of the sections that they cite.
+for _words in WORDS:
+    outside(
+        _words.source,
+        [(f"{_words.key}: {text}", float(number_.replace(",", "")))
+         for text in _words.prints if not re.match(r"279\.", text)
+         for number_ in re.findall(r"\d[\d,]*\.?\d*", text)],
+    )  # fmt: skip
+outside("WRRDA 2014, section 1049", [("farms under", 2_500.0), ("clean record under", 6_000.0)])
 
 
 @pytest.mark.parametrize("row", WORDS, ids=lambda row: row.key)
