@@ -160,8 +160,8 @@ SOURCES = {
     "mechanics' text: 1.4-20 cSt, at most 66 °C",
     "usc_26_4041": "26 USC 4041(a)(1) and 4081(a)(2), tax on diesel fuel and special fuels: 24.3 "
     "and 0.1 cents a gallon",
-    "usc_26_6421": "26 USC 6421, gasoline used on farms and off the road: 18.3 cents a gallon, "
-    "federal; states add theirs",
+    "usc_26_6421": "26 USC 6421, gasoline used on farms and off the highway: 18.3 cents a gallon "
+    "federal, from memory; states add theirs",
     "usc_26_6715": "26 USC 6715, dyed fuel sold for use or used in taxable use",
     "usc_42_7522": "42 USC 7522(a)(3), Clean Air Act, prohibited acts",
     "usda_farm_labor": "USDA NASS, Farm Labor, April 2025",

@@ -7,8 +7,8 @@ import pytest
 
 README = Path(__file__).parents[2] / "README.md"
 STATED = re.compile(
-    r"(\d+) distinct figures from outside.*?(\d+) of them through a whole decision.*?(\d+) more"
-    r" from memory",
+    r"(\d+) distinct figures from outside.*?(\d+) of them through a whole decision.*?"
+    r"(\d+)\s+more\s+from memory",
     re.DOTALL,
 )
 
