@@ -874,8 +874,7 @@ class Uncertainty(Table):
         float,
         About("ratio", "Fuel prices move together", "Correlation of their scores.",
               estimate=False, most=1.0,
-              usual=(Usual(0.74, 0.93, 0.98, "EIA gasoline with diesel 1994-2016: by weeks, over"
-                           " 52 weeks, by years"),)),
+              usual=(Usual(0.74, 0.93, 0.98, "eia_gasoline_diesel"),)),
     ] = 0.9  # fmt: skip
     supply_correlation: Annotated[
         float,

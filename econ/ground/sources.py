@@ -63,6 +63,8 @@ SOURCES = {
     "EC01001 and their blends",
     "eia_diesel": "EIA, Weekly Retail Gasoline and Diesel Prices, No. 2 diesel, all US (series "
     "EMD_EPD2D_PTE_NUS_DPG), weeks of 1994 to 2026",
+    "eia_gasoline_diesel": "EIA, weekly retail gasoline with No. 2 diesel, 1994 to 2016: "
+    "correlation by weeks, over 52 weeks, by years",
     "epa_capacity": "US EPA, SPCC guidance, What is considered bulk oil storage capacity?",
     "epa_diesel_slides": "US EPA, Compliance Overview, Motor Vehicle Diesel Fuel Rule (slides): "
     "prevent use of used motor oil in model year 2007 and later vehicles",

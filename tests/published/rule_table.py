@@ -3,6 +3,7 @@
 Run as ``python tests/published/rule_table.py``.
 """
 
+import math
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -11,11 +12,18 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parent))
 
 import numpy as np
-from test_oil_physics import DILUTIONS, MIDDLE, MIXTURES, refutas, volume_index
+from test_oil_physics import DILUTIONS, MIDDLE, MIXTURES, volume_index
 
 from econ.fuel.viscosity import pool_w, viscosity_of, w_of
 
 Rule = Callable[[tuple[float, float], tuple[float, float]], float]
+
+
+def refutas(shares: tuple[float, float], viscosities: tuple[float, float]) -> float:
+    """Blend by the Refutas index: Maples, Petroleum Refinery Process Economics, 2nd ed."""
+    index = [14.534 * math.log(math.log(v + 0.8)) + 10.975 for v in viscosities]
+    mixed = sum(s * i for s, i in zip(shares, index, strict=True))
+    return math.exp(math.exp((mixed - 10.975) / 14.534)) - 0.8
 
 
 def double_log(shares: tuple[float, float], viscosities: tuple[float, float]) -> float:

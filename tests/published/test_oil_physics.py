@@ -129,13 +129,6 @@ def test_the_blending_rule_meets_measured_blends_within_five_per_cent(share: flo
     assert np.abs(found / np.array(MIXTURES[share]) - 1).max() < 0.05
 
 
-def refutas(shares: tuple[float, float], viscosities: tuple[float, float]) -> float:
-    """Blend by the Refutas index: Maples, Petroleum Refinery Process Economics, 2nd ed."""
-    index = [14.534 * math.log(math.log(v + 0.8)) + 10.975 for v in viscosities]
-    mixed = sum(s * i for s, i in zip(shares, index, strict=True))
-    return math.exp(math.exp((mixed - 10.975) / 14.534)) - 0.8
-
-
 def volume_index(shares: tuple[float, float], viscosities: tuple[float, float]) -> float:
     """Blend by log v/(3 + log v) on volumes: Riazi, ASTM MNL50 (2005)."""
     index = [math.log10(v) / (3 + math.log10(v)) for v in viscosities]
