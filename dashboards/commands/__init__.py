@@ -5,6 +5,7 @@ when it is called, so that one command does not wait for another's libraries.
 """
 
 from dashboards.commands import (
+    cards,
     chances,
     check,
     dashboard,
@@ -19,5 +20,5 @@ from dashboards.commands import (
 )
 
 COMMANDS = (
-    decide, chances, thinners, oils, plan, present, records, dashboard, check, new, fields,
+    decide, chances, thinners, oils, plan, present, records, cards, dashboard, check, new, fields,
 )  # fmt: skip

@@ -1,0 +1,123 @@
+"""The mix for the oil at hand, as a document."""
+
+import numpy as np
+
+from econ.answers.card_farm import (
+    BLENDS,
+    CardFarm,
+    between,
+    card_farm,
+    how_sure,
+    main_oil,
+    percent,
+    refusal,
+    refuse_without_oil,
+    season_name,
+)
+from econ.answers.card_keys import HandDocument, HandSeason
+from econ.answers.document import Answer
+from econ.ground.units import from_canonical
+from econ.model.equal_job import JOB_TEMPERATURE
+from econ.model.inputs import OilInputs
+from econ.questions.hand_mix import (
+    COLDEST,
+    MIX,
+    THICKEST,
+    THINNEST,
+    WARMEST,
+    MachineMix,
+    Season,
+    hand_mixes,
+    oil_at_hand,
+    thickness,
+)
+
+
+def hand_document(
+    found: Answer, viscosity: float, temperature: float, oil: str | None = None
+) -> HandDocument:
+    """Give the mix for the oil at hand.
+
+    Parameters
+    ----------
+    found : Answer
+        The farm worked through.
+    viscosity : float
+        Measured. [cSt]
+    temperature : float
+        At which it was measured. [°C]
+    oil : str, optional
+        The source whose kind it is; the one that brings most oil by default.
+
+    Returns
+    -------
+    HandDocument
+
+    Raises
+    ------
+    ScenarioError
+        If the oil is none of the farm's, or outside where the blending rule was measured.
+    """
+    farm = card_farm(found)
+    refuse_without_oil(found)
+    source = _source(found, oil)
+    if not COLDEST <= temperature <= WARMEST:
+        span = f"from {farm.degrees(COLDEST)} to {farm.degrees(WARMEST)}"
+        raise refusal(found, "--at", farm.degrees(temperature), f"allowed: {span}")
+    least_measurable = 0.21
+    if not np.isfinite(viscosity) or viscosity <= least_measurable:
+        raise refusal(found, "--viscosity", f"{viscosity:g}", "allowed: cSt above 0.21")
+    hand = oil_at_hand(source, temperature, viscosity)
+    at_40 = thickness(hand, JOB_TEMPERATURE)
+    if not THINNEST <= at_40 <= THICKEST:
+        message = (
+            f"is {at_40:,.0f} cSt at {farm.degrees(JOB_TEMPERATURE)}; the blending rule was"
+            f" measured from {THINNEST:g} to {THICKEST:g} cSt, so that no share is given"
+        )
+        raise refusal(found, "--viscosity", f"{viscosity:g}", message)
+    header = found.scenario.scenario
+    mixes = hand_mixes(farm.inputs, hand, farm.shares())
+    shown = float(from_canonical(temperature, "temperature", header.units))
+    return {
+        "title": header.title, "units": header.units, "currency": header.currency,
+        "oil": source.name, "viscosity": viscosity, "temperature": shown, "viscosity_40": at_40,
+        "machines": [
+            {"machine": mix.machine, "thinner": mix.thinner,
+             "seasons": [_hand_season(farm, mix, season) for season in mix.seasons]}
+            for mix in mixes
+        ],
+        "notes": how_sure(farm, temperature),
+    }  # fmt: skip
+
+
+def _source(found: Answer, name: str | None) -> OilInputs:
+    """Find the source whose kind the oil at hand is."""
+    inputs = found.expected.inputs
+    if name is None:
+        return main_oil(inputs)
+    for oil in inputs.oils:
+        if oil.name.casefold() == name.casefold():
+            return oil
+    allowed = ", ".join(f'"{oil.name}"' for oil in inputs.oils)
+    raise refusal(found, "--oil", name, f"no source of that name; allowed: {allowed}")
+
+
+def _hand_season(farm: CardFarm, mix: MachineMix, season: Season) -> HandSeason:
+    sizes, unit = BLENDS[farm.show.units], farm.show.volume_unit
+    share = season.share
+    text = season.action
+    if season.action == MIX and share is not None:
+        text = f"{percent(share)} thinner ({between(season)} by the rules in print)"
+        drum = sizes[-1]
+        text += f": {share * drum:.1f} {unit} in {drum:g} {unit} of blend"
+        if season.planned is not None:
+            less = (season.planned - share) * drum
+            if abs(less) >= 0.5:
+                word = "less" if less > 0.0 else "more"
+                text += f", {abs(less):.0f} {unit} {word} than planned"
+    return {
+        "season": season_name(mix, season), "action": season.action, "thinner_share": share,
+        "least": season.least, "most": season.most, "planned": season.planned,
+        "volumes": {} if share is None else {f"{size:g}": share * size for size in sizes},
+        "text": text,
+    }  # fmt: skip
