@@ -16,7 +16,6 @@ from econ.numbers.quantiles import table_from, table_nodes
 
 LogLikelihood = Callable[[Floats], Floats]
 
-_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 # Places in logits: beyond 80 lies less than 1e-16 of any beta with exponents above a half.
 _REACH = 80.0
 # What lies more than 45 below the highest logarithm is nothing: e^-45 is 3e-20.
@@ -24,6 +23,13 @@ _NOTHING = 45.0
 _TOLERANCE = 1e-12
 _ROUNDS = 40
 _NEWTON_STEPS = 60
+
+
+@lru_cache(maxsize=1)
+def _rule() -> tuple[Floats, Floats]:
+    """Give Gauss points and weights on (-1, 1); only farms with records ask for them."""
+    points, weights = np.polynomial.legendre.leggauss(16)
+    return np.asarray(points), np.asarray(weights)
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,8 +207,8 @@ class Posterior:
     def _within(self, start: Floats, end: Floats) -> Floats:
         """Give the chance between places of one panel each."""
         half = 0.5 * (end - start)
-        z = start[..., None] + half[..., None] * (1.0 + _POINTS)
-        return np.asarray((self._density(z) * _WEIGHTS).sum(axis=-1) * half)
+        z = start[..., None] + half[..., None] * (1.0 + _rule()[0])
+        return np.asarray((self._density(z) * _rule()[1]).sum(axis=-1) * half)
 
     def _logits(self, probability: Floats, *, upper: bool) -> Floats:
         """Find the logits with a chance below them, or above them, by safe Newton steps."""
@@ -307,7 +313,7 @@ def _first_edges(prior: Prior, centres: Sequence[tuple[float, float]]) -> Floats
 def _panels(prior: Prior, likelihood: LogLikelihood, edges: Floats) -> tuple[Floats, Floats]:
     """Give Gauss points, shape (panels, 16), and the logarithms of the density there."""
     half = 0.5 * np.diff(edges)
-    z = edges[:-1, None] + half[:, None] * (1.0 + _POINTS)
+    z = edges[:-1, None] + half[:, None] * (1.0 + _rule()[0])
     return z, _log_density(prior, likelihood, z)
 
 
@@ -342,11 +348,11 @@ def weigh(
         seen = np.flatnonzero(logs.max(axis=1) > peak - _NOTHING)
         edges = edges[max(seen[0] - 1, 0) : seen[-1] + 3]
         z, logs = _panels(prior, likelihood, edges)
-        values = np.exp(logs - peak) * _WEIGHTS
+        values = np.exp(logs - peak) * _rule()[1]
         mass = values.sum(axis=1) * 0.5 * np.diff(edges)
         middles = 0.5 * (edges[:-1] + edges[1:])
         fine = np.sort(np.concatenate([edges, middles]))
-        halves = np.exp(_panels(prior, likelihood, fine)[1] - peak) * _WEIGHTS
+        halves = np.exp(_panels(prior, likelihood, fine)[1] - peak) * _rule()[1]
         parts = halves.sum(axis=1) * 0.5 * np.diff(fine)
         rough = np.abs(parts[::2] + parts[1::2] - mass) > _TOLERANCE * mass.sum()
         if not rough.any():
@@ -382,6 +388,6 @@ def prior_points(prior: Prior) -> tuple[Floats, Floats]:
     nothing = weigh(prior, np.zeros_like, [])
     edges = nothing.edges
     z, logs = _panels(prior, np.zeros_like, edges)
-    weights = np.exp(logs - nothing.peak) * _WEIGHTS * 0.5 * np.diff(edges)[:, None]
+    weights = np.exp(logs - nothing.peak) * _rule()[1] * 0.5 * np.diff(edges)[:, None]
     values = prior.low + (prior.high - prior.low) * np.exp(_log_places(z)[0])
     return values.ravel(), (weights / nothing.mass).ravel()

@@ -7,6 +7,7 @@ import numpy as np
 
 from econ.ground.units import Floats
 from econ.model.outcome import Outcome
+from econ.numbers.quantiles import levels_of
 
 OUTCOMES = 200_000
 """Years looked at, at least: draws, each repeated as often as that takes."""
@@ -120,7 +121,7 @@ def _years(block: Repairs, repeats: int, rng: np.random.Generator) -> Floats:
 
 def _level(years: Floats) -> tuple[float, float]:
     """Give the level of all outcomes, and its standard error from batches of draws."""
-    level = float(np.quantile(years, LEVEL))
+    level = float(levels_of(years.ravel(), (LEVEL,))[0])
     if len(years) >= 8 * _BATCHES:
         size = len(years) // _BATCHES
         batches = years[: size * _BATCHES].reshape(_BATCHES, -1)
@@ -129,7 +130,7 @@ def _level(years: Floats) -> tuple[float, float]:
         size = years.shape[1] // _BATCHES
         apart = years[:, : size * _BATCHES].reshape(len(years), _BATCHES, size)
         batches = apart.transpose(1, 0, 2).reshape(_BATCHES, -1)
-    each = np.quantile(batches, LEVEL, axis=1)
+    each = levels_of(batches, (LEVEL,))[0]
     return level, float(each.std(ddof=1) / np.sqrt(_BATCHES))
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.ground.units import Floats
+from econ.numbers.quantiles import levels_of
 
 BINS = 1 << 16
 LEVELS = (0.05, 0.50, 0.95)
@@ -113,7 +114,7 @@ def _errors(values: Floats, draws: int) -> Levels:
     if size < 2:
         return (np.nan, np.nan, np.nan)
     batches = known[: size * _BATCHES].reshape(_BATCHES, size)
-    spread = np.std(np.quantile(batches, LEVELS, axis=1), axis=1, ddof=1)
+    spread = np.std(levels_of(batches, LEVELS), axis=1, ddof=1)
     shrink = np.sqrt(size / max(draws, size))
     first, middle, last = (float(error * shrink) for error in spread)
     return (first, middle, last)
@@ -146,5 +147,5 @@ def spread_of(key: str, values: Floats, edges: Edges, bins: Counts, draws: int) 
     known = values[np.isfinite(values)]
     if not known.size:
         return Spread((np.nan, np.nan, np.nan), errors, 0.0)
-    first, middle, last = (float(level) for level in np.quantile(known, LEVELS))
+    first, middle, last = (float(level) for level in levels_of(known, LEVELS))
     return Spread((first, middle, last), errors, known.size / draws)

@@ -10,6 +10,7 @@ from scipy.stats import qmc
 from econ.farm.schema import Uncertainty
 from econ.ground.units import Floats
 from econ.numbers.quantiles import (
+    levels_of,
     normal_cumulative,
     normal_quantile,
     normal_table,
@@ -82,6 +83,16 @@ def test_normal_quantile_and_cumulative_equal_scipys() -> None:
     np.testing.assert_allclose(table_quantile(u, normal_table()), special.ndtri(u), atol=1e-6)
     z = np.linspace(-8.5, 8.5, 20_001)
     np.testing.assert_allclose(normal_cumulative(z), special.ndtr(z), atol=1e-12)
+
+
+def test_levels_of_values_equal_numpys_quantiles() -> None:
+    rng = np.random.default_rng(12)
+    for n in (1, 2, 7, 1000):
+        values = rng.standard_normal((3, n))
+        levels = [0.0, 0.05, 0.5, 0.95, 1.0]
+        np.testing.assert_allclose(
+            levels_of(values, levels), np.quantile(values, levels, axis=-1), rtol=1e-14, atol=1e-15
+        )
 
 
 # --- Sobol points ------------------------------------------------------------------------------
