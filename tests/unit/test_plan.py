@@ -278,21 +278,11 @@ def test_regret_is_that_of_moved_prices() -> None:
     assert inputs is not None
     for factor in (0.6, 1.5):
         moved = copy.deepcopy(random_farm(0))
-        for fuel in ("farm_diesel", "heating_oil"):
-            price = moved["prices"][fuel]
-            moved["prices"][fuel] = (
-                {k: v * factor for k, v in price.items()}
-                if isinstance(price, dict)
-                else price * factor
-            )
+        prices = moved["prices"]
+        prices |= {fuel: times(prices[fuel], factor) for fuel in ("farm_diesel", "heating_oil")}
         for thinner in moved["thinners"]:
-            price = thinner["price"]
-            if isinstance(price, dict):
-                thinner["price"] = {k: v * factor for k, v in price.items()}
-            elif not isinstance(price, str):
-                thinner["price"] = price * factor
+            thinner["price"] = times(thinner["price"], factor)
         held = prepare(farm(moved))
-
         outcome = evaluate(replace(held, burn_order=inputs.burn_order))
         worth = float(outcome.ledgers["time_paid"].measures["equivalent_annual"])
         assert worth_at(found.file, "time_paid", factor) == pytest.approx(worth, rel=1e-9)
