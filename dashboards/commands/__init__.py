@@ -8,6 +8,7 @@ from dashboards.commands import (
     cards,
     chances,
     check,
+    compare,
     dashboard,
     decide,
     fields,
@@ -20,5 +21,5 @@ from dashboards.commands import (
 )
 
 COMMANDS = (
-    decide, chances, thinners, oils, plan, present, records, cards, dashboard, check, new, fields,
+    decide, chances, thinners, oils, plan, compare, present, records, cards, dashboard, check, new, fields,
 )  # fmt: skip

@@ -1,0 +1,344 @@
+"""Plans side by side: a typed document, and the sentences every surface shows."""
+
+from collections.abc import Callable, Sequence
+from typing import Annotated, TypedDict
+
+import numpy as np
+
+from econ.answers.document import number
+from econ.answers.keys import Key
+from econ.farm.differences import Difference
+from econ.farm.schema import Scenario
+from econ.ground.labels import FUEL
+from econ.ground.units import DIMENSIONS, Floats, from_canonical, unit_label
+from econ.ground.written import Numbers
+from econ.model.costs import COST_LINES, SAVINGS
+from econ.model.ledger import LEDGERS
+from econ.model.measures import MEASURES
+from econ.model.outcome import Outcome
+from econ.questions.compare import Against, Beside, Comparison, compare, written
+
+Tell = Callable[[int, int], None]
+_UNITLESS = ("text", "choice", "flag", "date", "months", "weights", "share", "ratio", "count")
+
+
+class PlanName(TypedDict):
+    """One of the plans."""
+
+    name: Annotated[str, Key("text", "Its file, without its ending")]
+    title: Annotated[str, Key("text", "The farm's")]
+    ahead: Annotated[dict[str, float], Key("share", "Draws in which it beats nothing, by ledger")]
+
+
+class Changed(TypedDict):
+    """One input that differs from the plan the others are set against."""
+
+    table: Annotated[str, Key("text", "Table of the file")]
+    entry: Annotated[str, Key("text", "Name of the entry, where the table is a list")]
+    field: Annotated[str, Key("text", "Field; empty for a whole entry")]
+    label: Annotated[str, Key("text", "What people call it")]
+    unit: Annotated[str, Key("text", "Of both values")]
+    before: Annotated[str, Key("text", "In the plan the others are set against")]
+    after: Annotated[str, Key("text", "In this plan")]
+
+
+class Figure(TypedDict):
+    """One figure of every plan."""
+
+    key: Annotated[str, Key("text", "Its name")]
+    label: Annotated[str, Key("text", "What people call it")]
+    dimension: Annotated[str, Key("text", "What it measures")]
+    values: Annotated[list[float | None], Key("count", "By plan, in the first file's units")]
+
+
+class BudgetDocument(TypedDict):
+    """What changing over does to a typical year."""
+
+    added_returns: Annotated[float, Key("money_per_year", "More fuel not bought")]
+    reduced_costs: Annotated[dict[str, float], Key("money_per_year", "By cost line")]
+    added_costs: Annotated[dict[str, float], Key("money_per_year", "By cost line")]
+    reduced_returns: Annotated[float, Key("money_per_year", "Less fuel not bought")]
+    net: Annotated[float, Key("money_per_year", "What is left after one's own time, more or less")]
+
+
+class IncrementDocument(TypedDict):
+    """The bigger kit less the smaller."""
+
+    bigger: Annotated[str, Key("text", "The plan with the bigger kit")]
+    smaller: Annotated[str, Key("text", "The plan with the smaller")]
+    kit_cost: Annotated[float, Key("money", "How much more kit")]
+    measures: Annotated[
+        dict[str, dict[str, float | None]], Key("money", "Of the increment, by ledger")
+    ]
+    flows: Annotated[
+        dict[str, list[float]], Key("money", "Of the increment, years 0..N, by ledger")
+    ]
+
+
+class AgainstDocument(TypedDict):
+    """How a plan does on the same draws as the one it is set against."""
+
+    beats: Annotated[float, Key("share", "Draws in which it is worth more")]
+    ties: Annotated[float, Key("share", "Draws in which both are worth the same")]
+    loses: Annotated[float, Key("share", "Draws in which it is worth less")]
+    mean: Annotated[float, Key("money_per_year", "Difference of the worth a year, on average")]
+    p5: Annotated[float, Key("money_per_year", "1 draw in 20 is below")]
+    p95: Annotated[float, Key("money_per_year", "1 draw in 20 is above")]
+
+
+class BesideDocument(TypedDict):
+    """One plan beside the one it is set against."""
+
+    name: Annotated[str, Key("text", "The plan")]
+    changed: Annotated[list[Changed], Key("text", "Inputs that differ, prices first")]
+    prices_differ: Annotated[bool, Key("flag", "Whether prices do, which no plan can choose")]
+    budget: Annotated[BudgetDocument, Key("text", "Of a typical year")]
+    increment: Annotated[IncrementDocument, Key("text", "Bigger kit less smaller")]
+    chances: Annotated[dict[str, AgainstDocument], Key("text", "On the same draws, by ledger")]
+    says: Annotated[list[str], Key("text", "The same in words")]
+
+
+class CompareDocument(TypedDict):
+    """Plans side by side."""
+
+    units: Annotated[str, Key("choice", "The first file's: us or metric")]
+    currency: Annotated[str, Key("text", "ISO 4217")]
+    years: Annotated[int, Key("years", "Of the study period")]
+    draws: Annotated[int, Key("count", "Shared by all plans")]
+    plans: Annotated[list[PlanName], Key("text", "In the order given")]
+    against: Annotated[str, Key("text", "The plan the others are set against")]
+    beside: Annotated[list[BesideDocument], Key("text", "Every other plan")]
+    figures: Annotated[list[Figure], Key("text", "Side by side")]
+
+
+class _Writer:
+    """Writes the answer in the first file's units."""
+
+    def __init__(self, found: Comparison, names: list[str]) -> None:
+        header = found.scenarios[0].scenario
+        self.found, self.names = found, names
+        self.units, self.currency = header.units, header.currency
+        self.numbers = Numbers(self.units, self.currency)
+
+    def of(self, dimension: str, value: Floats | float) -> float | None:
+        known = dimension in DIMENSIONS
+        return number(from_canonical(value, dimension, self.units) if known else value)
+
+    def changed(self, row: Difference) -> Changed:
+        """Write one changed input, in the units of the plan the others are set against."""
+        base = self.found.scenarios[self.found.against].scenario
+        unit = ""
+        if row.about is not None and row.about.dimension not in _UNITLESS:
+            unit = unit_label(row.about.dimension, base.units, base.currency)
+        whole = row.about is None
+        return Changed(
+            table=row.table,
+            entry=row.entry,
+            field=row.field,
+            label="the whole entry" if row.about is None else row.about.label,
+            unit=unit,
+            before=("there" if row.before else "not there") if whole else written(row.before),
+            after=("there" if row.after else "not there") if whole else written(row.after),
+        )
+
+
+def _figures(write: _Writer) -> list[Figure]:
+    """Set every figure of every plan side by side."""
+    rows: list[tuple[str, str, str, Callable[[Outcome], Floats]]] = []
+    rows += [(row.key, row.label, row.dimension, _fuel(row.key)) for row in FUEL]
+    rows += [(row.key, row.label, "money_per_year", _saving(row.key)) for row in SAVINGS]
+    rows.append(("pay_per_hour", "Pay for an hour of your time", "money_per_hour",
+                 lambda outcome: outcome.pay_per_hour))  # fmt: skip
+    rows.append(("kit_cost", "All kit", "money", lambda outcome: outcome.kit_cost))
+    rows.append(("kit_to_buy", "Kit to buy", "money", lambda outcome: outcome.kit_to_buy))
+    for kind in LEDGERS:
+        basis = f"{kind.label[0].lower()}{kind.label[1:]}"
+        rows += [
+            (f"{kind.key}.{m.key}", f"{m.label}, {basis}", m.dimension, _measure(kind.key, m.key))
+            for m in MEASURES
+        ]
+    return [
+        Figure(
+            key=key,
+            label=label,
+            dimension=dimension,
+            values=[write.of(dimension, value(outcome)) for outcome in write.found.outcomes],
+        )
+        for key, label, dimension, value in rows
+    ]
+
+
+def _fuel(key: str) -> Callable[[Outcome], Floats]:
+    return lambda outcome: outcome.typical.fuel[key]
+
+
+def _saving(key: str) -> Callable[[Outcome], Floats]:
+    return lambda outcome: outcome.typical.savings[key]
+
+
+def _measure(ledger: str, key: str) -> Callable[[Outcome], Floats]:
+    return lambda outcome: outcome.ledgers[ledger].measures[key]
+
+
+def _increment(beside: Beside, write: _Writer) -> IncrementDocument:
+    found = beside.increment
+    ledgers = found.ledgers
+    kinds = {row.key: row.dimension for row in MEASURES}
+    cost = next(iter(ledgers.values())).kit_cost
+    return IncrementDocument(
+        bigger=write.names[found.bigger],
+        smaller=write.names[found.smaller],
+        kit_cost=float(cost),
+        measures={
+            ledger: {key: write.of(kinds[key], value) for key, value in measures.items()}
+            for ledger, measures in found.measures.items()
+        },
+        flows={key: [float(x) for x in np.ravel(ledger.flows)] for key, ledger in ledgers.items()},
+    )
+
+
+def _against(found: Against) -> AgainstDocument:
+    return AgainstDocument(
+        beats=found.beats,
+        ties=found.ties,
+        loses=found.loses,
+        mean=found.mean,
+        p5=found.low,
+        p95=found.high,
+    )
+
+
+def _share(share: float) -> str:
+    """Write a share of draws as people say it: "60 of 100", "fewer than 1 of 100"."""
+    if 0.0 < share < 0.005:
+        return "fewer than 1 of 100"
+    if 0.995 < share < 1.0:
+        return "more than 99 of 100"
+    return f"{100.0 * share:.0f} of 100"
+
+
+def _chance_words(name: str, base: str, found: Against, paid: str, numbers: Numbers) -> str:
+    """Say how two plans do on the same draws."""
+    if found.ties == 1.0:
+        return f"{paid}: {name} and {base} are worth the same in every draw: a tie."
+    text = f"{paid}: {name} beats {base} in {_share(found.beats)}"
+    if found.ties > 0.0:
+        text += f", and they tie in {_share(found.ties)}"
+    low, high = numbers.money(found.low), numbers.money(found.high)
+    mean = numbers.money(found.mean)
+    return (
+        f"{text}; the difference is {mean} a year on average, 9 times in 10 from {low} to {high}."
+    )
+
+
+def _words(beside: Beside, write: _Writer) -> list[str]:
+    """Say what a plan does beside the one it is set against."""
+    numbers, names = write.numbers, write.names
+    name, base = names[beside.plan], names[write.found.against]
+    texts = []
+    if any(row.table == "prices" for row in beside.changed):
+        texts.append(
+            "Their prices differ: part of the difference is no choice between plans but another"
+            " guess of what fuel costs."
+        )
+    net = beside.budget.net
+    if abs(net) < 0.5:
+        texts.append(f"In a typical year {name} and {base} leave the same after your time.")
+    else:
+        more = "more" if net > 0.0 else "less"
+        texts.append(
+            f"In a typical year {name} leaves {numbers.money(abs(net))} {more} than {base} after"
+            " your time."
+        )
+    texts += [
+        _chance_words(name, base, beside.chances[key], words, numbers)
+        for key, words in (("time_paid", "Your time paid"), ("time_free", "Your time free"))
+    ]
+    increment = beside.increment
+    bigger, smaller = names[increment.bigger], names[increment.smaller]
+    extra = float(next(iter(increment.ledgers.values())).kit_cost)
+    if extra >= 0.5:
+        worth = float(increment.measures["time_paid"]["npv"])
+        verb = "gains" if worth >= 0.0 else "loses"
+        texts.append(
+            f"The {numbers.money(extra)} more of kit in {bigger} than in {smaller} {verb}"
+            f" {numbers.money(abs(worth))} in today's money, your time paid."
+        )
+    return texts
+
+
+def _beside(beside: Beside, write: _Writer) -> BesideDocument:
+    budget = beside.budget
+    return BesideDocument(
+        name=write.names[beside.plan],
+        changed=[write.changed(row) for row in beside.changed],
+        prices_differ=any(row.table == "prices" for row in beside.changed),
+        budget=BudgetDocument(
+            added_returns=budget.added_returns,
+            reduced_costs=budget.reduced_costs,
+            added_costs=budget.added_costs,
+            reduced_returns=budget.reduced_returns,
+            net=budget.net,
+        ),
+        increment=_increment(beside, write),
+        chances={key: _against(found) for key, found in beside.chances.items()},
+        says=_words(beside, write),
+    )
+
+
+def _names(scenarios: Sequence[Scenario]) -> list[str]:
+    """Name plans by their files, numbered where two files are named alike."""
+    names: list[str] = []
+    for scenario in scenarios:
+        stem, name, count = scenario.path.stem, scenario.path.stem, 2
+        while name in names:
+            name, count = f"{stem} ({count})", count + 1
+        names.append(name)
+    return names
+
+
+def compare_document(
+    scenarios: Sequence[Scenario], against: int = 0, tell: Tell | None = None
+) -> CompareDocument:
+    """Set plans side by side and write the answer.
+
+    Parameters
+    ----------
+    scenarios : sequence of Scenario
+        Two or more, as loaded.
+    against : int
+        Which the others are set against.
+    tell : callable, optional
+        Told (draws done, in all).
+
+    Returns
+    -------
+    CompareDocument
+        Figures in the first file's units; changed inputs in those of the plan the others are
+        set against.
+
+    Raises
+    ------
+    ScenarioError
+        As `compare`.
+    """
+    found = compare(scenarios, against, tell)
+    names = _names(scenarios)
+    write = _Writer(found, names)
+    return CompareDocument(
+        units=write.units,
+        currency=write.currency,
+        years=scenarios[0].finance.years,
+        draws=found.draws,
+        plans=[
+            PlanName(name=name, title=scenario.scenario.title, ahead=ahead)
+            for name, scenario, ahead in zip(names, scenarios, found.ahead, strict=True)
+        ],
+        against=names[against],
+        beside=[_beside(row, write) for row in found.beside],
+        figures=_figures(write),
+    )
+
+
+COSTS: dict[str, str] = {line.key: line.label for line in COST_LINES}
+"""What people call each cost line of a budget."""
