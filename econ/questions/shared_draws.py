@@ -11,7 +11,8 @@ from econ.farm.schema import Scenario
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import Floats
 from econ.numbers.sobol import MOST_DIMENSIONS, Sobol, sobol
-from econ.questions.draws import BLOCK, Guess, Sampler, sampler
+from econ.questions.draws import BLOCK, Sampler, sampler
+from econ.questions.guesses import Guess
 
 
 def _key(guess: Guess) -> tuple[str, str]:
