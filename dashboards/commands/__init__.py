@@ -21,5 +21,6 @@ from dashboards.commands import (
 )
 
 COMMANDS = (
-    decide, chances, thinners, oils, plan, compare, present, records, cards, dashboard, check, new, fields,
+    decide, chances, thinners, oils, plan, compare, present, records, cards, dashboard, check,
+    new, fields,
 )  # fmt: skip
