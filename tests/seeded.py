@@ -64,6 +64,7 @@ def _thinner(dice: Dice, index: int) -> Document:
             0.3,
             available_per_month=lambda: dice.guess(0, 60),
             road_tax_paid=lambda: dice.chance(0.5),
+            refund=lambda: dice.guess(0, 1),
             density=lambda: dice.guess(0.72, 0.9),
             energy=lambda: dice.guess(100_000, 135_000),
         ),
@@ -84,14 +85,15 @@ def _mix(dice: Dice, engine: str, thinners: list[Document]) -> Document:
     fitting = [t for t in thinners if engine != "burner" or not t["kind"].startswith("gas")]
     if not fitting or dice.chance(0.15):
         return {}
-    thinner, way = dice.one(fitting)["name"], dice.count(0, 3)
+    names, way = [t["name"] for t in fitting], dice.count(0, 3)
+    thinner = {"thinner": dice.one(names), **dice.some(0.3, thinners=lambda: [dice.one(names)])}
     if way == 0:
-        return {"thinner": thinner}
+        return thinner
     if way == 1:
         # From a limit few thinners reach in cold fuel to one that asks for none.
-        return {"thinner": thinner, "viscosity_limit": dice.guess(2.5, 60)}
+        return {**thinner, "viscosity_limit": dice.guess(2.5, 60)}
     winter = dice.some(0.5, thinner_share_winter=lambda: dice.guess(0, 0.9))
-    return {"thinner": thinner, "thinner_share": dice.guess(0, 0.9), **winter}
+    return {**thinner, "thinner_share": dice.guess(0, 0.9), **winter}
 
 
 def _machine(dice: Dice, index: int, thinners: list[Document]) -> Document:
@@ -117,6 +119,10 @@ def _machine(dice: Dice, index: int, thinners: list[Document]) -> Document:
             use_by_month=lambda: [dice.count(0, 9) for _ in range(11)] + [1],
             blend_months=lambda: dice.months(1, 12),
             use_factor=lambda: dice.guess(1, 1.1),
+            resale_loss=lambda: dice.guess(0, 800),
+            owner=lambda: "the neighbour",
+            choice=lambda: dice.one(("may", "never")),
+            essential_per_day=lambda: dice.guess(0, 6),
         ),
     }
 
@@ -141,12 +147,15 @@ def _oil(dice: Dice, index: int) -> Document:
             viscosity_100=lambda: dice.guess(4, 14),
             density=lambda: dice.guess(0.82, 0.95),
             energy=lambda: dice.guess(110_000, 140_000),
+            choice=lambda: dice.one(("may", "never")),
         ),
     }
 
 
-def _process(dice: Dice) -> Document:
-    heat = {
+def _energy(dice: Dice) -> Document:
+    if dice.chance(0.5):
+        return {"energy_per_volume": dice.guess(0, 1.2)}
+    return {
         "heat_from": dice.guess(20, 80),
         "heat_to": dice.guess(120, 200),
         **dice.some(
@@ -155,21 +164,53 @@ def _process(dice: Dice) -> Document:
             motor_energy_per_volume=lambda: dice.guess(0, 0.5),
         ),
     }
+
+
+def _process(dice: Dice) -> Document:
     return {
         "batch_volume": dice.guess(20, 300),
         "hours_per_batch": dice.guess(0, 5),
         "raw_storage": dice.guess(0, 1000),
         "clean_storage": dice.guess(0, 600),
-        **(heat if dice.chance(0.5) else {"energy_per_volume": dice.guess(0, 1.2)}),
-        **dice.some(
-            0.5,
-            max_batches_per_month=lambda: dice.guess(0, 6),
-            hours_per_month=lambda: dice.guess(0, 40),
-            loss_share=lambda: dice.guess(0, 0.3),
-            test_cost_per_batch=lambda: dice.guess(0, 20),
-            disposal_cost=lambda: dice.guess(0, 4),
-        ),
+        **_energy(dice),
+        **_limits(dice),
     }
+
+
+def _limits(dice: Dice) -> Document:
+    return dice.some(
+        0.5,
+        max_batches_per_month=lambda: dice.guess(0, 6),
+        first_year_share=lambda: dice.guess(0.2, 1),
+        hours_per_month=lambda: dice.guess(0, 40),
+        loss_share=lambda: dice.guess(0, 0.3),
+        test_cost_per_batch=lambda: dice.guess(0, 20),
+        disposal_cost=lambda: dice.guess(0, 4),
+    )
+
+
+def _setups(dice: Dice, process: Document, filters: list[Document]) -> list[Document]:
+    """Give set-ups; now and then only they say how large a batch is."""
+    setups = [
+        {
+            "name": f"setup {k}",
+            **_limits(dice),
+            **(_energy(dice) if dice.chance(0.5) else {}),
+            **dice.some(
+                0.5,
+                batch_volume=lambda: dice.guess(20, 300),
+                hours_per_batch=lambda: dice.guess(0, 5),
+                raw_storage=lambda: dice.guess(0, 1000),
+                clean_storage=lambda: dice.guess(0, 600),
+                filters=lambda: [f["name"] for f in filters if dice.chance(0.5)],
+            ),
+        }
+        for k in range(dice.count(1, 3))
+    ]
+    if dice.chance(0.3):
+        batch = process.pop("batch_volume")
+        setups = [{"batch_volume": batch, **setup} for setup in setups]
+    return setups
 
 
 def _finance(dice: Dice) -> Document:
@@ -183,23 +224,79 @@ def _finance(dice: Dice) -> Document:
             tax_rate=lambda: dice.guess(0, 0.5),
             depreciation=lambda: dice.one(DEPRECIATION),
             exit_cost=lambda: dice.guess(0, 2000),
+            kit_contingency=lambda: dice.guess(0, 0.3),
         ),
     }
 
 
+def _loan(dice: Dice, years: int) -> Document:
+    return {
+        "amount": dice.guess(0, 3000),
+        "rate": dice.guess(0, 0.12),
+        "years": dice.count(1, years),
+        **dice.some(0.5, payments_per_year=lambda: dice.one((1, 4, 12))),
+    }
+
+
+def _reserve(dice: Dice, rooms: list[Document], thinners: list[Document]) -> Document:
+    """Give what is kept back and on hand; no more than the least clean store that may be."""
+    stores = [room["clean_storage"] for room in rooms if "clean_storage" in room]
+    least = min(store["low"] if isinstance(store, dict) else store for store in stores)
+    return dice.some(
+        0.5,
+        clean_oil=lambda: dice.number(0, 0.99 * least),
+        diesel=lambda: dice.guess(0, 200),
+        thinners=lambda: {t["name"]: dice.number(0, 50) for t in thinners},
+    )
+
+
+def _uncertainty(dice: Dice) -> Document:
+    return dice.some(
+        0.5,
+        draws=lambda: dice.count(100, 2000),
+        seed=lambda: dice.count(0, 99),
+        fuel_price_correlation=lambda: dice.number(0.5, 1),
+        supply_correlation=lambda: dice.number(-0.5, 0.5),
+        guess_correlation=lambda: dice.number(0, 0.6),
+        fuel_price_swing=lambda: dice.number(0, 0.3),
+        fuel_price_pull=lambda: dice.number(0, 0.5),
+    )
+
+
 def _kit(dice: Dice, index: int) -> Document:
+    had = dice.some(0.4, owned=lambda: True)
     return {
         "name": f"kit {index}",
         "cost": dice.guess(0, 1500),
         "life_years": dice.count(1, 20),
-        **dice.some(0.5, resale_share=lambda: dice.guess(0, 1), owned=lambda: True),
+        **had,
+        **({"new_cost": dice.guess(0, 2500)} if had and dice.chance(0.5) else {}),
+        **dice.some(
+            0.5,
+            resale_share=lambda: dice.guess(0, 1),
+            owner=lambda: "the neighbour",
+            exit_cost=lambda: dice.guess(0, 300),
+        ),
     }
 
 
+def _add_serves(dice: Dice, farm: Document) -> None:
+    """Hang some kit, bills and additives on what they are there for."""
+    users = [e["name"] for t in ("oils", "thinners", "machines", "setups") for e in farm.get(t, [])]
+    takers = [e["name"] for t in ("thinners", "machines") for e in farm[t]]
+    for table, names in (("kit", users), ("yearly", users), ("additives", takers)):
+        for entry in farm[table]:
+            if dice.chance(0.4):
+                entry["serves"] = dice.random.sample(names, min(len(names), dice.count(1, 2)))
+
+
 def _unwarmed(document: Document) -> Document:
-    """Keep fuel at 104 °F or less where a blend holds gasoline, which is never warmed."""
+    """Keep fuel at 104 °F or less where a blend may hold gasoline, which is never warmed."""
     gasoline = {t["name"] for t in document["thinners"] if t["kind"].startswith("gas")}
-    if not any(machine.get("thinner") in gasoline for machine in document["machines"]):
+    burned = {
+        name for m in document["machines"] for name in (m.get("thinner"), *m.get("thinners", []))
+    }
+    if not burned & gasoline:
         return document
     blending = document["blending"]
     for key in ("fuel_temperature", "fuel_temperature_winter"):
@@ -215,12 +312,17 @@ def farm(seed: int) -> Document:
     """Give the farm of a seed, as a document in US units."""
     dice = Dice(seed)
     thinners = [_thinner(dice, k) for k in range(dice.count(0, 4))]
-    found = {
+    made = {
         "scenario": {"title": f"Farm {seed}", "units": "us", "currency": "USD"},
         "prices": {
             **{fuel: dice.guess(3, 7) for fuel in FUELS},
             "electricity": dice.guess(0, 0.4),
             "road_tax": dice.guess(0, 1),
+            **dice.some(
+                0.4,
+                fuel_duty=lambda: dice.guess(0, 0.5),
+                fuel_duty_back=lambda: dice.guess(0, 1),
+            ),
         },
         "machines": [_machine(dice, k, thinners) for k in range(dice.count(1, 5))],
         "oils": [_oil(dice, k) for k in range(dice.count(1, 4))],
@@ -243,7 +345,9 @@ def farm(seed: int) -> Document:
             for k in range(dice.count(0, 2))
         ],
         "yearly": [
-            {"name": f"bill {k}", "cost": dice.guess(0, 300)} for k in range(dice.count(0, 3))
+            {"name": f"bill {k}", "cost": dice.guess(0, 300),
+             **dice.some(0.4, hours=lambda: dice.guess(0, 10))}
+            for k in range(dice.count(0, 3))
         ],
         "labour": {
             "wage": dice.guess(0, 40),
@@ -251,9 +355,20 @@ def farm(seed: int) -> Document:
                 0.5,
                 upkeep_hours_per_year=lambda: dice.guess(0, 30),
                 hired_share=lambda: dice.one((0.4, 1.0)),
+                wage_taxed=lambda: dice.chance(0.5),
             ),
         },
         "kit": [_kit(dice, k) for k in range(dice.count(0, 4))],
         "finance": _finance(dice),
+        "uncertainty": _uncertainty(dice),
     }  # fmt: skip
-    return _unwarmed(found)
+    if dice.chance(0.4):
+        made["setups"] = _setups(dice, made["process"], made["filters"])
+    if dice.chance(0.4):
+        made["loan"] = _loan(dice, made["finance"]["years"])
+    if dice.chance(0.4):
+        made["reserve"] = _reserve(dice, [made["process"], *made.get("setups", [])], thinners)
+    if dice.chance(0.2):
+        made["limits"] = {"kit_to_buy": 900, "own_hours_per_year": 200, "gasoline": False}
+    _add_serves(dice, made)
+    return _unwarmed(made)

@@ -62,24 +62,34 @@ def _fuel(draw: DrawFn) -> Document:
     return {"hours_per_year": hours, "rated_power": draw(quantities(20, 200))}
 
 
+def _choices(amount: float | Document) -> SearchStrategy[str]:
+    """Give what a plan may do with an entry; it must not use what there is nothing of."""
+    some = amount["low"] if isinstance(amount, dict) else amount
+    return st.sampled_from(("may", "never", "must") if some > 0 else ("may", "never"))
+
+
 @st.composite
 def _mix(draw: DrawFn, engine: str, thinners: list[Document]) -> Document:
     if engine == "burner":
         thinners = [t for t in thinners if not t["kind"].startswith("gasoline")]
     if not thinners or draw(st.integers(0, 5)) == 0:
         return {}
-    thinner = draw(st.sampled_from(thinners))["name"]
+    names = _names(thinners)
+    some = st.lists(st.sampled_from(names), min_size=1, unique=True)
+    thinner = {
+        "thinner": draw(st.sampled_from(names)), **_given(thinners=draw(maybe(some)))
+    }  # fmt: skip
     way = draw(st.integers(0, 3))
     if way <= 1:
-        return _given(
-            thinner=thinner,
-            thinner_share=draw(quantities(0, 0.85)),
-            thinner_share_winter=draw(maybe(quantities(0, 0.85))),
-        )
+        return {
+            **thinner,
+            "thinner_share": draw(quantities(0, 0.85)),
+            **_given(thinner_share_winter=draw(maybe(quantities(0, 0.85)))),
+        }
     if way == 2:
         # Thick enough that any thinner here reaches it in warm fuel.
-        return {"thinner": thinner, "viscosity_limit": draw(quantities(7, 40))}
-    return {"thinner": thinner}
+        return {**thinner, "viscosity_limit": draw(quantities(7, 40))}
+    return thinner
 
 
 @st.composite
@@ -97,6 +107,7 @@ def _machines(draw: DrawFn, index: int, thinners: list[Document]) -> Document:
         for k in range(draw(st.integers(0, 2)))
     ]
     months = draw(maybe(st.lists(st.integers(1, 12), min_size=1, max_size=12, unique=True)))
+    burns = draw(quantities(0, 1))
     return {
         "name": f"machine {index}",
         "engine": engine,
@@ -106,11 +117,15 @@ def _machines(draw: DrawFn, index: int, thinners: list[Document]) -> Document:
                      max_size=1)),
         "replaces": replaces,
         "road_share": road,
-        "blend_share": draw(quantities(0, 1)),
+        "blend_share": burns,
         **_given(
             use_by_month=weights,
             blend_months=months,
             use_factor=draw(maybe(quantities(1, 1.1))),
+            resale_loss=draw(maybe(quantities(0, 3000))),
+            owner=draw(maybe(st.just("the neighbour"))),
+            choice=draw(maybe(_choices(burns))),
+            essential_per_day=draw(maybe(quantities(0, 8))),
             wear=rows or None,
         ),
         **draw(_fuel()),
@@ -120,12 +135,12 @@ def _machines(draw: DrawFn, index: int, thinners: list[Document]) -> Document:
 
 @st.composite
 def _oils(draw: DrawFn, index: int) -> Document:
-    kind = draw(st.sampled_from(OIL_KINDS))
+    kind, volume = draw(st.sampled_from(OIL_KINDS)), draw(quantities(0, 200))
     return {
         "name": f"oil {index}",
         "kind": kind,
         "own": draw(st.booleans()),
-        "volume_per_month": draw(quantities(0, 200)),
+        "volume_per_month": volume,
         "pcb_tested": True,
         **_given(
             reliability=draw(maybe(quantities(0, 1))),
@@ -135,8 +150,10 @@ def _oils(draw: DrawFn, index: int) -> Document:
             round_trip=draw(maybe(quantities(0, 90))),
             hours_per_trip=draw(maybe(quantities(0, 5))),
             viscosity_40=draw(maybe(numbers(25, 120))),
+            viscosity_100=draw(maybe(numbers(4, 14))),
             density=draw(maybe(numbers(0.82, 0.92))),
             energy=draw(maybe(numbers(115_000, 135_000))),
+            choice=draw(maybe(_choices(volume))),
         ),
     }
 
@@ -155,36 +172,63 @@ def _thinners(draw: DrawFn, index: int) -> Document:
         **_given(
             available_per_month=draw(maybe(quantities(0, 60))),
             road_tax_paid=draw(maybe(st.booleans())),
+            refund=draw(maybe(quantities(0, 1.5))),
+            density=draw(maybe(numbers(0.72, 0.9))),
+            energy=draw(maybe(numbers(100_000, 135_000))),
         ),
     }
 
 
 @st.composite
-def _process(draw: DrawFn) -> Document:
-    heating = draw(st.booleans())
-    energy = (
-        {
-            "heat_from": draw(quantities(20, 80)),
-            "heat_to": draw(quantities(120, 200)),
-            "heater_efficiency": draw(quantities(0.3, 1)),
-            "motor_energy_per_volume": draw(quantities(0, 0.5)),
-        }
-        if heating
-        else {"energy_per_volume": draw(quantities(0, 1.2))}
+def _energy(draw: DrawFn) -> Document:
+    if draw(st.booleans()):
+        return {"energy_per_volume": draw(quantities(0, 1.2))}
+    return {
+        "heat_from": draw(quantities(20, 80)),
+        "heat_to": draw(quantities(120, 200)),
+        **_given(
+            heater_efficiency=draw(maybe(quantities(0.3, 1))),
+            motor_energy_per_volume=draw(maybe(quantities(0, 0.5))),
+        ),
+    }
+
+
+@st.composite
+def _limits(draw: DrawFn) -> Document:
+    return _given(
+        max_batches_per_month=draw(maybe(quantities(0.2, 6))),
+        first_year_share=draw(maybe(quantities(0.1, 1))),
+        hours_per_month=draw(maybe(quantities(1, 40))),
+        loss_share=draw(maybe(quantities(0, 0.5))),
+        test_cost_per_batch=draw(maybe(quantities(0, 30))),
+        disposal_cost=draw(maybe(quantities(0, 6))),
     )
+
+
+@st.composite
+def _process(draw: DrawFn) -> Document:
     return {
         "batch_volume": draw(quantities(30, 300)),
         "hours_per_batch": draw(quantities(0, 9)),
-        **_given(
-            max_batches_per_month=draw(maybe(quantities(0.2, 6))),
-            hours_per_month=draw(maybe(quantities(1, 40))),
-            loss_share=draw(maybe(quantities(0, 0.5))),
-            test_cost_per_batch=draw(maybe(quantities(0, 30))),
-            disposal_cost=draw(maybe(quantities(0, 6))),
-        ),
         "raw_storage": draw(st.sampled_from((0.0, 60.0, 400.0, 1100.0))),
         "clean_storage": draw(st.sampled_from((0.0, 40.0, 300.0, 900.0))),
-        **energy,
+        **draw(_limits()),
+        **draw(_energy()),
+    }
+
+
+@st.composite
+def _setups(draw: DrawFn, index: int, filters: list[str]) -> Document:
+    some = st.lists(st.sampled_from(filters), unique=True) if filters else st.just([])
+    return {
+        "name": f"setup {index}",
+        **draw(_limits()),
+        **draw(st.just({}) | _energy()),
+        **_given(
+            batch_volume=draw(maybe(quantities(30, 300))),
+            clean_storage=draw(maybe(quantities(0, 900))),
+            filters=draw(maybe(some)),
+        ),
     }
 
 
@@ -200,18 +244,111 @@ def _finance(draw: DrawFn) -> Document:
             depreciation=draw(maybe(st.sampled_from(
                 ("none", "expensed", "straight line", "macrs 5", "macrs 7")))),
             exit_cost=draw(maybe(quantities(0, 6000))),
+            kit_contingency=draw(maybe(quantities(0, 0.4))),
         ),
     }  # fmt: skip
 
 
 @st.composite
+def _loan(draw: DrawFn, years: int) -> Document:
+    return {
+        "amount": draw(quantities(0, 9000)),
+        "rate": draw(quantities(0, 0.15)),
+        "years": draw(st.integers(1, years)),
+        **_given(payments_per_year=draw(maybe(st.sampled_from((1, 2, 12))))),
+    }
+
+
+@st.composite
+def _reserve(draw: DrawFn, rooms: list[Document], thinners: list[Document]) -> Document:
+    """Give what is kept back and on hand; no more than the least clean store that may be."""
+    stores = [room["clean_storage"] for room in rooms if "clean_storage" in room]
+    least = min(store["low"] if isinstance(store, dict) else store for store in stores)
+    some = st.dictionaries(st.sampled_from(_names(thinners)), numbers(0, 60))
+    return _given(
+        clean_oil=draw(maybe(numbers(0, least))),
+        diesel=draw(maybe(quantities(0, 300))),
+        thinners=draw(maybe(some)) if thinners else None,
+    )
+
+
+@st.composite
+def _plan_limits(draw: DrawFn) -> Document:
+    return _given(
+        kit_to_buy=draw(maybe(numbers(0, 20_000))),
+        own_hours_per_year=draw(maybe(numbers(0, 500))),
+        gasoline=draw(maybe(st.booleans())),
+    )
+
+
+@st.composite
+def _uncertainty(draw: DrawFn) -> Document:
+    return _given(
+        draws=draw(maybe(st.integers(100, 2000))),
+        seed=draw(maybe(st.integers(0, 99))),
+        fuel_price_correlation=draw(maybe(numbers(0.5, 1))),
+        supply_correlation=draw(maybe(numbers(-0.5, 0.5))),
+        guess_correlation=draw(maybe(numbers(0, 0.6))),
+        fuel_price_swing=draw(maybe(numbers(0, 0.3))),
+        fuel_price_pull=draw(maybe(numbers(0, 0.5))),
+    )
+
+
+@st.composite
 def _kit(draw: DrawFn, index: int) -> Document:
+    owned = draw(st.booleans())
     return {
         "name": f"kit {index}",
         "cost": draw(quantities(0, 5000)),
         "life_years": draw(st.integers(1, 20)),
         "resale_share": draw(quantities(0, 0.7)),
-        "owned": draw(st.booleans()),
+        "owned": owned,
+        **_given(
+            new_cost=draw(maybe(quantities(0, 8000))) if owned else None,
+            owner=draw(maybe(st.just("the neighbour"))),
+            exit_cost=draw(maybe(quantities(0, 900))),
+        ),
+    }
+
+
+@st.composite
+def _with_serves(draw: DrawFn, entry: Document, names: list[str]) -> Document:
+    """Hang an entry on what it is there for, or leave it in every plan."""
+    some = st.lists(st.sampled_from(names), min_size=1, max_size=3, unique=True)
+    return {**entry, **_given(serves=draw(maybe(some)))}
+
+
+def _names(*tables: list[Document]) -> list[str]:
+    return [entry["name"] for table in tables for entry in table]
+
+
+@st.composite
+def _prices(draw: DrawFn) -> Document:
+    return {
+        "road_diesel": draw(quantities(2, 7)),
+        "farm_diesel": draw(quantities(2, 6)),
+        "heating_oil": draw(quantities(2, 6)),
+        "electricity": draw(quantities(0, 0.4)),
+        "road_tax": draw(quantities(0, 1)),
+        **_given(
+            fuel_duty=draw(maybe(quantities(0, 0.8))),
+            fuel_duty_back=draw(maybe(quantities(0, 1))),
+        ),
+    }
+
+
+@st.composite
+def _bills(draw: DrawFn, used: list[str], takers: list[str]) -> Document:
+    """Give what may hang on something: additives, yearly bills and kit."""
+    additive = {"name": "additive", "price": draw(quantities(0, 100)),
+                "dose": draw(quantities(0, 0.002))}  # fmt: skip
+    bill = {"name": "bills", "cost": draw(quantities(0, 2000)),
+            **_given(hours=draw(maybe(quantities(0, 20))))}  # fmt: skip
+    kit = [draw(_kit(k)) for k in range(draw(st.integers(0, 4)))]
+    return {
+        "additives": [draw(_with_serves(additive, takers))][: draw(st.integers(0, 1))],
+        "yearly": [draw(_with_serves(bill, used))][: draw(st.integers(0, 1))],
+        "kit": [draw(_with_serves(item, used)) for item in kit],
     }
 
 
@@ -221,65 +358,69 @@ def farms(draw: DrawFn) -> Document:
     thinners = [draw(_thinners(k)) for k in range(draw(st.integers(0, 3)))]
     # A gasoline blend is never warmed: such a farm's fuel stays at 104 °F or less.
     warmest = 104 if any(t["kind"].startswith("gasoline") for t in thinners) else 150
+    machines = [draw(_machines(k, thinners)) for k in range(draw(st.integers(1, 4)))]
+    oils = [draw(_oils(k)) for k in range(draw(st.integers(1, 4)))]
+    filters = [
+        {"name": f"filter {k}", "price": draw(quantities(0, 60)),
+         "volume_per_element": draw(quantities(30, 500))}
+        for k in range(draw(st.integers(0, 2)))
+    ]  # fmt: skip
+    setups = [draw(_setups(k, _names(filters))) for k in range(draw(st.integers(0, 2)))]
+    process, finance = draw(_process()), draw(_finance())
     return {
         "scenario": {"title": "A farm", "units": "us", "currency": "USD"},
-        "prices": {
-            "road_diesel": draw(quantities(2, 7)),
-            "farm_diesel": draw(quantities(2, 6)),
-            "heating_oil": draw(quantities(2, 6)),
-            "electricity": draw(quantities(0, 0.4)),
-            "road_tax": draw(quantities(0, 1)),
-        },
-        "machines": [
-            draw(_machines(k, thinners)) for k in range(draw(st.integers(1, 4)))
-        ],
-        "oils": [draw(_oils(k)) for k in range(draw(st.integers(1, 4)))],
+        "prices": draw(_prices()),
+        "machines": machines,
+        "oils": oils,
         "hauling": {"cost_per_distance": draw(quantities(0, 2))},
-        "process": draw(_process()),
+        "process": process,
+        "setups": setups,
         "blending": {
             "winter_months": draw(st.lists(st.integers(1, 12), max_size=6, unique=True)),
             "fuel_temperature": draw(numbers(95, warmest)),
             "fuel_temperature_winter": draw(numbers(60, min(warmest, 120))),
         },
-        "filters": [
-            {"name": f"filter {k}", "price": draw(quantities(0, 60)),
-             "volume_per_element": draw(quantities(30, 500))}
-            for k in range(draw(st.integers(0, 2)))
-        ],
+        "filters": filters,
         "thinners": thinners,
-        "additives": [
-            {"name": "additive", "price": draw(quantities(0, 100)),
-             "dose": draw(quantities(0, 0.002))}
-        ][: draw(st.integers(0, 1))],
-        "yearly": [{"name": "bills", "cost": draw(quantities(0, 2000))}][: draw(st.integers(0, 1))],
         "labour": {
             "wage": draw(quantities(0, 60)),
             "upkeep_hours_per_year": draw(quantities(0, 60)),
             "hired_share": draw(st.sampled_from((0.0, 0.4, 1.0))),
+            **_given(wage_taxed=draw(maybe(st.booleans()))),
         },
-        "kit": [draw(_kit(k)) for k in range(draw(st.integers(0, 4)))],
-        "finance": draw(_finance()),
-    }  # fmt: skip
+        "finance": finance,
+        **_given(loan=draw(maybe(_loan(finance["years"])))),
+        "limits": draw(_plan_limits()),
+        "reserve": draw(_reserve([process, *setups], thinners)),
+        "uncertainty": draw(_uncertainty()),
+        **draw(_bills(_names(oils, thinners, machines, setups), _names(thinners, machines))),
+    }
 
 
 # --- the same farm in metric ---------------------------------------------------------------
 
 _VOLUME, _PER_VOLUME = GALLON, 1.0 / GALLON
 _BTU_PER_GALLON = 1055.05585262e-6 / GALLON
+_PROCESS = {
+    "batch_volume": _VOLUME, "energy_per_volume": _PER_VOLUME,
+    "motor_energy_per_volume": _PER_VOLUME, "disposal_cost": _PER_VOLUME,
+    "raw_storage": _VOLUME, "clean_storage": _VOLUME,
+}  # fmt: skip
 _FACTORS: dict[str, dict[str, float]] = {
     "prices": {"road_diesel": _PER_VOLUME, "farm_diesel": _PER_VOLUME, "heating_oil": _PER_VOLUME,
-               "road_tax": _PER_VOLUME},
+               "road_tax": _PER_VOLUME, "fuel_duty": _PER_VOLUME},
     "machines": {"fuel_per_year": _VOLUME, "fuel_per_hour": _VOLUME, "distance_per_year": MILE,
-                 "distance_per_volume": MILE / GALLON, "rated_power": HORSEPOWER},
+                 "distance_per_volume": MILE / GALLON, "rated_power": HORSEPOWER,
+                 "essential_per_day": _VOLUME},
+    "reserve": {"clean_oil": _VOLUME, "diesel": _VOLUME},
     "wear": {"extra_failures": _PER_VOLUME},
     "oils": {"volume_per_month": _VOLUME, "price": _PER_VOLUME, "load_volume": _VOLUME,
              "round_trip": MILE, "energy": _BTU_PER_GALLON},
     "hauling": {"cost_per_distance": 1.0 / MILE},
-    "process": {"batch_volume": _VOLUME, "energy_per_volume": _PER_VOLUME,
-                "motor_energy_per_volume": _PER_VOLUME, "disposal_cost": _PER_VOLUME,
-                "raw_storage": _VOLUME, "clean_storage": _VOLUME},
+    "process": _PROCESS,
+    "setups": _PROCESS,
     "filters": {"volume_per_element": _VOLUME},
-    "thinners": {"price": _PER_VOLUME, "available_per_month": _VOLUME,
+    "thinners": {"price": _PER_VOLUME, "refund": _PER_VOLUME, "available_per_month": _VOLUME,
                  "energy": _BTU_PER_GALLON},
     "additives": {"price": _PER_VOLUME},
 }  # fmt: skip
@@ -301,6 +442,8 @@ def _metric_table(table: str, entry: Document) -> Document:
         factor = _FACTORS.get(table, {}).get(key)
         if key == "wear":
             found[key] = [_metric_table("wear", row) for row in value]
+        elif (table, key) == ("reserve", "thinners"):
+            found[key] = {name: _each(v, lambda x: x * _VOLUME) for name, v in value.items()}
         elif key in _TEMPERATURES:
             found[key] = _each(value, lambda f: (f - 32.0) / 1.8)
         elif factor is not None:
@@ -325,10 +468,14 @@ def to_metric(document: Document) -> Document:
 # --- the same farm as a file ---------------------------------------------------------------
 
 
+def _key(key: str) -> str:
+    return f'"{key}"' if " " in key else key
+
+
 def _value(value: Any) -> str:
     """Write a value of TOML; an estimate goes in one line."""
     if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {_value(v)}" for key, v in value.items()) + " }"
+        return "{ " + ", ".join(f"{_key(key)} = {_value(v)}" for key, v in value.items()) + " }"
     if isinstance(value, list):
         return "[" + ", ".join(_value(v) for v in value) + "]"
     if isinstance(value, bool):

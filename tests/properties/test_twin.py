@@ -43,6 +43,7 @@ def differences(model: Any, twin: Any, place: str, size: float) -> Iterator[str]
 def gross(twin: dict[str, Any]) -> float:
     """Give the size of the largest amounts, of which others are differences."""
     flows = [f for led in twin["ledgers"].values() for f in led["flows"]]
+    flows += twin["loan"]["left_after_payment"]["time_free"] if twin["loan"] else []
     return max(1.0, *(abs(f) for f in flows), *(abs(c) for c in twin["costs"].values()),
                twin["savings"]["fuel_not_bought"], twin["fuel"]["fuel_without_plan"])  # fmt: skip
 
@@ -55,7 +56,9 @@ def near_edge(twin: dict[str, Any]) -> bool:
         # Nothing at all, as the outlay of a farm without kit, is nothing in both.
         if any(0 < abs(s) < 1e-7 * size for s in [*sums, led["npv"]]):
             return True
-    return False
+    # The advice asks whether a quarter of the blend goes to machines under caution.
+    doubtful = sum(m["blend"] for m in twin["machines"] if m["fit"] == "caution")
+    return 0 < abs(doubtful - 0.25 * twin["fuel"]["blend"]) < 1e-9 * size
 
 
 def worked(scenario: Scenario) -> dict[str, Any] | None:
@@ -140,6 +143,6 @@ def test_a_farm_in_metric_units_equals_the_same_farm_in_us_units(farm: dict[str,
     money = ("costs", "savings", "ledgers")
     us_money = {key: twin[key] for key in money}
     for ledger in us_money["ledgers"].values():
-        for key in ("break_even_fuel_price", "break_even_by_fuel"):
+        for key in ("break_even_fuel_price", "break_even_by_fuel", "stop_below"):
             ledger.pop(key)
     assert list(differences(model, us_money, "", gross(twin))) == []
