@@ -33,24 +33,24 @@ def _direction_numbers() -> tuple[NDArray[np.uint16], NDArray[np.uint16]]:
 
 
 def _generators(dimensions: int) -> _Words:
-    """Give the direction numbers, shape (dimensions, BITS), by the recurrence of Sobol."""
+    """Give the direction numbers, shape (dimensions, BITS), by the recurrence of Sobol.
+
+    Dimensions whose polynomials share a degree are worked together.
+    """
     polynomials, initial = _direction_numbers()
+    degrees = np.array([int(p).bit_length() - 1 for p in polynomials[:dimensions]])
     v = np.zeros((dimensions, BITS), dtype=np.uint64)
     v[0] = 1
-    for d in range(1, dimensions):
-        polynomial = int(polynomials[d])
-        degree = polynomial.bit_length() - 1
-        v[d, :degree] = initial[d, :degree]
-        row = [int(value) for value in v[d, :degree]]
+    for degree in sorted(set(degrees[1:].tolist())):
+        rows = 1 + np.flatnonzero(degrees[1:] == degree)
+        words = np.zeros((BITS, rows.size), dtype=np.uint64)
+        words[:degree] = initial[rows, :degree].T
+        taps = [(polynomials[rows] >> (degree - 1 - k)) & 1 for k in range(degree)]
         for j in range(degree, BITS):
-            new = row[j - degree]
-            power = 1
-            for k in range(degree):
-                power <<= 1
-                if (polynomial >> (degree - 1 - k)) & 1:
-                    new ^= power * row[j - k - 1]
-            row.append(new)
-        v[d] = row
+            words[j] = words[j - degree]
+            for k, tap in enumerate(taps):
+                words[j] ^= tap * (words[j - k - 1] << np.uint64(k + 1))
+        v[rows] = words.T
     shifts = np.arange(BITS - 1, -1, -1, dtype=np.uint64)
     return (v << shifts).astype(np.uint32)
 
