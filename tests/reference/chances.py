@@ -210,8 +210,9 @@ class Chances:
     def scores(self, count: int, seed: int) -> list[list[float]]:
         """Give normal scores, each point in the middle of its cell, so that none is endless."""
         rng = np.random.default_rng(seed)
-        points = qmc.Sobol(self.dimensions, scramble=True, rng=rng).random(count) + 2.0**-31
-        return [[float(s) for s in norm.ppf(point)] for point in points]
+        most = math.ceil(math.log2(count))
+        points = qmc.Sobol(self.dimensions, scramble=True, rng=rng).random_base2(most)
+        return [[float(s) for s in norm.ppf(point + 2.0**-31)] for point in points[:count]]
 
     def grid(
         self, figure: Callable[[Document], float], nodes: int, knowing: int | None = None

@@ -113,7 +113,10 @@ def simulate_year(
 
 def simulate(farm: Farm, order: list[int]) -> tuple[Document, Document]:
     first = simulate_year(farm, order, 0.0, 0.0, farm.first_year_share)
-    second = simulate_year(farm, order, *first["end"])
+    # Stores that only fill up again after a thin first year do not count as filling slowly:
+    # the typical year is settled as if the whole promise had turned up from the start.
+    whole = simulate_year(farm, order, 0.0, 0.0)
+    second = simulate_year(farm, order, *whole["end"])
     collected = sum(second["oils"])
     raw_grew = second["end"][0] - second["start"][0] > 1e-6 * collected
     clean_grew = second["end"][1] - second["start"][1] > 1e-6 * collected
