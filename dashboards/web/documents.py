@@ -31,6 +31,7 @@ from econ.farm.files import (
     replace,
     write_new,
 )
+from econ.farm.interview import checked_answers, interviewed
 from econ.farm.merging import merge, name_key, remove
 from econ.farm.reading import plain
 from econ.farm.starter import starter
@@ -256,6 +257,22 @@ def new_farm(units: str, currency: str, day: datetime.date) -> Opened:
     return Opened(None, "", document, document, {}, (), origin)
 
 
+def _asked_text(answers: dict[str, str], day: object) -> str:
+    try:
+        return interviewed(answers, datetime.date.fromisoformat(str(day))).text
+    except ValueError as error:
+        message = "that is no day"
+        raise RefusedError(message) from error
+
+
+def asked_farm(day: datetime.date) -> Opened:
+    """Make a farm from twelve questions of which none is answered yet."""
+    made = interviewed({}, day)
+    document = plain_tables(made.document)
+    origin = {"answers": {}, "day": day.isoformat()}
+    return Opened(None, "", document, document, {}, (), origin)
+
+
 def starter_text(origin: object) -> str:
     """Give the text of a starter farm again, from where it came.
 
@@ -268,6 +285,8 @@ def starter_text(origin: object) -> str:
         message = "no farm is open"
         raise RefusedError(message)
     units, currency, day = (origin.get(key) for key in ("units", "currency", "day"))
+    if "answers" in origin:
+        return _asked_text(checked_answers(origin["answers"]), day)
     if units not in ("us", "metric") or not isinstance(currency, str) or not isinstance(day, str):
         message = "that is no starter farm"
         raise RefusedError(message)

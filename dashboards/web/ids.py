@@ -35,6 +35,10 @@ CONFLICT = "conflict"
 SECTION = "section"
 ENTRY = "entry"
 FORM = "form"
+QUESTIONS = "questions"
+QUESTIONS_PAINTED = "questions-painted"
+ANSWER_FAULTS = "answer-faults"
+SO_FAR = "so-far"
 
 PER = "per"
 DECIDE_TOP = "decide-top"
@@ -71,3 +75,8 @@ def lever(key: str) -> dict[str, str]:
 def action(what: str, path: str) -> dict[str, str]:
     """Give the id of a button that adds, copies or removes."""
     return {"type": "do", "what": what, "path": path}
+
+
+def blank(key: str) -> dict[str, str]:
+    """Give the id of a question's box."""
+    return {"type": "q", "path": key}

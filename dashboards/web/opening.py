@@ -12,6 +12,7 @@ from dashboards.web.documents import (
     ChangedOnDiskError,
     Folder,
     Opened,
+    asked_farm,
     new_farm,
     open_farm,
     save,
@@ -119,9 +120,12 @@ def told(error: ScenarioError) -> list[Component]:
     ]  # fmt: skip
 
 
+def _today() -> datetime.date:
+    return datetime.datetime.now(tz=datetime.UTC).date()
+
+
 def _starter(units: str) -> Opened:
-    today = datetime.datetime.now(tz=datetime.UTC).date()
-    return new_farm(units, "USD", today)
+    return new_farm(units, "USD", _today())
 
 
 def _opened(folder: Folder, asked: str, draft: Json | None) -> Opened:
@@ -132,11 +136,16 @@ def _opened(folder: Folder, asked: str, draft: Json | None) -> Opened:
         return open_farm(folder, draft["name"])
     if asked in ("new:us", "new:metric"):
         return _starter(asked.removeprefix("new:"))
+    if asked == "new:questions":
+        return asked_farm(_today())
     message = "nothing of that kind can be opened"
     raise RefusedError(message)
 
 
-def _says(name: str | None) -> str:
+def _says(opened: Opened) -> str:
+    name = opened.name
+    if "answers" in opened.origin:
+        return "A farm of usual values: every answer makes it more your own."
     if name is None:
         return "A starter farm with usual values: change every number to yours, then save it."
     return f"Opened {name}."
@@ -187,7 +196,7 @@ def _register_opening(app: Dash, folder: Folder) -> None:
         found = draft_of(opened, 1 if known is None else known["revision"] + 1)
         if known is not None:
             found["opened"] = max(known["opened"], known["revision"]) + 1
-        return found, _says(opened.name), True, ""
+        return found, _says(opened), True, ""
 
 
 def _register_saving(app: Dash, folder: Folder) -> None:

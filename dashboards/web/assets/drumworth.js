@@ -254,6 +254,26 @@
         return window.dash_clientside.no_update;
       },
 
+      paintAnswers: function (form, faults) {
+        setTimeout(function () {
+          document.querySelectorAll("[data-answer]").forEach(function (message) {
+            var text = (faults || {})[message.dataset.answer] || "";
+            write(message, text, "");
+            var box = message.parentElement.querySelector("input");
+            if (!box) return;
+            if (text) {
+              box.setAttribute("aria-invalid", "true");
+              box.setAttribute("aria-describedby", message.id);
+            } else {
+              box.removeAttribute("aria-invalid");
+              box.removeAttribute("aria-describedby");
+            }
+          });
+          refocus();
+        }, 80);
+        return window.dash_clientside.no_update;
+      },
+
       print: function (clicks) {
         if (clicks) window.print();
         return window.dash_clientside.no_update;
@@ -265,6 +285,8 @@
   document.addEventListener("change", function (event) {
     var path = event.target.dataset && event.target.dataset.carries;
     if (path) set({ type: "v", path: path }, { value: event.target.value });
+    var answer = event.target.dataset && event.target.dataset.answers;
+    if (answer) set({ type: "q", path: answer }, { value: event.target.value });
     var plain = event.target.dataset && event.target.dataset.sets;
     if (plain) set(plain, { value: event.target.value });
     var start = event.target.dataset && event.target.dataset.opensChoice;
@@ -275,6 +297,8 @@
   });
   function holderOf(element) {
     var path = element.dataset.carries;
+    var answer = element.dataset.answers;
+    if (answer) return document.getElementById(JSON.stringify({ path: answer, type: "q" }));
     var id = path ? JSON.stringify({ path: path, type: "v" })
       : element.dataset.picksFor || element.dataset.sets;
     return document.getElementById(id);
@@ -283,12 +307,14 @@
   // The hidden inputs hold what is chosen; what is seen follows them, whoever changed it.
   function follow() {
     due = false;
-    document.querySelectorAll("[data-carries], [data-picks-for], [data-sets]").forEach(
+    document.querySelectorAll("[data-carries], [data-picks-for], [data-sets], [data-answers]").forEach(
       function (element) {
         var holder = holderOf(element);
         if (!holder) return;
         if (element.tagName === "SELECT") {
-          if (element.value !== holder.value) element.value = holder.value;
+          var wanted = holder.value;
+          if (element.dataset.answers && !wanted) wanted = element.options[0].value;
+          if (element.value !== wanted) element.value = wanted;
           return;
         }
         var several = element.dataset.carries ? holder.value.split("|") : [holder.value];

@@ -1,0 +1,239 @@
+"""Twelve questions: from nothing to a decision of one's own, after each answer."""
+
+import datetime
+from typing import Any
+
+from dash import ALL, ClientsideFunction, Dash, Input, Output, State, dcc, html, no_update
+from dash.development.base_component import Component
+
+from dashboards.web import ids
+from dashboards.web.documents import Folder
+from dashboards.web.draft import by_path, checked
+from dashboards.web.flat import flat
+from dashboards.web.results import Results, settled_of
+from dashboards.web.sure import find_out, said_of
+from econ.farm.editing import RefusedError, same
+from econ.farm.interview import (
+    QUESTIONS,
+    Blank,
+    Question,
+    checked_answers,
+    interviewed,
+    unit_of,
+    units_of,
+    usual_text,
+)
+from econ.farm.reading import plain
+
+Json = dict[str, Any]
+Answers = dict[str, str]
+
+
+def layout(folder: Folder, factors: dict[str, float]) -> Component:
+    """Lay out the page; questions come with the farm that is open."""
+    return html.Div(
+        [
+            html.Div(
+                [
+                    html.Section(
+                        [
+                            html.H1("Twelve questions"),
+                            html.P(
+                                "Answer what you know; leave the rest empty and a usual value"
+                                " stands in, marked as such. The decision at the side follows"
+                                " every answer.",
+                                className="help",
+                            ),
+                            html.Div(id=ids.QUESTIONS),
+                        ],
+                        className="card",
+                    ),
+                    html.Aside(
+                        [
+                            html.H2("What it says so far"),
+                            html.Div(
+                                html.P("Working it out ...", className="waiting"),
+                                id=ids.SO_FAR,
+                                className="slow",
+                                role="status",
+                            ),
+                        ],
+                        className="card so-far",
+                        **{"aria-label": "What it says so far"},
+                    ),
+                ],
+                className="asked",
+            ),
+            dcc.Store(id=ids.QUESTIONS_PAINTED),
+            dcc.Store(id=ids.ANSWER_FAULTS),
+        ]
+    )
+
+
+def answers_of(draft: Json) -> Answers | None:
+    """Read the answers of a farm made from questions; None for any other."""
+    origin = draft["origin"]
+    answers = origin.get("answers")
+    return None if answers is None else checked_answers(answers)
+
+
+def day_of(origin: Json) -> datetime.date:
+    """Read the day that a farm made from questions was begun."""
+    try:
+        return datetime.date.fromisoformat(str(origin.get("day")))
+    except ValueError as error:
+        message = "that is no day"
+        raise RefusedError(message) from error
+
+
+def _blank(blank: Blank, answers: Answers) -> Component:
+    """Make one box of a question: a list to choose from, or a number with its usual value."""
+    ident = ids.blank(blank.key)
+    text = answers.get(blank.key, "")
+    if blank.choices:
+        name = f"answer-{blank.key}"
+        chosen = text or blank.choices[0][0]
+        options = [
+            html.Option(words, value=value, **({"selected": "selected"} if value == chosen else {}))
+            for value, words in blank.choices
+        ]
+        control: list[Any] = [
+            html.Label(blank.label, htmlFor=name, className="small"),
+            html.Select(options, id=name, **{"data-answers": blank.key}),
+            dcc.Input(id=ident, type="hidden", value=text),
+        ]
+        return html.Div(control, className="one choice")
+    unit = unit_of(blank, units_of(answers))
+    usual = usual_text(blank, answers)
+    message = f"answer-message-{blank.key}"
+    return html.Div(
+        [
+            html.Label(
+                [blank.label, html.Span(f" {unit}", className="unit")],
+                htmlFor=f'{{"path":"{blank.key}","type":"q"}}', className="small",
+            ),
+            dcc.Input(id=ident, type="text", value=text, className="number", inputMode="decimal",
+                      autoComplete="off", debounce=False, placeholder=usual),
+            html.Div("", className="message", id=message, **{"data-answer": blank.key}),
+        ],
+        className="one",
+    )  # fmt: skip
+
+
+def asked(question: Question, number: int, answers: Answers) -> Component:
+    """Make one question."""
+    return html.Fieldset(
+        [
+            html.Legend(f"{number}. {question.ask}"),
+            html.P(question.help, className="help"),
+            html.Div([_blank(blank, answers) for blank in question.blanks], className="blanks"),
+        ],
+        className="question",
+    )
+
+
+def questions(draft: Json) -> list[Component]:
+    """Make the questions of a farm made from them, or the way to begin one."""
+    answers = answers_of(draft)
+    if answers is None:
+        return [
+            html.P("The farm that is open was not made from these questions."),
+            html.Button("Begin a farm of my own", type="button", className="main",
+                        **{"data-opens": "new:questions"}),
+            html.Button("Change this one number by number", type="button",
+                        **{"data-goes": "/farm"}),
+        ]  # fmt: skip
+    made = plain(interviewed(answers, day_of(draft["origin"])).document)
+    note = (
+        None
+        if same(made, draft["document"])
+        else html.P(
+            "You have since changed numbers one by one. An answer here starts again from the"
+            " answers alone; Undo brings the changes back.",
+            className="begun",
+        )
+    )
+    rows = [asked(question, k + 1, answers) for k, question in enumerate(QUESTIONS)]
+    after = html.Div(
+        [
+            html.Button("See the whole decision", type="button", className="main",
+                        **{"data-goes": "/"}),
+            html.Button("Every number of it", type="button", **{"data-goes": "/farm"}),
+        ],
+        className="row",
+    )  # fmt: skip
+    return [*([note] if note else []), *rows, after]
+
+
+def _shown_units(answers: Answers) -> tuple[str, ...]:
+    """Say what decides which usual values and units the boxes show."""
+    keys = ("units", "currency", "kit", "thinner")
+    rows = [key for key in answers if key.startswith(("machine.", "giver.")) and key.count(".") < 2]
+    return tuple(f"{key}={answers.get(key, '')}" for key in (*keys, *sorted(rows)))
+
+
+def so_far(found: Results) -> list[Any]:
+    """Write the decision so far, and what to find out next, by money."""
+    said = said_of(found)
+    rows = find_out(found)
+    dots = said["ahead"]
+    parts: list[Any] = [
+        html.P(said["advice"], className="advice-now"),
+        html.P(said["year"]),
+        html.P([html.Strong(f"{dots['title']}: "), "; ".join(dots["lines"]), "."]),
+    ]
+    if rows:
+        parts += [
+            html.H3("What to find out next"),
+            html.Ol([html.Li([row["name"], html.Span(f" moves the year by {row['moves']}",
+                                                     className="note")]) for row in rows]),
+        ]  # fmt: skip
+    return parts
+
+
+def register(app: Dash, folder: Folder) -> None:
+    """Register the page's callbacks for a folder."""
+
+    @app.callback(
+        Output(ids.QUESTIONS, "children"), Input(ids.REVISION, "data"), State(ids.DRAFT, "data")
+    )
+    def _ask(_: Any, draft: Any) -> Any:
+        return no_update if draft is None else questions(checked(draft))
+
+    @app.callback(
+        Output(ids.DRAFT, "data", allow_duplicate=True),
+        Output(ids.ANSWER_FAULTS, "data"),
+        Input({"type": "q", "path": ALL}, "value"),
+        State({"type": "q", "path": ALL}, "id"),
+        State(ids.DRAFT, "data"),
+        prevent_initial_call=True,
+    )
+    def _answer(values: list[Any], names: list[Json], draft: Any) -> Any:
+        known = checked(draft)
+        before = answers_of(known)
+        given = {key: text or "" for key, text in by_path(names, values).items()}
+        answers = {key: text for key, text in checked_answers(given).items() if text}
+        if before is None or answers == before:
+            return no_update, no_update
+        made = interviewed(answers, day_of(known["origin"]))
+        found = {**known, "document": plain(made.document),
+                 "origin": {**known["origin"], "answers": answers}}  # fmt: skip
+        if _shown_units(answers) != _shown_units(before):
+            found["revision"] = known["revision"] + 1
+        return found, made.faults
+
+    @app.callback(Output(ids.SO_FAR, "children"), Input(ids.SETTLED, "data"))
+    def _so_far(settled: Any) -> Any:
+        state = settled_of(settled)
+        if state is None:
+            return no_update
+        if not isinstance(state[0], Results):
+            return html.P("Some number of this farm cannot stand; see the faults above.")
+        return flat(so_far(state[0]))
+
+    app.clientside_callback(
+        ClientsideFunction("drumworth", "paintAnswers"),
+        Output(ids.QUESTIONS_PAINTED, "data"),
+        Input(ids.QUESTIONS, "children"),
+        Input(ids.ANSWER_FAULTS, "data"),
+    )
