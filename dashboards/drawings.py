@@ -108,17 +108,25 @@ def _against_the_pump(gallon: Gallon, end: float, numbers: Numbers) -> list[str]
     """Draw the pump's price across the bar, and the gap between it and one's own."""
     pump, full = 100.0 * gallon["pump"] / end, 100.0 * gallon["full"] / end
     low, high = sorted((pump, full))
-    own = f"yours {numbers.per_volume(gallon['full'])}"
+    own = numbers.per_volume(gallon["full"])
     parts = [
         _text(pump, 20, f"pump {numbers.per_volume(gallon['pump'])}", "sum", "end", -8),
         _line(pump, 4, pump, 96, "pump"),
-        _text(full, 68, own, "sum", "start", 8) if full >= pump or pump - full > 24.0
-        else _text(pump, 68, own, "sum", "start", 8),
-        _text(pump, 20, gallon["difference"], "gap", "start", 8),
+        _own(full if full >= pump or pump - full > 24.0 else pump, own),
+        _text(pump, 20, gallon["difference"], "gap wide", "start", 8),
+        _text(pump, 20, gallon["difference"].split(" by ")[0], "gap narrow", "start", 8),
     ]  # fmt: skip
     if high - low > 0.2:
         parts += [_line(low, 32, high, 32, "above"), _line(full, 27, full, 38, "above")]
     return parts
+
+
+def _own(x: float, amount: str) -> str:
+    """Write one's own cost; a narrow drawing leaves the word out."""
+    return (
+        f'<text x="{x:.2f}%" y="68" dx="8" text-anchor="start" class="sum">'
+        f'<tspan class="wide">yours </tspan>{html.escape(amount)}</text>'
+    )
 
 
 def dots(ahead: Ahead) -> str:

@@ -249,6 +249,7 @@ def field(form: Form, path: str, table: Json, name: str | None) -> Component:
     value = shown_value(table, place.field)
     numbers = detail.kind in _NUMBERS
     unit = unit_label(detail.dimension, units.units, units.currency) if numbers else ""
+    unit = "" if unit == "years" and "year" in detail.label.lower() else unit
     names = (
         form.names("thinners") if (place.table, place.field) == ("machines", "thinner") else None
     )

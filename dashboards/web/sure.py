@@ -1,24 +1,22 @@
 """What takes longer than a keystroke: chances, what matters most, sources, tank, defaults."""
 
-import json
-import threading
-from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Generic, TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 
+from dashboards.web.decided import Kept, decided
 from dashboards.web.results import Results
 from econ.advice.verdict import Advice, Case, advise
 from econ.answers.chance_document import chances_json
 from econ.answers.comparison_document import oils_document
+from econ.answers.first_screen import MOST_GUESSES, FirstScreen, ledger_of
 from econ.answers.outlook import Repair, largest_repair, learned
 from econ.farm.review import Note, assumed, defaults_used, odd_outcome, odd_values
 from econ.ground.units import from_canonical
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
-from econ.questions.chances import Chances, chances
 from econ.questions.finding_out import Learning
 from econ.questions.swings import Swing, swings
 
@@ -57,32 +55,9 @@ def _tanks(inputs: Inputs, units: str) -> tuple[list[tuple[float, float]], float
     return [(now * float(f), float(s)) for f, s in zip(_ROOMS, savings, strict=True)], now
 
 
-class _Kept(Generic[Made]):
-    """The last few farms' answers, each worked out at most once."""
-
-    def __init__(self, make: Callable[[Results], Made], most: int) -> None:
-        self._make, self._most = make, most
-        self._lock = threading.Lock()
-        self._found: OrderedDict[str, Made] = OrderedDict()
-
-    def of(self, found: Results) -> Made:
-        key = json.dumps(found.scenario.merged, default=str, sort_keys=True)
-        with self._lock:
-            if key not in self._found:
-                self._found[key] = self._make(found)
-                if len(self._found) > self._most:
-                    self._found.popitem(last=False)
-            return self._found[key]
-
-
-def _drawn(found: Results) -> Chances:
-    scenario = found.scenario
-    return chances(scenario, draws=min(scenario.uncertainty.draws, MOST_DRAWS))
-
-
 def _worked(found: Results) -> Sure:
     scenario, outcome = found.scenario, found.answer.expected
-    drawn = _DRAWN.of(found)
+    drawn = decided(found).drawn
     points, room = _tanks(found.inputs, scenario.scenario.units)
     rows = swings(scenario, drawn.choices, drawn.kept.sampler.guesses)
     return Sure(
@@ -101,8 +76,7 @@ def _worked(found: Results) -> Sure:
     )
 
 
-_DRAWN = _Kept(_drawn, 4)
-_SURE = _Kept(_worked, 4)
+_SURE = Kept(_worked, 4)
 
 
 def sure_of(found: Results, factors: Mapping[str, float]) -> Sure | None:
@@ -128,8 +102,32 @@ def sure_of(found: Results, factors: Mapping[str, float]) -> Sure | None:
 
 
 def ahead_of(found: Results) -> dict[str, float]:
-    """Work out the chance of coming out ahead, by ledger, no lever turned. [-]"""
-    return {key: float(share) for key, share in _DRAWN.of(found).ahead.items()}
+    """Look up the chance of coming out ahead, by ledger, no lever turned. [-]"""
+    return {key: float(share) for key, share in decided(found).drawn.ahead.items()}
+
+
+def said_of(found: Results) -> FirstScreen:
+    """Look up what the first screen says of a farm, no lever turned."""
+    return decided(found).first_screen
+
+
+def find_out(found: Results) -> list[Json]:
+    """List what moves the year's worth most and can be found out, largest first."""
+    decision = decided(found)
+    ledger = ledger_of(decision.document["advice"]["key"])
+    rows = swings(found.scenario, decision.drawn.choices, decision.drawn.kept.sampler.guesses)
+    moved = [
+        (row.name, abs(high - low))
+        for row in rows
+        for low, high in [row.equivalent_annual[ledger]]
+        if row.guess.learned_from
+    ]
+    moved.sort(key=lambda row: -row[1])
+    return [
+        {"name": name, "moves": found.show.spoken(width)}
+        for name, width in moved[:MOST_GUESSES]
+        if width > 0.0
+    ]
 
 
 def advice_of(found: Results, factors: Mapping[str, float]) -> Advice:
@@ -153,5 +151,5 @@ def advice_of(found: Results, factors: Mapping[str, float]) -> Advice:
     """
     if factors:
         return found.answer.advice
-    odds = _DRAWN.of(found).odds
+    odds = decided(found).drawn.odds
     return advise(Case(found.answer.expected, odds, found.answer.wording))

@@ -5,7 +5,7 @@ A surface asks once and shows; the model runs here and nowhere above.
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from econ.answers.chance_document import chances_json
@@ -42,6 +42,10 @@ class Decision:
         What a couple reads first.
     paper : Paper
         What only the printed page adds.
+    grounds : Grounds
+        What the first screen was made from.
+    drawn : Chances
+        The draws behind the chances.
     smaller : dict or None
         A smaller plan of the same farm beside this one; None where none was looked for or found.
     """
@@ -52,6 +56,8 @@ class Decision:
     chances: ChancesDocument
     first_screen: FirstScreen
     paper: Paper
+    grounds: Grounds
+    drawn: Chances
     smaller: Json | None = None
 
     @property
@@ -104,8 +110,36 @@ def decide(
         document=document,
         chances=odds,
         first_screen=first_screen(grounds),
+        grounds=grounds,
+        drawn=drawn,
         paper=paper(document, worked.expected, _owners(scenario.machines), _owners(scenario.kit)),
     )
+
+
+def turned_screen(decision: Decision, worked: Answer, document: Json) -> FirstScreen:
+    """Word the first screen with levers turned; chances stay those of the file.
+
+    Parameters
+    ----------
+    decision : Decision
+        Of the file.
+    worked : Answer
+        With levers turned.
+    document : dict
+        Its document.
+
+    Returns
+    -------
+    FirstScreen
+    """
+    inputs = worked.expected.inputs
+    turned = replace(
+        decision.grounds,
+        document=document,
+        wage=float(inputs.labour.wage),
+        fuel_by_month=_fuel_by_month(inputs, worked.scenario.scenario.units),
+    )
+    return first_screen(turned)
 
 
 def _owners(entries: Sequence[Machine | Kit]) -> dict[str, str]:

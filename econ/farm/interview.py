@@ -210,7 +210,7 @@ QUESTIONS = (
                     *((("", "none"),) if k else ()),
                     *((kind.key, kind.words) for kind in MACHINES),
                 )),
-                Blank(f"machine.{k}.fuel", "burns a year", _VOLUME),
+                Blank(f"machine.{k}.fuel", "burns", _VOLUME),
             )
         ),
     ),
@@ -237,7 +237,7 @@ QUESTIONS = (
                 Blank(f"giver.{k}", f"Giver {k + 1}", None, (
                     ("", "nobody"), *((key, row[0]) for key, row in _GIVERS.items()),
                 )),
-                Blank(f"giver.{k}.volume", "promised a month", about(Oil, "volume_per_month")),
+                Blank(f"giver.{k}.volume", "promised", about(Oil, "volume_per_month")),
                 Blank(f"giver.{k}.trip", "there and back", about(Oil, "round_trip")),
             )
         ),

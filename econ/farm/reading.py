@@ -180,7 +180,8 @@ def amount(value: float, detail: About, units: Units) -> str:
     number = short_number(value)
     if unit.startswith(sign.strip()):
         minus = "-" if value < 0 else ""
-        exact = abs(value) < 100.0 and not float(value).is_integer()
+        whole = float(value).is_integer() and detail.dimension != "price_per_volume"
+        exact = abs(value) < 100.0 and not whole
         number = f"{abs(value):.2f}" if exact else number.removeprefix("-")
         return f"{minus}{sign}{number}{unit[len(sign.strip()) :]}"
     return number if unit in ("ratio", "count") else f"{number} {unit}"
@@ -298,7 +299,7 @@ def unusual(value: Any, detail: About, units: Units) -> str:
         return ""
     ranges = detail.usual_in(units.units)
     near = outside(float(number), ranges)
-    if near is None:
+    if near is None or (len(ranges) == 1 and near.of):  # a range of another kind of thing
         return ""
     low, high = amount(near.low, detail, units), amount(near.high, detail, units)
     of = f" for {near.of}" if near.of else ""

@@ -213,6 +213,7 @@
         var keep = window.dash_clientside.no_update;
         document.body.dataset.page = path;
         if (!draft) return [keep, keep];
+        document.body.dataset.open = "yes";
         setTimeout(function () {
           var wanted = window.location.pathname +
             (draft.name === null ? "" : "?farm=" + encodeURIComponent(draft.name));
@@ -272,6 +273,13 @@
           refocus();
         }, 80);
         return window.dash_clientside.no_update;
+      },
+
+      tab: function (key) {
+        document.querySelectorAll("button.tab").forEach(function (button) {
+          button.setAttribute("aria-pressed", String(button.dataset.tab === key));
+        });
+        return key;
       },
 
       print: function (clicks) {
@@ -385,12 +393,27 @@
     var opener = near("[data-opens]");
     if (opener) {
       event.preventDefault();
-      ask({ opens: opener.dataset.opens, goes: opener.dataset.goes });
+      // One's own farm is changed, an example is left for one of one's own.
+      var own = opener.dataset.mine && !document.querySelector(".strip .flag");
+      if (own) set("url", { pathname: opener.dataset.mine });
+      else ask({ opens: opener.dataset.opens, goes: opener.dataset.goes });
+    }
+    var tab = near("[data-tab]");
+    if (tab) {
+      var holder = document.getElementById("tab");
+      var same = holder && holder.value === tab.dataset.tab && tab.classList.contains("tab");
+      set("tab", { value: same ? "" : tab.dataset.tab });
     }
     var goer = !opener && near("[data-goes]");
     if (goer) {
       event.preventDefault();
       set("url", { pathname: goer.dataset.goes });
+    }
+    var revealer = near("[data-reveals]");
+    if (revealer) {
+      var hidden = document.getElementById(revealer.dataset.reveals);
+      hidden.hidden = !hidden.hidden;
+      revealer.setAttribute("aria-expanded", String(!hidden.hidden));
     }
     var shower = near("[data-shows]");
     if (shower) {

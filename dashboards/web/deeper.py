@@ -1,4 +1,4 @@
-"""Decide, further down: how sure, what matters most, which source, what tank, what was left out."""
+"""How sure it is: what matters most, which source, what tank, what was left out."""
 
 from typing import Any
 
@@ -17,7 +17,8 @@ Json = dict[str, Any]
 _MOST = 7
 
 
-def _chances(found: Results, sure: Sure, theme: Theme) -> Component:
+def spread(found: Results, sure: Sure, theme: Theme) -> Component:
+    """Show how far the answer may be off."""
     show, made = found.show, sure.chances
     ahead = made["ahead"]
     names = (
@@ -59,7 +60,8 @@ def _chances(found: Results, sure: Sure, theme: Theme) -> Component:
     )  # fmt: skip
 
 
-def _matters(found: Results, sure: Sure, theme: Theme) -> Component:
+def matters_most(found: Results, sure: Sure, theme: Theme) -> Component:
+    """Show what moves the year most, and what is worth finding out."""
     show = found.show
     rows = [
         {"name": row.name, "low": row.worth[0], "high": row.worth[1]}
@@ -92,7 +94,8 @@ def _matters(found: Results, sure: Sure, theme: Theme) -> Component:
     )  # fmt: skip
 
 
-def _sources(found: Results, sure: Sure) -> Component:
+def sources(found: Results, sure: Sure) -> Component:
+    """Show what each source of oil keeps."""
     show = found.show
     miles = "miles" if show.units == "us" else "km"
 
@@ -121,7 +124,8 @@ def _sources(found: Results, sure: Sure) -> Component:
     )  # fmt: skip
 
 
-def _tanks(sure: Sure, show: ScreenNumbers, theme: Theme) -> Component:
+def tank_sizes(sure: Sure, show: ScreenNumbers, theme: Theme) -> Component:
+    """Show what a year is worth at other sizes of the stores."""
     return card(
         "What size of tank",
         drawn(tanks(sure.tanks, sure.room, show, theme), "tanks-figure",
@@ -137,40 +141,11 @@ def _tanks(sure: Sure, show: ScreenNumbers, theme: Theme) -> Component:
     )  # fmt: skip
 
 
-def _left_out(sure: Sure) -> Component:
+def left_out(sure: Sure) -> Component:
+    """List what looks odd and what was left to usual values."""
     parts: list[Any] = []
     for title, notes in sure.notes:
         if notes:
             rows = [html.Li(f"{note.where}: {note.text}") for note in notes]
             parts.append(html.Details([html.Summary(f"{title} ({len(rows)})"), html.Ul(rows)]))
     return card("What did I leave out?", *(parts or [html.P("Nothing: every field is given.")]))
-
-
-def deeper(found: Results, sure: Sure, theme: Theme) -> list[Component]:
-    """Give what is worked out once the farm stops changing.
-
-    Parameters
-    ----------
-    found : Results
-        Of the farm.
-    sure : Sure
-        How sure it is.
-    theme : Theme
-        Colours.
-
-    Returns
-    -------
-    list of Component
-    """
-    return [
-        html.Div(
-            [
-                _chances(found, sure, theme),
-                _matters(found, sure, theme),
-                _tanks(sure, found.show, theme),
-                _left_out(sure),
-            ],
-            className="grid",
-        ),
-        _sources(found, sure),
-    ]

@@ -1,0 +1,372 @@
+"""What stands behind the first screen: machines, oil, money, how sure, cautions, exact figures."""
+
+from typing import Any
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from dashboards.figures.balance import balance
+from dashboards.figures.ladder import ladder
+from dashboards.figures.months import hours_by_month, oil_by_month
+from dashboards.figures.numbers import ScreenNumbers
+from dashboards.figures.steps import steps
+from dashboards.theme import Theme
+from dashboards.web import ids
+from dashboards.web.deeper import left_out, matters_most, sources, spread, tank_sizes
+from dashboards.web.documents import Folder
+from dashboards.web.parts import big, card, cautions, drawn, explain, table
+from dashboards.web.results import Results
+from dashboards.web.sure import sure_of
+from econ.answers.rows import COST_LINES, LEDGERS, MEASURES, RUNGS, SAVINGS
+from econ.ground.labels import BOTTLENECKS, FITS, FUEL, MONTHS
+
+Json = dict[str, Any]
+TABS = {
+    "machines": "Machines",
+    "oil": "Oil",
+    "money": "Money",
+    "sure": "How sure",
+    "cautions": "Cautions",
+    "exact": "Exact figures",
+    "beside": "Another plan",
+}
+
+
+def top(found: Results) -> Component:
+    """Give the figures that decide it."""
+    doc, show = found.document, found.show
+    pay = doc["savings"]["pay_per_hour"]
+    paid = [doc["ledgers"][kind.key]["simple_payback"] for kind in LEDGERS]
+    return html.Div(
+        [
+            big("Left in a year, your time free", show.money(doc["savings"]["after_kit"]),
+                "after fuel, repairs and kit", title=_help("after_kit")),
+            big("Left in a year, your time paid", show.money(doc["savings"]["after_labour"]),
+                f"at {show.cents(found.wage)}/h", title=_help("after_labour")),
+            big("Pay for an hour of yours",
+                "no own hours" if pay is None else f"{show.cents(pay)}/h",
+                f"your wage: {show.cents(found.wage)}/h",
+                title="The wage at which the plan is worth nothing with your time paid."),
+            big("Your hours in a year", show.hours(doc["fuel"]["own_hours"]),
+                "hauling, batches and upkeep", title="Hours that nobody else is paid for."),
+            big("Kit paid back in", show.years(paid[0]),
+                f"paying you for your time: {show.years(paid[1])}",
+                title=_measure_help("simple_payback")),
+        ],
+        className="bigs",
+    )  # fmt: skip
+
+
+def _help(key: str) -> str:
+    return next(row.help for row in SAVINGS if row.key == key)
+
+
+def _measure_help(key: str) -> str:
+    return next(row.help for row in MEASURES if row.key == key)
+
+
+def ladder_words(found: Results) -> Component:
+    """Give the ladder as a table, and every cost line with its formula in words."""
+    doc, show = found.document, found.show
+    rungs = doc["rungs"]
+    rows = [
+        (html.Span(rung.label, title=rung.help), show.price(rungs["per_blend"][rung.key]),
+         show.price(rungs["per_replaced"][rung.key]))
+        for rung in RUNGS
+    ] + [("Pump fuel it replaces", "", show.price(found.pump_price))]  # fmt: skip
+    lines = [
+        (html.Span(line.label, title=line.help), line.help, show.money(doc["costs"][line.key]))
+        for line in COST_LINES
+        if doc["costs"][line.key]
+    ]
+    volumes = f"{show.volume(doc['fuel']['fuel_replaced'])} replaced,"
+    return html.Div(
+        [
+            table(("", "blend burned", "fuel replaced"), rows,
+                  caption=f"Cost of {show.a_volume}", strong=(len(rows) - 1,)),
+            explain(
+                html.P(
+                    "Each step adds its costs of a typical year to those of the step before and"
+                    f" divides by the year's volume: {volumes}"
+                    f" {show.volume(doc['fuel']['blend'])} of blend burned."
+                ),
+                table(("", "how it is worked out", "a year"), lines, caption="Cost lines",
+                      left=(0, 1)),
+            ),
+        ]
+    )  # fmt: skip
+
+
+def steps_words(found: Results) -> Component:
+    """Give the year's money on average and at likely values."""
+    doc, show = found.document, found.show
+    rows = [
+        (html.Span(row.label, title=row.help), show.money(doc["savings"][row.key]),
+         show.money(doc["likely"]["savings"][row.key]))
+        for row in SAVINGS
+    ]  # fmt: skip
+    fuel = [
+        (html.Span(row.label, title=row.help), show.of(row.dimension, doc["fuel"][row.key]),
+         show.of(row.dimension, doc["likely"]["fuel"][row.key]))
+        for row in FUEL
+    ]  # fmt: skip
+    return html.Div(
+        [
+            table(("", "on average", "at likely values"), rows,
+                  caption="Money a year, today's prices"),
+            explain(
+                table(("", "formula"), [(row.label, row.help) for row in SAVINGS], left=(0, 1),
+                      caption="Formulas"),
+                table(("", "on average", "at likely values"), fuel,
+                      caption="Volumes and hours a year"),
+                html.P("On average: each guess weighed as (at least + 4 x most likely + at most)"
+                       " / 6."),
+            ),
+        ]
+    )  # fmt: skip
+
+
+def balance_words(found: Results) -> Component:
+    """Give the measures of both ledgers."""
+    doc, show = found.document, found.show
+    both = [doc["ledgers"][kind.key] for kind in LEDGERS]
+    keys = ("simple_payback", "discounted_payback", "npv", "equivalent_annual",
+            "break_even_fuel_price", "sir", "irr")  # fmt: skip
+    rows = [
+        (html.Abbr(row.label, title=f"{row.term}: {row.help}"),
+         *(show.of(row.dimension, ledger[row.key]) for ledger in both))
+        for row in MEASURES
+        if row.key in keys
+    ]  # fmt: skip
+    years = range(found.years + 1)
+    running = [
+        (f"{year}", *(show.money(found.balance[kind.key][year]) for kind in LEDGERS))
+        for year in years
+    ]
+    heads = ("", *(kind.label for kind in LEDGERS))
+    return html.Div(
+        [
+            table(heads, rows, caption=f"Over {found.years} years"),
+            explain(
+                html.P(
+                    "The balance starts with the kit's price and adds each year's money in and"
+                    " out; the last year adds what the kit still fetches, less the cost of"
+                    " stopping. Prices of that year, not discounted."
+                ),
+                table(("End of year", *heads[1:]), running, caption="Running balance"),
+                table(("", "formula"),
+                      [(row.label, row.help) for row in MEASURES if row.key in keys],
+                      left=(0, 1), caption="Formulas"),
+            ),
+        ]
+    )  # fmt: skip
+
+
+def oil_words(found: Results) -> Component:
+    """Say what holds the plan back, and give the months as a table."""
+    doc, show = found.document, found.show
+    months = {
+        key: [MONTHS[m["month"] - 1] for m in doc["months"] if m["bottleneck"] == key]
+        for key in BOTTLENECKS
+        if key != "need"
+    }
+    held = [f"{BOTTLENECKS[key]} in {', '.join(names)}" for key, names in months.items() if names]
+    text = "Held back by " + "; ".join(held) + "." if held else "All that is wanted is made."
+    unit = show.volume_unit
+    rows = [
+        (MONTHS[month["month"] - 1],
+         *(f"{month[key]:,.0f} {unit}" for key in
+           ("wanted", "processed", "oil_used", "raw_end", "clean_end")),
+         show.hours(month["hours"]), BOTTLENECKS[month["bottleneck"]])
+        for month in doc["months"]
+    ]  # fmt: skip
+    heads = ("", "wanted", "cleaned", "burned", "raw left", "clean left", "hours", "held back by")
+    return html.Div(
+        [
+            html.P(text, className="binding"),
+            explain(
+                html.P("Oil is fetched while there is room and hours for it, cleaned in batches up"
+                       " to the limits you gave, and burned by the machines that save most first."
+                       " What is left is carried over."),
+                table(heads, rows, caption="Month by month", left=(0, 7)),
+            ),
+        ]
+    )  # fmt: skip
+
+
+def _share(machine: Json, show: ScreenNumbers) -> str:
+    mild, cold = machine["thinner_share"], machine["thinner_share_winter"]
+    text = "too thick" if mild is None else show.percent(mild)
+    if cold is not None and cold != mild:
+        text += f", winter {show.percent(cold)}"
+    return text
+
+
+def _reasons(reasons: list[str]) -> str | Component:
+    if not reasons:
+        return "no rule speaks against trying it"
+    return html.Ul([html.Li(reason) for reason in reasons])
+
+
+def machines(found: Results) -> Component:
+    """Give each machine with its fit and reason."""
+    doc, show = found.document, found.show
+    marks = {"suited": "○", "caution": "△", "excluded": "×"}
+    rows = [
+        (row["name"], f"{marks[row['fit']]} {FITS[row['fit']]}",
+         _reasons(row["reasons"]), _share(row, show),
+         show.volume(row["fuel_replaced"]), show.money(row["saving"]))
+        for row in doc["machines"]
+    ]  # fmt: skip
+    return card(
+        "Which machines",
+        table(("", "fit", "why", "thinner in the mix", "fuel replaced", "saves a year"), rows,
+              caption="Machines, in a typical year", left=(0, 1, 2, 3)),
+        explain(
+            html.P("Saves a year: the fuel it no longer buys, less its thinner, additives, road"
+                   " tax and expected repairs. Costs that no single machine causes (filters,"
+                   " hauling, kit, your time) are not in it. Fit is no promise: it says only that"
+                   " no rule of the model speaks against a trial.")
+        ),
+        wide=True,
+    )  # fmt: skip
+
+
+def beside(found: Results, other: Results) -> Component:
+    """Set two plans side by side, such as with and without a centrifuge."""
+    columns = []
+    for plan in (found, other):
+        doc, show = plan.document, plan.show
+        free, paid = (doc["ledgers"][kind.key] for kind in LEDGERS)
+        columns.append(
+            (show.volume(doc["fuel"]["fuel_replaced"]), show.hours(doc["fuel"]["own_hours"]),
+             show.money(doc["kit_to_buy"]), show.money(doc["savings"]["after_kit"]),
+             show.money(doc["savings"]["after_labour"]), show.years(free["simple_payback"]),
+             show.money(paid["npv"]), *(show.money(v) for v in free["lost_if_stopped"][:1]))
+        )  # fmt: skip
+    labels = ("Fuel replaced a year", "Your hours a year", "Kit to buy",
+              "Left in a year, time free", "Left in a year, time paid", "Paid back, time free",
+              "Worth today, time paid", "Lost by stopping after year 1")  # fmt: skip
+    heads = ("", found.document["title"], other.document["title"])
+    return html.Div(
+        [
+            table(heads, zip(labels, *columns, strict=True), caption="Two plans, most likely"),
+            explain(html.P("Save a copy of the farm under another name, leave out what you doubt"
+                           " (a centrifuge, a source, a machine), change what follows from it"
+                           " (loss, filters, hours), and look at both here.")),
+        ]
+    )  # fmt: skip
+
+
+def money(found: Results, theme: Theme) -> Component:
+    """Show what a gallon costs, what a year leaves and when the money is back."""
+    doc, show = found.document, found.show
+    return html.Div(
+        [
+            card(
+                "What your own fuel really costs",
+                drawn(ladder(doc["rungs"]["per_replaced"], found.pump_price, show, theme),
+                      ids.LADDER, "Bars: cost of one volume of fuel in five steps, beside the"
+                      " pump price. The numbers stand in the table below."),
+                ladder_words(found),
+            ),
+            card(
+                "What is left in a year",
+                drawn(steps(doc["savings"], show, theme), ids.STEPS,
+                      "Bars: money left in a typical year after each group of costs. The numbers"
+                      " stand in the table below."),
+                steps_words(found),
+            ),
+            card(
+                "When the money is back",
+                drawn(balance(found.balance, show, theme), ids.BALANCE,
+                      "Lines: running balance by year for both ways of counting your time. The"
+                      " numbers stand in the table below."),
+                balance_words(found),
+            ),
+        ],
+        className="grid",
+    )  # fmt: skip
+
+
+def oil(found: Results, theme: Theme) -> Component:
+    """Show where the oil goes and when the hours fall."""
+    doc, show = found.document, found.show
+    return html.Div(
+        [
+            card(
+                "Where the oil goes",
+                drawn(oil_by_month(doc["months"], show, theme), ids.OIL_MONTHS,
+                      "Bars by month: clean oil wanted, cleaned and burned; line: clean oil left."
+                      " Numbers in the table below."),
+                oil_words(found),
+            ),
+            card(
+                "Your hours, month by month",
+                drawn(hours_by_month(doc["months"], theme), ids.HOURS_MONTHS,
+                      "Bars by month: hands-on hours. The numbers stand in the table of the oil."),
+                html.P(f"{show.hours(doc['fuel']['hours'])} hands-on in a typical year: hauling,"
+                       " batches, and upkeep, which is spread over the months."),
+            ),
+        ],
+        className="grid",
+    )  # fmt: skip
+
+
+def sure(found: Results, factors: dict[str, float], theme: Theme) -> Component:
+    """Show how sure it is, what matters most, which source, what tank, what was left out."""
+    made = sure_of(found, factors)
+    if made is None:
+        return html.P("With sliders moved, chances are not counted. Move them back to see.")
+    return html.Div(
+        [
+            html.Div(
+                [
+                    spread(found, made, theme),
+                    matters_most(found, made, theme),
+                    tank_sizes(made, found.show, theme),
+                    left_out(made),
+                ],
+                className="grid",
+            ),
+            sources(found, made),
+        ]
+    )
+
+
+def other_plan(folder: Folder, name: object) -> Component:
+    """Ask which plan to set beside this one."""
+    return card(
+        "Another plan beside this one",
+        html.Div(
+            [
+                html.Label("Farm file", htmlFor="other-choice"),
+                html.Select(
+                    [html.Option("choose a plan ...", value="")]
+                    + [html.Option(one, value=one) for one in folder.names()],
+                    id="other-choice",
+                    **{"data-sets": ids.OTHER},
+                ),
+                dcc.Input(id=ids.OTHER, type="hidden", value=name or ""),
+            ],
+            className="row",
+        ),
+        html.Div(id=ids.OTHER_BODY, className="slow"),
+        wide=True,
+    )
+
+
+def tab(
+    key: object, found: Results, factors: dict[str, float], folder: Folder, theme: Theme
+) -> Component | None:
+    """Show one tab; none for an unknown one."""
+    made = {
+        "machines": lambda: machines(found),
+        "oil": lambda: oil(found, theme),
+        "money": lambda: money(found, theme),
+        "sure": lambda: sure(found, factors, theme),
+        "cautions": lambda: cautions(found.document["cautions"], "Before you do any of it"),
+        "exact": lambda: card("Exact figures, on average", top(found), wide=True),
+        "beside": lambda: other_plan(folder, ""),
+    }
+    return made[key]() if isinstance(key, str) and key in made else None
