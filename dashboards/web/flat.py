@@ -44,6 +44,9 @@ def markup(part: Any) -> str:
         return "".join(markup(item) for item in part)
     if not isinstance(part, Component):
         return escape(str(part))
+    held = getattr(part, "data-markup", None)
+    if held is not None:
+        return str(held)
     tag = type(part).__name__.lower()
     inner = markup(getattr(part, "children", None))
     return f"<{tag}{_attributes(part)}>{inner}</{tag}>"

@@ -16,7 +16,7 @@ from dashboards.web.deeper import left_out, matters_most, sources, spread, tank_
 from dashboards.web.documents import Folder
 from dashboards.web.parts import big, card, cautions, drawn, explain, table
 from dashboards.web.results import Results
-from dashboards.web.sure import sure_of
+from dashboards.web.sure import advice_of, sure_of
 from econ.answers.rows import COST_LINES, LEDGERS, MEASURES, RUNGS, SAVINGS
 from econ.ground.labels import BOTTLENECKS, FITS, FUEL, MONTHS
 
@@ -334,6 +334,18 @@ def sure(found: Results, factors: dict[str, float], theme: Theme) -> Component:
     )
 
 
+def exact(found: Results, factors: dict[str, float]) -> Component:
+    """Show why the advice is what it is, and the figures that decide it, not rounded."""
+    advice = advice_of(found, factors)
+    return html.Div(
+        [
+            card("Why this advice", html.P(html.Strong(advice.label)),
+                 html.Ul([html.Li(reason) for reason in advice.reasons]), wide=True),
+            card("Exact figures, on average", top(found), wide=True),
+        ]
+    )  # fmt: skip
+
+
 def other_plan(folder: Folder, name: object) -> Component:
     """Ask which plan to set beside this one."""
     return card(
@@ -366,7 +378,7 @@ def tab(
         "money": lambda: money(found, theme),
         "sure": lambda: sure(found, factors, theme),
         "cautions": lambda: cautions(found.document["cautions"], "Before you do any of it"),
-        "exact": lambda: card("Exact figures, on average", top(found), wide=True),
+        "exact": lambda: exact(found, factors),
         "beside": lambda: other_plan(folder, ""),
     }
     return made[key]() if isinstance(key, str) and key in made else None

@@ -20,10 +20,12 @@ from dashboards.figures.steps import steps
 from dashboards.figures.sure import fan, matters, tanks
 from dashboards.figures.thinners import energy, kept, lines, shares
 from dashboards.theme import THEMES, theme_of
+from dashboards.web import tabs
+from dashboards.web.decided import first_screen_of
+from dashboards.web.documents import Folder
 from dashboards.web.draft import factors
 from dashboards.web.flat import flat, markup
 from dashboards.web.pages import decide, thinners
-from dashboards.web.pages.deeper import deeper
 from dashboards.web.pages.present import body as present_body
 from dashboards.web.present_view import talk
 from dashboards.web.results import Results, answer_at, gathered
@@ -143,6 +145,11 @@ def test_thinner_figures_show_absurd_numbers_as_they_are() -> None:
     assert energy([("x", 7.0)], LIGHT)["data"][0]["x"] == [700.0]
 
 
+def every_tab(found: Results) -> list[Any]:
+    """Give all tabs of a farm, no lever turned."""
+    return [tabs.tab(key, found, {}, Folder(ROOT / "scenarios"), LIGHT) for key in tabs.TABS]
+
+
 def test_absurd_outcomes_stand_on_decide_and_present() -> None:
     """Numbers that no sum could give stand on the page just as the document has them."""
     found = results_of(FARMS[0])
@@ -155,7 +162,7 @@ def test_absurd_outcomes_stand_on_decide_and_present() -> None:
     doc["ledgers"]["time_free"]["lost_if_stopped"] = [11100.0, 22200.0, 33300.0]
     absurd = replace(found, document=doc)
     show = absurd.show
-    page = words(decide.whole(absurd, "light", "per_replaced"))
+    page = words([tabs.money(absurd, LIGHT), tabs.top(absurd), tabs.machines(absurd)])
     for value in (
         show.money(-87654.0), show.money(-98765.0), f"{show.cents(-543.21)}/h", "65,432 h",
         show.price(321.5), show.price(325.5), show.money(43210.0),
@@ -177,15 +184,78 @@ def test_pages_show_the_numbers_of_the_json(path: Path) -> None:
     assert advice.key == doc["advice"]["key"]
     assert list(advice.reasons) == doc["advice"]["reasons"]
     assert {**found.document, "advice": None} == {**doc, "advice": None}
-    page = words([decide.verdict(advice, with_chances=True),
-                  decide.whole(found, "light", "per_replaced")])  # fmt: skip
+    page = words(every_tab(found))
     for value in (
         *doc["advice"]["reasons"],
         *(show.money(doc["savings"][row.key]) for row in SAVINGS),
         *(show.price(price) for price in doc["rungs"]["per_replaced"].values()),
         *(caution["text"] for caution in doc["cautions"]),
-    ):
+    ):  # fmt: skip
         assert value in page
+
+
+@pytest.mark.parametrize("path", FARMS, ids=lambda path: path.stem)
+def test_the_first_screen_says_what_its_document_says_and_no_more(path: Path) -> None:
+    """At most twelve numbers, none of them made here."""
+    found = results_of(path)
+    screen, _ = first_screen_of(found, {})
+    parts = decide.whole(found, {})
+    assert len(parts) == len(decide.PARTS)
+    page = words(parts)
+    gallon, price = screen["gallon"], screen["price"]
+    for value in (
+        screen["advice"], screen["year"], *(screen["ahead"]["lines"]), screen["rests"]["heading"],
+        *(box["figure"] for box in screen["boxes"]), *(box["note"] for box in screen["boxes"]),
+        *(row["name"] for row in screen["guesses"]["rows"]),
+        *(row["short"] for row in screen["cautions"]["rows"]),
+        *([gallon["title"]] if gallon else []), *([price["line"]] if price else []),
+    ):  # fmt: skip
+        for word in value.split():
+            assert word in page, (value, word)
+    assert len(numbers_on(parts)) <= 12, numbers_on(parts)
+
+
+def numbers_on(parts: list[Any]) -> list[str]:
+    """Give the numbers that a reader sees, drawings included but what is only read aloud not."""
+    said = " ".join(
+        re.sub(r"<title>.*?</title>|<[^>]*>", " ", unescape(re.sub(r"<title>.*?</title>", " ", t)))
+        for t in raw(parts)
+    )
+    return re.findall(r"\d[\d,]*(?:[.]\d+)?", said)
+
+
+def raw(part: Any) -> Iterator[str]:
+    """Give text and finished HTML of a layout."""
+    if isinstance(part, str):
+        yield part
+    elif isinstance(part, list | tuple):
+        for item in part:
+            yield from raw(item)
+    elif part is not None and hasattr(part, "to_plotly_json"):
+        held = getattr(part, "data-markup", None)
+        if held is not None:
+            yield held
+        yield from raw(getattr(part, "children", None))
+
+
+def test_with_a_slider_moved_the_screen_moves_and_chances_stay() -> None:
+    path = next(path for path in FARMS if path.stem == "quillmere")
+    plain, turned = results_of(path), results_of(path, {"pump_price": 1.3})
+    before, _ = first_screen_of(plain, {})
+    after, base = first_screen_of(turned, {"pump_price": 1.3})
+    assert after["gallon"] is not None
+    assert before["gallon"] is not None
+    assert after["gallon"]["pump"] == pytest.approx(1.3 * before["gallon"]["pump"])
+    assert after["year"] != before["year"]
+    assert base == before
+    assert after["ahead"] == before["ahead"]
+
+
+def test_the_slider_lies_on_the_scale_of_the_bar() -> None:
+    style, most = decide._laid_on({"today": 4.0, "end": 6.0})
+    assert most == pytest.approx(1.5)
+    assert style == {"left": "calc(16.67% - 12px)", "width": "calc(83.33% + 24px)"}
+    assert decide._laid_on(None)[0] == {"display": "none"}
 
 
 @pytest.mark.parametrize("stem", ["quillmere", "kurrabee-downs", "tamsel-pumps", "wrenfold"])
@@ -196,8 +266,7 @@ def test_every_figure_is_of_bars_and_lines_alone(stem: str) -> None:
     assert sure is not None
     view = view_of(found.scenario)
     parts: list[Any] = [
-        decide.whole(found, "dark", "per_blend"),
-        deeper(found, sure, LIGHT),
+        every_tab(found),
         present_body(found, talk(found), advice_of(found, {}), sure, LIGHT),
     ]
     for scope in range(len(view.comparison.scopes)):
@@ -268,7 +337,7 @@ def test_a_farms_words_are_no_markup_in_a_chart() -> None:
 def test_two_plans_stand_side_by_side() -> None:
     one, other = (results_of(ROOT / "scenarios" / name) for name in
                   ("stonebark-big.toml", "stonebark-own-oil.toml"))  # fmt: skip
-    shown = words(decide.beside(one, other))
+    shown = words(tabs.beside(one, other))
     for plan in (one, other):
         assert plan.show.money(plan.document["savings"]["after_labour"]) in shown
         assert plan.show.money(plan.document["kit_to_buy"]) in shown
