@@ -16,6 +16,7 @@ from dashboards.web.results import Results, results, settled_of
 from dashboards.web.sure import advice_of
 from econ.answers.first_screen import prices_of, short_name
 from econ.farm.counting import unfinished
+from econ.farm.editing import waiting_ways
 from econ.farm.field_words import plain_words, where_in_words
 from econ.farm.marks import Mark, marks
 from econ.ground.errors import Problem
@@ -125,6 +126,11 @@ def box_rows(draft: Json, problems: tuple[Problem, ...]) -> list[Json]:
          "message": "Not counted yet. Still needed: " + plain_words(", ".join(row.lacks)) + "."}
         for row in unfinished(draft["document"])
     ]  # fmt: skip
+    rows += [
+        {"path": path, "kind": "begun",
+         "message": "What was given before counts until this is complete."}
+        for path in waiting_ways(draft["document"])
+    ]  # fmt: skip
     return rows
 
 
@@ -147,8 +153,8 @@ def _register(app: Dash, folder: Folder) -> None:
                   State(ids.URL, "search"), State(ids.LEVERS, "data"))  # fmt: skip
     def _turn_to(path: Any, open_yet: Any, first: Any, search: Any, levers: Any) -> Any:
         asked = bool(open_yet or first or opening.asked_for(search))
-        page = page_at(path, open_yet=asked)
-        if ctx.triggered_id == "open-yet" and page == page_at(path, open_yet=False):
+        page = page_at(path, folder, open_yet=asked)
+        if ctx.triggered_id == "open-yet" and page == page_at(path, folder, open_yet=False):
             return no_update, no_update
         return _links(page.path), page.layout(folder, factors(levers))
 

@@ -10,7 +10,6 @@ from dashboards.web import ids
 from econ.farm.editing import (
     LISTS,
     UNSHOWN,
-    WAYS_CHOSEN,
     Place,
     place_of,
     same,
@@ -302,13 +301,11 @@ def _way(start: str, choice: str, table: Json) -> Component:
     question, ways = WAY_QUESTIONS[choice]
     path = f"{start}#way.{choice.split('.')[1]}"
     options = [(str(k), words) for k, (words, _) in enumerate(ways)]
-    waiting = choice in table.get(WAYS_CHOSEN, {})
-    note = "What was given before counts until this is complete." if waiting else ""
     return html.Div(
         [
             html.Div(html.Span(question, className="title"), className="head"),
             _choice(path, question, options, str(way_chosen(table, choice))),
-            html.Div(note, className="inherited") if note else None,
+            html.P("", className="begun", **{"data-begun": path}),
         ],
         className="field way",
     )

@@ -172,12 +172,20 @@ def _write(folder: Folder, draft: Json, what: str, name: object) -> tuple[Json, 
 
 
 def _register_opening(app: Dash, folder: Folder) -> None:
-    @app.callback(Output(ids.DRAFT, "data"), Input("first", "data"), State(ids.URL, "search"))
+    @app.callback(
+        Output(ids.DRAFT, "data"),
+        Output(ids.URL, "pathname"),
+        Input("first", "data"),
+        State(ids.URL, "search"),
+    )
     def _first(first: Any, search: Any) -> Any:
         name = asked_for(search) or first
         if name is None:
-            return no_update
-        return draft_of(open_farm(folder, name), 1)
+            # An empty folder opens on the questions, any other on its farms.
+            if folder.names():
+                return no_update, no_update
+            return draft_of(asked_farm(_today()), 1), "/questions"
+        return draft_of(open_farm(folder, name), 1), no_update
 
     @app.callback(
         Output(ids.DRAFT, "data", allow_duplicate=True),

@@ -45,15 +45,18 @@ PAGES = (
 )
 
 
-def page_at(path: object, *, open_yet: bool) -> Page:
+def page_at(path: object, folder: Folder, *, open_yet: bool) -> Page:
     """Find the page at an address that came from a browser.
 
     Parameters
     ----------
     path : object
         The address; the first page stands for an unknown one.
+    folder : Folder
+        Where farms lie.
     open_yet : bool
-        Whether a farm is open; until then the folder's farms are shown.
+        Whether a farm is open; until then the folder's farms are shown, or the questions
+        where it has none.
 
     Returns
     -------
@@ -62,4 +65,5 @@ def page_at(path: object, *, open_yet: bool) -> Page:
     found = next((page for page in PAGES if page.path == path), PAGES[0])
     if open_yet or not found.needs_farm:
         return found
-    return next(page for page in PAGES if page.path == "/farms")
+    start = "/farms" if folder.names() else "/questions"
+    return next(page for page in PAGES if page.path == start)

@@ -11,7 +11,6 @@ from dashboards.web.results import Results
 from econ.advice.verdict import Advice, Case, advise
 from econ.answers.chance_document import chances_json
 from econ.answers.comparison_document import oils_document
-from econ.answers.first_screen import MOST_GUESSES, FirstScreen, ledger_of
 from econ.answers.outlook import Repair, largest_repair, learned
 from econ.farm.review import Note, assumed, defaults_used, odd_outcome, odd_values
 from econ.ground.units import from_canonical
@@ -104,30 +103,6 @@ def sure_of(found: Results, factors: Mapping[str, float]) -> Sure | None:
 def ahead_of(found: Results) -> dict[str, float]:
     """Look up the chance of coming out ahead, by ledger, no lever turned. [-]"""
     return {key: float(share) for key, share in decided(found).drawn.ahead.items()}
-
-
-def said_of(found: Results) -> FirstScreen:
-    """Look up what the first screen says of a farm, no lever turned."""
-    return decided(found).first_screen
-
-
-def find_out(found: Results) -> list[Json]:
-    """List what moves the year's worth most and can be found out, largest first."""
-    decision = decided(found)
-    ledger = ledger_of(decision.document["advice"]["key"])
-    rows = swings(found.scenario, decision.drawn.choices, decision.drawn.kept.sampler.guesses)
-    moved = [
-        (row.name, abs(high - low))
-        for row in rows
-        for low, high in [row.equivalent_annual[ledger]]
-        if row.guess.learned_from
-    ]
-    moved.sort(key=lambda row: -row[1])
-    return [
-        {"name": name, "moves": found.show.spoken(width)}
-        for name, width in moved[:MOST_GUESSES]
-        if width > 0.0
-    ]
 
 
 def advice_of(found: Results, factors: Mapping[str, float]) -> Advice:

@@ -11,7 +11,7 @@ from typing import Any
 from econ.answers.chance_document import chances_json
 from econ.answers.chance_keys import ChancesDocument
 from econ.answers.document import Answer, answer, to_json
-from econ.answers.first_screen import FirstScreen, Grounds, first_screen, ledger_of
+from econ.answers.first_screen import MOST_GUESSES, FirstScreen, Grounds, first_screen, ledger_of
 from econ.answers.paper import Paper, paper
 from econ.farm.schema import Kit, Machine, Scenario
 from econ.ground.units import from_canonical
@@ -140,6 +140,28 @@ def turned_screen(decision: Decision, worked: Answer, document: Json) -> FirstSc
         fuel_by_month=_fuel_by_month(inputs, worked.scenario.scenario.units),
     )
     return first_screen(turned)
+
+
+def find_out_next(decision: Decision) -> list[tuple[str, str]]:
+    """List the guesses that move the year most and can be found out, the largest first.
+
+    Parameters
+    ----------
+    decision : Decision
+        Of a farm.
+
+    Returns
+    -------
+    list of (name, money)
+        How far each alone moves the worth of a year, as people say it.
+    """
+    widths = sorted(
+        ((name, abs(high - low)) for name, (low, high) in decision.grounds.swings),
+        key=lambda row: -row[1],
+    )
+    return [
+        (name, decision.numbers.spoken(width)) for name, width in widths[:MOST_GUESSES] if width
+    ]
 
 
 def _owners(entries: Sequence[Machine | Kit]) -> dict[str, str]:

@@ -339,14 +339,27 @@ def shape_of(document: Json) -> object:
     for choice in WAY_QUESTIONS:
         table = choice.split(".")[0]
         value = document.get(table)
-        for row in value if isinstance(value, list) else [value]:
-            if isinstance(row, dict):
-                chosen = row.get(WAYS_CHOSEN)
-                waits = isinstance(chosen, dict) and choice in chosen
-                found.append((way_chosen(row, choice), waits, bool(row.get("thinner"))))
+        found += [
+            (way_chosen(row, choice), bool(row.get("thinner")))
+            for row in (value if isinstance(value, list) else [value])
+            if isinstance(row, dict)
+        ]
     thinners = document.get("thinners")
     rows = thinners if isinstance(thinners, list) else []
     found += [isinstance(row, dict) and isinstance(row.get("price"), str) for row in rows]
+    return found
+
+
+def waiting_ways(document: Json) -> list[str]:
+    """List the choices of ways that are begun and do not count yet, by their path in a form."""
+    found = []
+    for choice in WAY_QUESTIONS:
+        table, word = choice.split(".")
+        value = document.get(table)
+        listed = isinstance(value, list)
+        for k, row in enumerate(value if isinstance(value, list) else [value]):
+            if isinstance(row, dict) and _changes_way(row, choice):
+                found.append(f"{table}.{k}#way.{word}" if listed else f"{table}#way.{word}")
     return found
 
 

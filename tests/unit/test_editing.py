@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from econ.farm.counting import counted, unfinished
-from econ.farm.editing import RefusedError, changed, edited, same, shape_of
+from econ.farm.editing import RefusedError, changed, edited, same, shape_of, waiting_ways
 from econ.farm.field_words import (
     _COMMON,
     MODELS,
@@ -182,6 +182,15 @@ def test_another_way_of_giving_fuel_never_passes_through_a_fault(farm: dict[str,
     assert not set(start) & set(found)
     assert works(document)
     assert shape_of(document) != shape_of(farm)
+
+
+def test_a_form_keeps_its_boxes_while_a_number_is_typed(farm: dict[str, Any]) -> None:
+    """Boxes that are drawn anew under a typing hand lose what it typed."""
+    document = edited(farm, {"machines.0#way.fuel": "0"}) or {}
+    assert waiting_ways(document) == ["machines.0#way.fuel"]
+    typed = edited(document, {"machines.0.fuel_per_year#likely": "1"}) or {}
+    assert shape_of(typed) == shape_of(document)
+    assert waiting_ways(typed) == []
 
 
 def test_a_way_can_be_taken_back(farm: dict[str, Any]) -> None:

@@ -184,14 +184,14 @@
         var now = JSON.stringify([draft.line, document_, state.levers]);
         if (saved[draft.opened] === undefined) saved[draft.opened] = document_;
         if (current && now !== current.key && !skip) {
-          // Signs typed one after another into one farm are one step.
-          var quick = Date.now() - moved < 900 && past.length &&
-            past[past.length - 1].draft.line === draft.line && current.typed &&
-            JSON.stringify(state.levers) === JSON.stringify(current.levers);
+          // Signs typed, or steps of a slider, one right after another are one step back.
+          var here = state.draft.line === current.draft.line;
+          var turned = JSON.stringify(state.levers) !== JSON.stringify(current.levers);
+          state.kind = !here ? "opened" : turned ? "levers" : "typed";
+          var quick = Date.now() - moved < 900 && here && state.kind === current.kind;
           if (!quick) past.push(current);
           if (past.length > 100) past.shift();
           future = [];
-          state.typed = current.draft.line === draft.line;
           moved = Date.now();
         }
         skip = false;
@@ -255,13 +255,18 @@
         return window.dash_clientside.no_update;
       },
 
-      paintAnswers: function (form, faults) {
+      paintAnswers: function (form, says) {
         setTimeout(function () {
           document.querySelectorAll("[data-answer]").forEach(function (message) {
-            var text = (faults || {})[message.dataset.answer] || "";
+            var key = message.dataset.answer;
+            var text = (says && says.faults[key]) || "";
             write(message, text, "");
             var box = message.parentElement.querySelector("input");
             if (!box) return;
+            if (says) {
+              box.placeholder = says.usual[key] || "";
+              write(message.parentElement.querySelector(".unit"), says.unit[key] || "", "");
+            }
             if (text) {
               box.setAttribute("aria-invalid", "true");
               box.setAttribute("aria-describedby", message.id);

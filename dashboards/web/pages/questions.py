@@ -7,11 +7,12 @@ from dash import ALL, ClientsideFunction, Dash, Input, Output, State, dcc, html,
 from dash.development.base_component import Component
 
 from dashboards.web import ids
+from dashboards.web.decided import decided
 from dashboards.web.documents import Folder
 from dashboards.web.draft import by_path, checked
 from dashboards.web.flat import flat
 from dashboards.web.results import Results, settled_of
-from dashboards.web.sure import find_out, said_of
+from econ.answers.decision import find_out_next
 from econ.farm.editing import RefusedError, same
 from econ.farm.interview import (
     QUESTIONS,
@@ -109,7 +110,7 @@ def _blank(blank: Blank, answers: Answers) -> Component:
     return html.Div(
         [
             html.Label(
-                [blank.label, html.Span(f" {unit}", className="unit")],
+                [blank.label, " ", html.Span(unit, className="unit")],
                 htmlFor=f'{{"path":"{blank.key}","type":"q"}}', className="small",
             ),
             dcc.Input(id=ident, type="text", value=text, className="number", inputMode="decimal",
@@ -165,17 +166,21 @@ def questions(draft: Json) -> list[Component]:
     return [*([note] if note else []), *rows, after]
 
 
-def _shown_units(answers: Answers) -> tuple[str, ...]:
-    """Say what decides which usual values and units the boxes show."""
-    keys = ("units", "currency", "kit", "thinner")
-    rows = [key for key in answers if key.startswith(("machine.", "giver.")) and key.count(".") < 2]
-    return tuple(f"{key}={answers.get(key, '')}" for key in (*keys, *sorted(rows)))
+def boxes_say(answers: Answers, faults: dict[str, str]) -> Json:
+    """List what boxes show beside what is typed: faults, usual values, units."""
+    units = units_of(answers)
+    numbers = [blank for question in QUESTIONS for blank in question.blanks if not blank.choices]
+    return {
+        "faults": faults,
+        "usual": {blank.key: usual_text(blank, answers) for blank in numbers},
+        "unit": {blank.key: unit_of(blank, units) for blank in numbers},
+    }
 
 
 def so_far(found: Results) -> list[Any]:
     """Write the decision so far, and what to find out next, by money."""
-    said = said_of(found)
-    rows = find_out(found)
+    decision = decided(found)
+    said, rows = decision.first_screen, find_out_next(decision)
     dots = said["ahead"]
     parts: list[Any] = [
         html.P(said["advice"], className="advice-now"),
@@ -185,8 +190,8 @@ def so_far(found: Results) -> list[Any]:
     if rows:
         parts += [
             html.H3("What to find out next"),
-            html.Ol([html.Li([row["name"], html.Span(f" moves the year by {row['moves']}",
-                                                     className="note")]) for row in rows]),
+            html.Ol([html.Li([name, html.Span(f" moves the year by {moves}", className="note")])
+                     for name, moves in rows]),
         ]  # fmt: skip
     return parts
 
@@ -216,11 +221,9 @@ def register(app: Dash, folder: Folder) -> None:
         if before is None or answers == before:
             return no_update, no_update
         made = interviewed(answers, day_of(known["origin"]))
-        found = {**known, "document": plain(made.document),
-                 "origin": {**known["origin"], "answers": answers}}  # fmt: skip
-        if _shown_units(answers) != _shown_units(before):
-            found["revision"] = known["revision"] + 1
-        return found, made.faults
+        origin = {**known["origin"], "answers": answers}
+        found = {**known, "document": plain(made.document), "origin": origin}
+        return found, boxes_say(answers, made.faults)
 
     @app.callback(Output(ids.SO_FAR, "children"), Input(ids.SETTLED, "data"))
     def _so_far(settled: Any) -> Any:
