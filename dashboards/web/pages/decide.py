@@ -217,7 +217,8 @@ def _register_first(app: Dash) -> None:
         if settled is None:
             return [*[no_update] * (len(PARTS) + 3), [no_update] * len(says)]
         turned = factors(levers)
-        found = results(checked(settled.get("draft")), turned)
+        draft = settled.get("draft") if isinstance(settled, dict) else None
+        found = results(checked(draft), turned)
         if not isinstance(found, Results):
             note = html.P("Some value cannot be used; the faults stand above.")
             parts = [note, *[None] * (len(PARTS) - 1)]
