@@ -8,10 +8,14 @@ from econ.answers.document import Answer
 from econ.fuel.machine_fuel import fuel_per_rated_power
 from econ.fuel.substances import DIESEL_HEATING_VALUE, OILS, THINNERS, Substance
 from econ.ground.units import LITRES_PER_GALLON, from_canonical, to_canonical
+from econ.model.costs import takes_additive
 from econ.model.inputs import Inputs, MachineInputs
 
 _KELVIN = 273.15
 SEASONS = ("", "_winter")
+# What formulas read whether the file has it or not.
+_NEVER_MISSING = ("price_road_tax", "price_electricity", "price_fuel_duty", "price_fuel_duty_back",
+                  "reserve_clean_oil")  # fmt: skip
 
 
 @dataclass
@@ -116,17 +120,20 @@ def _supply(lines: _Lines, inputs: Inputs) -> None:
     hours = "+".join(f"{n}_usable*{n}_trips_per_volume*{n}_hours_per_trip" for n in names)
     lines.add(
         "promise_hours",
-        f"{hours}+oils_usable/process_batch_volume*process_hours_per_batch",
+        f"{hours or 0}+oils_usable/process_batch_volume*process_hours_per_batch",
         "Hours the whole promise asks for a month",
     )
-    lines.add(
-        "supply_scale",
-        'IF(process_hours_per_month="",1,IF(promise_hours>0,'
-        "MIN(1,process_hours_per_month/MAX(promise_hours,1E-300)),1))",
-        "Share of the promise that the hours allow",
-    )
-    for n in names:
-        lines.add(f"{n}_month", f"{n}_usable*supply_scale", f"Usable a month, {n}")
+    for year, turns_up in (("", "1"), ("_first", "process_first_year_share")):
+        asked = f"promise_hours*{turns_up}"
+        lines.add(
+            f"supply_scale{year}",
+            f'{turns_up}*IF(process_hours_per_month="",1,IF({asked}>0,'
+            f"MIN(1,process_hours_per_month/MAX({asked},1E-300)),1))",
+            f"Share of the promise that turns up and the hours allow{year.replace('_', ', ')}",
+        )
+        for n in names:
+            lines.add(f"{n}_month{year}", f"{n}_usable*supply_scale{year}",
+                      f"Usable a month, {n}{year.replace('_', ', ')}")  # fmt: skip
 
 
 def _thinner(lines: _Lines, inputs: Inputs, k: int, us: bool) -> None:
@@ -200,12 +207,14 @@ def _worth(lines: _Lines, machine: MachineInputs, n: str) -> None:
     x, cost, taxed = f"{n}_first_x", "0", "1"
     if machine.thinner is not None:
         t = f"thinner_{machine.thinner + 1}"
-        cost, taxed = f"{x}*{t}_price", f"(1-{x}*{t}_road_tax_paid)"
-    tax = f"{n}_road_share*price_road_tax*{taxed}"
+        cost = f"{x}*({t}_price-(1-{n}_road_share)*{t}_refund)"
+        taxed = f"(1-{x}*{t}_road_tax_paid)"
+    duty = f"price_fuel_duty*(1-(1-{n}_road_share)*price_fuel_duty_back)"
+    tax = f"({n}_road_share*price_road_tax+{duty})*{taxed}"
     lines.add(
         f"{n}_worth",
         f"IF({n}_first=0,-{NO_LIMIT},(price_{machine.replaces}/{n}_first_ratio-{cost}"
-        f"-additive_price-{tax})/(1-{x})-{n}_wear_price)",
+        f"-{n}_additive_price-{tax})/(1-{x})-{n}_wear_price)",
         "What a volume of oil earns here",
     )
 
@@ -219,6 +228,15 @@ def _machine(lines: _Lines, found: Answer, k: int) -> None:
         for j in range(len(wear_rows(found.scenario, k)))
     )
     lines.add(f"{n}_wear_price", f"({wear or 0})/1000", "Repairs for a volume of oil burned")
+    inputs = found.expected.inputs
+    taken = "+".join(
+        f"additive_{j + 1}_price*additive_{j + 1}_dose"
+        for j, additive in enumerate(inputs.additives)
+        if takes_additive(
+            additive, machine, None if machine.thinner is None else inputs.thinners[machine.thinner]
+        )
+    )
+    lines.add(f"{n}_additive_price", taken or "0", "Additives for a volume of its blend")
     if machine.viscosity_limit is not None:
         lines.add(f"{n}_limit_w", w_formula(f"{n}_viscosity_limit"), "W of its limit")
     for season in SEASONS:
@@ -293,11 +311,7 @@ def blend_sheet(book: Book, found: Answer) -> None:
     lines = _Lines(sheet)
     diesel = float(from_canonical(DIESEL_HEATING_VALUE, "heating_value", units))
     lines.add("diesel_heating_value", repr(diesel), "Heat of diesel, the measure of fuel replaced")
-    parts = "+".join(
-        f"additive_{k + 1}_price*additive_{k + 1}_dose" for k in range(len(inputs.additives))
-    )
-    lines.add("additive_price", parts or "0", "Additives for a volume of blend")
-    for name in ("price_road_tax", "price_electricity"):
+    for name in _NEVER_MISSING:
         if name not in book.names:
             lines.add(name, "0", "Not in the file")
     for k in range(len(inputs.oils)):

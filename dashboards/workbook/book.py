@@ -2,12 +2,9 @@
 
 from dashboards.workbook.blend import blend_sheet
 from dashboards.workbook.inputs import calendar_sheet, inputs_sheet
-from dashboards.workbook.ledgers import (
-    kit_sheet,
-    ledgers_sheet,
-    rates_sheet,
-    years_sheet,
-)
+from dashboards.workbook.kit import kit_sheet
+from dashboards.workbook.ledgers import ledgers_sheet, rates_sheet, years_sheet
+from dashboards.workbook.loan import loan_sheet
 from dashboards.workbook.months import months_sheet, plan_sheet
 from dashboards.workbook.sheets import Book, Sheet
 from dashboards.workbook.year import year_sheet
@@ -19,16 +16,18 @@ from econ.model.ledger import LEDGERS
 # Rows of the years sheet that the chart of the running balance shows at least.
 _SHOWN_YEARS = 10
 _FIGURES = (
-    ("typical_saving_after_wear", "Left after repairs, time unpaid", "money_per_year"),
-    ("typical_saving_after_labour", "Left after kit and your time", "money_per_year"),
-    ("typical_hours", "Hands-on hours a year", "hours"),
-    ("typical_saving_pay_per_hour", "Pay for an hour of your time", "money_per_hour"),
-    ("time_free_simple_payback", "Kit paid back, time unpaid", "years"),
-    ("time_paid_simple_payback", "Kit paid back, paying you for your time", "years"),
-    ("time_free_npv", "Worth in today's money, time unpaid", "money"),
-    ("time_paid_npv", "Worth in today's money, paying you for your time", "money"),
-    ("typical_fuel_replaced", "Pump fuel replaced a year", "volume"),
-    ("typical_per_replaced_full", "Full cost of fuel replaced", "price_per_volume"),
+    ("time_free_equivalent_annual", "Worth a year, time free", "money_per_year"),
+    ("time_paid_equivalent_annual", "Worth a year, time paid", "money_per_year"),
+    ("pay_per_hour", "Pay for an hour of your time", "money_per_hour"),
+    ("typical_own_hours", "Your own hours a year", "hours"),
+    ("kit_to_buy", "Up front", "money"),
+    ("time_free_break_even_fuel_price", "Do not start below", "price_per_volume"),
+    ("typical_saving_after_wear", "Left after repairs", "money_per_year"),
+    ("typical_saving_after_kit", "Left after the kit", "money_per_year"),
+    ("typical_saving_after_labour", "Left after your time", "money_per_year"),
+    ("typical_fuel_replaced", "Pump fuel replaced", "volume"),
+    ("typical_per_replaced_full", "With your time", "price_per_volume"),
+    ("time_free_simple_payback", "Paid back in, time free", "years"),
 )
 
 
@@ -159,5 +158,6 @@ def workbook(found: Answer) -> bytes:
     kit_sheet(book, found)
     years_sheet(book)
     ledgers_sheet(book, found, rates_sheet(book))
+    loan_sheet(book, found)
     _summary(book, front, found)
     return book.content()

@@ -112,6 +112,8 @@ def _stand_in(writer: _Writer, table: str, index: int | None, field: str) -> flo
         return float(from_canonical(getattr(inputs, field), "temperature", units))
     if index is None:
         return None
+    if table == "kit" and field == "new_cost":
+        return name_of(table, index, "cost")
     if table == "machines" and field == "thinner_share_winter":
         return name_of(table, index, "thinner_share")
     if table == "machines" and field == "viscosity_limit":
@@ -132,7 +134,7 @@ def _substance(inputs: Inputs, units: str, table: str, index: int, field: str) -
 
 def _wanted(entry: Table, field: str) -> bool:
     """Say whether a field left out still needs a cell."""
-    if field in _OPEN or field in ("density", "energy", "fuel_inflation"):
+    if field in _OPEN or field in ("density", "energy", "fuel_inflation", "new_cost"):
         return True
     if field in ("fuel_temperature", "fuel_temperature_winter"):
         return True

@@ -7,7 +7,7 @@ from econ.answers.document import Answer
 from econ.ground.labels import MONTHS
 
 _TOP = 2
-_YEARS = ("first", "second", "settling", "typical")
+_YEARS = ("first", "with all oil", "second", "settling", "typical")
 _NOTHING = "1E-9"
 _UNMET = "0.001"
 _GREW = "0.000001"
@@ -135,12 +135,12 @@ def _asks(grid: _Grid, row: int, month: int, k: int) -> None:
 def _start(grid: _Grid, row: int) -> None:
     """Write the stores a month begins with; the settling year may begin with full ones."""
     index = row - _TOP
-    if index == 0:
+    if index in (0, 12):
         for store in ("raw", "clean"):
             grid.put(f"{store} start", row, "0")
         return
     raw, clean = (grid.at(f"{store} end", row - 1) for store in ("raw", "clean"))
-    if index == 24:
+    if index == 36:
         raw_before, clean_before = (grid.at(f"{s} end", row - 13) for s in ("raw", "clean"))
         collected = f"SUM({grid.at('collected', row - 12)}:{grid.at('collected', row - 1)})"
         raw_grew = f"{raw}-{raw_before}>{_GREW}*{collected}"
@@ -151,13 +151,18 @@ def _start(grid: _Grid, row: int) -> None:
     grid.put("clean start", row, clean)
 
 
+def _year(row: int) -> str:
+    """Name the promise of a row's year: less turns up in the first."""
+    return "_first" if row - _TOP < 12 else ""
+
+
 def _collect(grid: _Grid, row: int, own: list[bool]) -> None:
     """Write what is taken in, own oils first, each up to the room that is left."""
     order = sorted(range(len(own)), key=lambda k: not own[k])
     room = f"MAX(0,process_raw_storage-{grid.at('raw start', row)})"
     for place, k in enumerate(order):
         earlier = "".join(f"-{grid.at(f'taken {j + 1}', row)}" for j in order[:place])
-        taken = f"MIN(oil_{k + 1}_month,MAX(0,{room}{earlier}))"
+        taken = f"MIN(oil_{k + 1}_month{_year(row)},MAX(0,{room}{earlier}))"
         grid.put(f"taken {k + 1}", row, taken)
     grid.put("collected", row, f"SUM({grid.span('taken', len(own), row)})")
     hours = "+".join(
@@ -192,7 +197,7 @@ def _burn(grid: _Grid, row: int, plan: Plan, count: int) -> None:
     short = []
     for place in range(1, count + 1):
         want, x = (plan.cell(f"{name} by place {place}", month) for name in ("want", "x"))
-        _take(grid, row, place, grid.at("clean", row), want, x)
+        _take(grid, row, place, f"MAX(0,{grid.at('clean', row)}-reserve_clean_oil)", want, x)
         short.append(f"{grid.at(f'allowed {place}', row)}<{grid.at(f'within oil {place}', row)}")
     grid.put("thinner short", row, f"IF(OR({','.join(short)}),1,0)", "whole")
     takes = grid.span("take", count, row)
@@ -223,7 +228,7 @@ def _holds_back(grid: _Grid, row: int, plan: Plan) -> None:
     grid.put("short of", row, f'IF({unmet},{why},"need")')
     first = _TOP + (row - _TOP) // 12 * 12
     year = grid.column("short of", first, first + 11)
-    cut = f"{grid.at('collected', row)}<oils_usable*supply_scale*(1-{_NOTHING})"
+    cut = f"{grid.at('collected', row)}<oils_usable*supply_scale{_year(row)}*(1-{_NOTHING})"
     grid.put(
         "bottleneck",
         row,
@@ -248,8 +253,8 @@ def months_sheet(book: Book, found: Answer, plan: Plan) -> None:
     inputs = found.expected.inputs
     count, oils = len(inputs.machines), len(inputs.oils)
     sheet = book.sheet("Months", (9, 7), frozen=_TOP)
-    sheet.text(0, 0, "First year from empty stores; two years that count for nothing; the typical"
-               " year, which stands for all later ones.")  # fmt: skip
+    sheet.text(0, 0, "First year from empty stores; three years that count for nothing; the"
+               " typical year, which stands for all later ones.")  # fmt: skip
     series = ["year", "month", "raw start", "clean start", *_numbered("taken", oils), "collected",
               "hauling hours", "raw", "capacity", "processed", "clean", "wanted", "oil used",
               "raw end", "clean end", "thinner", "blend", "fuel replaced", "hours", "bottleneck",
@@ -259,7 +264,7 @@ def months_sheet(book: Book, found: Answer, plan: Plan) -> None:
         series += _numbered(name, count)
     grid = _Grid(sheet, series)
     own = [oil.own for oil in inputs.oils]
-    for index in range(48):
+    for index in range(12 * len(_YEARS)):
         row = _TOP + index
         sheet.text(row, 0, _YEARS[index // 12])
         sheet.text(row, 1, MONTHS[index % 12])
@@ -268,7 +273,7 @@ def months_sheet(book: Book, found: Answer, plan: Plan) -> None:
         _clean(grid, row, plan)
         _burn(grid, row, plan, count)
         _holds_back(grid, row, plan)
-    for year, first in (("first", _TOP), ("typical", _TOP + 36)):
+    for year, first in (("first", _TOP), ("typical", _TOP + 48)):
         for name in series[2:]:
             reference = grid.column(name, first, first + 11)
             book.name(f"{year}_months_{name.replace(' ', '_')}", reference)

@@ -150,6 +150,15 @@ class Sheet:
         rule = {"validate": "decimal", "criteria": "<=", "value": most, "error_message": words}
         self.raw.data_validation(row, column, row, column, rule)
 
+    def array(
+        self, row: int, column: int, formula: str, style: str = "number", name: str = ""
+    ) -> str:
+        """Write a formula that goes through whole columns; name its cell where a name is given."""
+        cell = self.at(row, column)
+        style_ = self.book.style(style)
+        self.raw.write_array_formula(f"{cell}:{cell}", f"{{={formula}}}", style_, "")
+        return self._named(row, column, name)
+
     def blank(self, row: int, column: int, name: str = "") -> str:
         """Leave an input empty and give its address."""
         self.raw.write_blank(row, column, None, self.book.style("input"))

@@ -36,19 +36,19 @@ def _volumes(inputs: Inputs, y: str) -> dict[str, str]:
         "oil_collected": f"SUM({y}_months_collected)",
         "oil_processed": f"SUM({y}_months_processed)",
         "fuel_without_plan": _over(machines, "machine_{k}_fuel", y),
-        "hours": f"SUM({y}_months_hauling_hours)+{_HOURS.format(y=y)}+labour_upkeep_hours_per_year",
+        "hours": f"SUM({y}_months_hauling_hours)+{_HOURS.format(y=y)}+labour_upkeep_hours_per_year+"
+        + _over(len(inputs.yearly), "yearly_{k}_hours", y),
         "own_hours": f"{y}_hours*(1-labour_hired_share)",
         "trips": _over(oils, _TAKEN + "*oil_{k}_trips_per_volume", y),
     }
 
 
-def _thinner_cost(inputs: Inputs, y: str, *, tied_only: bool = False) -> str:
+def _thinner_cost(inputs: Inputs, y: str) -> str:
     return _sum(
         [
             f"SUM({y}_months_thinner_{k + 1})*thinner_{machine.thinner + 1}_price"
             for k, machine in enumerate(inputs.machines)
             if machine.thinner is not None
-            and (not tied_only or inputs.thinners[machine.thinner].tied_to is not None)
         ]
     )
 
@@ -87,7 +87,9 @@ def _costs(inputs: Inputs, y: str) -> dict[str, str]:
         "filters": f"{y}_oil_processed*("
         + _over(len(inputs.filters), "filter_{k}_price/filter_{k}_volume_per_element", y) + ")",
         "energy": f"{y}_oil_processed*energy_per_raw_volume*price_electricity",
-        "additives": f"{y}_blend*additive_price",
+        "additives": _over(
+            len(inputs.machines), "SUM({y}_months_blend_{k})*machine_{k}_additive_price", y
+        ),
         "oil": _over(len(inputs.oils), taken + "price", y),
         "hauling": "hauling_cost_per_distance*("
         + _over(len(inputs.oils), taken + "trips_per_volume*oil_{k}_round_trip", y) + ")",
@@ -100,7 +102,7 @@ def _costs(inputs: Inputs, y: str) -> dict[str, str]:
         "refund": _sum([refund(inputs, k, y) for k in machines]),
         "hired_labour": f"{y}_hours*labour_hired_share*labour_wage",
         "wear": _over(len(inputs.machines), "SUM({y}_months_oil_{k})*machine_{k}_wear_price", y),
-        "kit": _over(len(inputs.kit), "kit_{k}_per_year", y),
+        "kit": "kit_per_year",
         "labour": f"{y}_own_hours*labour_wage",
     }  # fmt: skip
 
@@ -122,7 +124,6 @@ def _savings(inputs: Inputs, y: str) -> dict[str, str]:
         "after_wear": f"{saving}cash{less(('wear',))}",
         "after_kit": f"{saving}after_wear{less(('kit',))}",
         "after_labour": f"{saving}after_kit{less(('full',))}",
-        "pay_per_hour": f'IF({y}_own_hours>0,{saving}after_kit/{y}_own_hours,"none")',
     }
 
 
@@ -136,11 +137,12 @@ def _ladder(y: str, volume: str) -> dict[str, str]:
     return found
 
 
-def _money_apart(inputs: Inputs, y: str) -> dict[str, str]:
-    """Give a year's amounts sorted by how they grow."""
-    other = [c.key for c in COST_LINES if c.key not in ("thinner", "kit", "labour")]
+def _money_apart(y: str) -> dict[str, str]:
+    """Sort a year's amounts by how they grow."""
+    fuel = [c.key for c in COST_LINES if c.kind == "cost" and c.grows_with == "fuel"]
+    other = [c.key for c in COST_LINES if c.kind == "cost" and c.grows_with == "prices"]
     return {
-        "thinner_tied": _thinner_cost(inputs, y, tied_only=True),
+        "fuel_like": f"{y}_saving_fuel_not_bought" + "".join(f"-{y}_cost_{key}" for key in fuel),
         "other_costs": _sum([f"{y}_cost_{key}" for key in other]),
     }
 
@@ -191,17 +193,16 @@ def year_sheet(book: Book, found: Answer) -> None:
                  [(line.key, line.label, money) for line in COST_LINES],
                  lambda y: _costs(inputs, y))  # fmt: skip
     savings = [(saving.key, saving.label, money) for saving in SAVINGS]
-    pay = ("pay_per_hour", "Pay for an hour of your time", unit("money_per_hour"))
-    row = _block(sheet, row, "Savings", "saving_", [*savings, pay], lambda y: _savings(inputs, y))
+    row = _block(sheet, row, "Savings", "saving_", savings, lambda y: _savings(inputs, y))
     rungs = [(rung.key, rung.label, unit("price_per_volume")) for rung in RUNGS]
     for name, volume in (("per_blend", "blend"), ("per_replaced", "fuel_replaced")):
         book.name(f"ladder_{name}", sheet.range((row + 1, 2), (row + len(rungs), 2)))
         book.name(f"ladder_{name}_labels", sheet.range((row + 1, 0), (row + len(rungs), 0)))
         title = f"Cost ladder, {name.replace('_', ' ')}"
         row = _block(sheet, row, title, f"{name}_", rungs, partial(_ladder, volume=volume))
-    labels = [("thinner_tied", "Thinner tied to a fuel's price", money),
+    labels = [("fuel_like", "Fuel not bought, less thinner", money),
               ("other_costs", "All costs but thinner, kit and own time", money)]  # fmt: skip
-    row = _block(sheet, row, "For the ledgers", "", labels, lambda y: _money_apart(inputs, y))
+    row = _block(sheet, row, "For the ledgers", "", labels, _money_apart)
     _machines(sheet, row, inputs)
 
 
@@ -221,7 +222,7 @@ def _machines(sheet: Sheet, row: int, inputs: Inputs) -> None:
         sheet.formula(
             at,
             4,
-            f"{n}_replaced_used*price_{machine.replaces}{thinner}-{n}_blend_used*additive_price"
+            f"{n}_replaced_used*price_{machine.replaces}{thinner}-{n}_blend_used*{n}_additive_price"
             f"-{road_tax(inputs, k, y)}-{fuel_duty(inputs, k, y)}-({refund(inputs, k, y)})"
             f"-{n}_oil_used*{n}_wear_price",
             name=f"{n}_saving",

@@ -73,7 +73,11 @@ def _pairs(book: Recalculated, doc: Json) -> Iterator[tuple[str, Any, Any]]:
         for key, value in part["costs"].items():
             yield f"{year}_cost_{key}", book.value(f"{year}_cost_{key}"), value
         for key, value in part["savings"].items():
-            yield f"{year}_saving_{key}", book.value(f"{year}_saving_{key}"), value
+            if key not in ("pay_per_hour", "tax_and_timing"):
+                yield f"{year}_saving_{key}", book.value(f"{year}_saving_{key}"), value
+    yield "pay per hour", book.value("pay_per_hour"), doc["savings"]["pay_per_hour"]
+    for kind, value in doc["savings"]["tax_and_timing"].items():
+        yield f"tax and timing {kind}", book.value(f"tax_and_timing_{kind}"), value
     for ladder, rungs in doc["rungs"].items():
         for key, value in rungs.items():
             yield f"{ladder}_{key}", book.value(f"typical_{ladder}_{key}"), value
@@ -87,6 +91,19 @@ def _pairs(book: Recalculated, doc: Json) -> Iterator[tuple[str, Any, Any]]:
         yield name, book.value(name), doc[name]
     for kind, ledger in doc["ledgers"].items():
         yield from _ledger(book, kind, ledger)
+    if doc["loan"] is not None:
+        yield from _loan(book, doc["loan"])
+
+
+def _loan(book: Recalculated, loan: Json) -> Iterator[tuple[str, Any, Any]]:
+    for key in ("payment", "payment_per_year", "cover", "npv_change"):
+        yield f"loan {key}", book.value(f"loan_{key}"), loan[key]
+    columns = {"interest": loan["interest"]}
+    columns |= {f"left_{kind}": rows for kind, rows in loan["left_after_payment"].items()}
+    for key, rows in columns.items():
+        shown = book.column(f"loan_{key}")
+        for year, value in enumerate(rows, start=1):
+            yield f"loan {key} {year}", shown[year - 1], value
 
 
 def _ledger(book: Recalculated, kind: str, ledger: Json) -> Iterator[tuple[str, Any, Any]]:
@@ -99,8 +116,15 @@ def _ledger(book: Recalculated, kind: str, ledger: Json) -> Iterator[tuple[str, 
         yield f"{kind} lost {year}", book.value(f"{kind}_lost_{year}"), lost
     for fuel, price in ledger["break_even_by_fuel"].items():
         yield f"{kind} {fuel}", book.value(f"{kind}_break_even_{fuel}"), price
+    stops = book.column(f"years_{kind}_stop_below")
+    for year, price in enumerate(ledger["stop_below"], start=1):
+        yield f"{kind} stop below {year}", None if stops[year] == "none" else stops[year], price
+    for key, series in ledger["lines"].items():
+        column = book.column(f"years_{kind}_line_{key}")
+        for year, amount in enumerate(series):
+            yield f"{kind} {key} of year {year}", column[year], amount
     for key, value in ledger.items():
-        if key not in ("flows", "lost_if_stopped", "break_even_by_fuel"):
+        if key not in ("flows", "lost_if_stopped", "break_even_by_fuel", "stop_below", "lines"):
             yield f"{kind} {key}", book.value(f"{kind}_{key}"), value
 
 
