@@ -12,8 +12,8 @@ from flask import Flask, Response, abort
 
 from dashboards.present import RENDERINGS
 from dashboards.web.documents import Folder
-from econ import load
 from econ.answers.decision import decide
+from econ.answers.records import load_with_records
 from econ.ground.errors import ScenarioError
 
 _KINDS = {
@@ -22,7 +22,7 @@ _KINDS = {
              "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
     "csv": ("Table (CSV)", "text/csv"),
 }  # fmt: skip
-_ROUTE = "/handed"
+_ROUTE, _CARDS = "/handed", "/cards"
 
 
 def links(name: str | None) -> list[Component]:
@@ -47,6 +47,42 @@ def links(name: str | None) -> list[Component]:
     return made
 
 
+def cards_link(name: str | None) -> Component:
+    """Give the link to the cards of a saved farm.
+
+    Parameters
+    ----------
+    name : str or None
+        The farm's file; None while it is in none.
+
+    Returns
+    -------
+    Component
+    """
+    if name is None:
+        return html.P("Save the farm to a file to print its cards.")
+    return html.A(
+        "Cards for the shed, to print: load, batch, mixes, buying", href=f"{_CARDS}/{quote(name)}",
+        target="_blank", className="hand",
+    )  # fmt: skip
+
+
+def _cards(folder: Folder, name: str) -> Response:
+    """Give the cards of a farm in the folder as a page."""
+    from dashboards.page.cards import cards_page
+    from econ.answers.cards_document import cards_document
+    from econ.answers.document import answer
+
+    path = folder.place(name)
+    if not path.is_file():
+        abort(404)
+    try:
+        document = cards_document(answer(load_with_records(path)[0]))
+    except ScenarioError as error:
+        return Response(str(error), 400, mimetype="text/plain")
+    return Response(cards_page(document), mimetype="text/html")
+
+
 def register(server: Flask, folder: Folder) -> None:
     """Serve what is handed over; a name outside the folder is refused.
 
@@ -65,10 +101,11 @@ def register(server: Flask, folder: Folder) -> None:
         if not path.is_file():
             abort(404)
         try:
-            decision = decide(load(path))
+            decision = decide(load_with_records(path)[0])
         except ScenarioError as error:
             return Response(str(error), 400, mimetype="text/plain")
         made = RENDERINGS[f".{kind}"](decision, False)
         return Response(made, mimetype=_KINDS[kind][1])
 
     server.add_url_rule(f"{_ROUTE}/<kind>/<name>", "handed", handed)
+    server.add_url_rule(f"{_CARDS}/<name>", "cards", lambda name: _cards(folder, name))

@@ -3,7 +3,9 @@
 import datetime
 import math
 from collections.abc import Iterator
-from typing import Annotated, TypedDict
+from typing import Annotated, Any, TypedDict
+
+import numpy as np
 
 from econ.answers.document import Answer, answer, to_json
 from econ.answers.keys import Key
@@ -293,7 +295,8 @@ def _notes(records: Records, beside: Happened, show: Numbers) -> Iterator[str]:
     if beside.shelf:
         stock = " and ".join(
             f"{show.volume(s.left)} of {s.name}" if s.dimension == "volume"
-            else f"{s.left:g} {s.name}" for s in beside.shelf
+            else f"{s.left:g} {s.name if s.left != 1.0 else s.name.removesuffix('s')}"
+            for s in beside.shelf
         )  # fmt: skip
         yield f"Bought and still on the shelf: {stock}."
     for row in unlisted_repairs(records.guess, records.log):
@@ -465,3 +468,40 @@ def _advice(found: Answer) -> AdviceRow:
             key: ledger["equivalent_annual"] for key, ledger in to_json(found)["ledgers"].items()
         },
     }
+
+
+_CURVE_POINTS = 61
+
+
+def curves(records: Records) -> list[dict[str, Any]]:
+    """Give the densities of each guess that records moved, for drawings.
+
+    Parameters
+    ----------
+    records : Records
+        From `records_of`.
+
+    Returns
+    -------
+    list of dict
+        ``where``, ``at`` (values, in the file's units), ``guess`` and ``now`` (densities, each
+        at its highest 1) and ``record`` (its mean).
+    """
+    found = []
+    for one in records.learned:
+        posterior = one.posterior
+        if posterior is None:
+            continue
+        prior = posterior.prior
+        places = (np.arange(_CURVE_POINTS) + 0.5) / _CURVE_POINTS
+        at = prior.low + (prior.high - prior.low) * places
+        logs = (prior.alpha - 1.0) * np.log(places) + (prior.beta - 1.0) * np.log1p(-places)
+        both = logs + posterior.likelihood(at)
+        found.append({
+            "where": one.seen.name,
+            "at": at.tolist(),
+            "guess": np.exp(logs - logs.max()).tolist(),
+            "now": np.exp(both - both.max()).tolist(),
+            "record": one.record[2],
+        })  # fmt: skip
+    return found

@@ -154,6 +154,12 @@ def _line(cells: Mapping[str, str], layout: Layout) -> bytes:
     return text.getvalue().encode()
 
 
+def _header(scenario: Scenario) -> bytes:
+    """Write the first line of a new log, in the farm's units."""
+    unit = "gal" if scenario.scenario.units == "us" else "L"
+    return f"{header_line(unit)}\n".encode()
+
+
 def _next_number(lines: list[str], layout: Layout) -> int:
     """Give the next free number, counting bad rows too."""
     highest = 0
@@ -200,12 +206,17 @@ def add_row(
     for. What a stop in the middle leaves has no line end; the next writer puts it aside.
     """
     path = Path(path)
+    header = _header(scenario)
     try:
+        if not path.exists():
+            # Refused before there is a file: what is wrong leaves nothing behind.
+            layout, _ = layout_of(path, [header.decode().rstrip()])
+            cells = _cells(values, 1, layout, scenario.scenario.units, path)
+            _checked(path, 2, cells, layout, scenario, today)
         with _locked(path) as handle:
             content, beside = _set_aside(path, handle, _read_all(handle))
             if not content:
-                unit = "gal" if scenario.scenario.units == "us" else "L"
-                content = f"{header_line(unit)}\n".encode()
+                content = header
                 _write_all(handle, content)
                 _keep_folder(path)
             lines, _ = whole_lines(decoded(path, content))

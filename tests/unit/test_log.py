@@ -245,6 +245,9 @@ def test_a_row_that_could_not_be_read_back_is_not_written(tmp_path: Path, farm: 
         add_row(path, farm, {"date": "2026-03-04", "what": "burned", "which": "Boat"})
 
     assert path.read_bytes() == before
+    with pytest.raises(ScenarioError, match="which"):
+        add_row(tmp_path / "new.csv", farm, {"date": "2026-03-04", "what": "burned"})
+    assert not (tmp_path / "new.csv").exists()
 
 
 def test_writers_at_the_same_time_wait_for_each_other(tmp_path: Path, farm: Scenario) -> None:
