@@ -9,7 +9,9 @@ from econ.ground.labels import MONTHS
 Json = dict[str, Any]
 
 
-def plan_and_records(months: Sequence[Mapping[str, Any]], key: str, unit: str, theme: Theme) -> Json:
+def plan_and_records(
+    months: Sequence[Mapping[str, Any]], key: str, unit: str, theme: Theme
+) -> Json:
     """Draw one line of the plan by month, records as dots.
 
     Parameters

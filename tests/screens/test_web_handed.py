@@ -8,10 +8,8 @@ from flask.testing import FlaskClient
 
 from dashboards.present import RENDERINGS
 from dashboards.web.app import create_app
-from econ.answers.chance_document import chances_json
-from econ.answers.document import answer
+from econ.answers.decision import decide
 from econ.farm.files import load
-from econ.questions.chances import chances
 
 FARM = Path(__file__).parents[2] / "scenarios" / "wrenfold.toml"
 HOST = "127.0.0.1:8050"
@@ -28,11 +26,7 @@ def client(tmp_path: Path) -> FlaskClient:
 
 @pytest.mark.parametrize("kind", ["html", "xlsx", "csv"])
 def test_a_handed_file_is_the_commands_to_the_byte(client: FlaskClient, kind: str) -> None:
-    scenario = load(FARM)
-    drawn = chances(scenario)
-    made = RENDERINGS[f".{kind}"](
-        answer(scenario, drawn.odds), chances_json(scenario, drawn), False
-    )
+    made = RENDERINGS[f".{kind}"](decide(load(FARM)), False)
 
     found = client.get(f"/handed/{kind}/wrenfold.toml", headers={"Host": HOST})
 
