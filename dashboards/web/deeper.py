@@ -20,7 +20,7 @@ _MOST = 7
 def spread(found: Results, sure: Sure, theme: Theme) -> Component:
     """Show how far the answer may be off."""
     show, made = found.show, sure.chances
-    ahead = made["ahead"]
+    words = made["words"]
     names = (
         ("after_wear", "Left in a year after repairs", show.money),
         ("after_labour", "Left in a year after everything", show.money),
@@ -40,9 +40,7 @@ def spread(found: Results, sure: Sure, theme: Theme) -> Component:
     return card(
         "How sure is it?",
         html.P(
-            f"In 100 farms like this about {100 * ahead['time_free']:.0f} come out ahead with"
-            f" their time free, {100 * ahead['time_paid']:.0f} with their time paid. The worst"
-            f" year in twenty leaves {show.money(made['bad_year'])} or less after repairs."
+            " ".join((words["ahead"], *words["bad_year"]))
             + ("" if repair is None else
                f" The largest single bill: {repair.part} on {repair.machine},"
                f" {show.money(repair.cost)}."),
@@ -52,10 +50,16 @@ def spread(found: Results, sure: Sure, theme: Theme) -> Component:
               "Lines: running balance with your time paid, bad, middle and good case by year."),
         html.P("Running balance, your time paid.", className="basis"),
         table(("", "1 in 20 worse", "middle", "1 in 20 better"), rows, caption="Range"),
+        html.H3("Free to stop"),
+        html.P(words["stopping"][0]),
+        html.Ul([html.Li(text) for text in words["stopping"][1:]]),
+        html.H3("Looking back"),
+        *(html.P(text) for text in words["history"]),
         explain(
             table(("Kit paid back", *(kind.label for kind in LEDGERS)), paid, caption="Chances"),
             html.P(f"{made['draws']:,} farms are drawn, each guess between its least and most,"
-                   " fuel prices together; the same seed gives the same farms."),
+                   " fuel prices together; the same seed gives the same farms."
+                   f" {words['prices']}"),
         ),
     )  # fmt: skip
 
@@ -74,8 +78,8 @@ def matters_most(found: Results, sure: Sure, theme: Theme) -> Component:
          show.money(row.worth[1]))
         for row in sure.swings[:_MOST]
     ]  # fmt: skip
-    first = [row for row in sure.learning if row.value > 0.0][:5]
-    learn = [(row.name, show.money(row.value)) for row in first]
+    first = [row for row in sure.learning if row.matters][:5]
+    learn = [(row.name, row.guess.learned_from, show.money(row.value)) for row in first]
     return card(
         "What matters most",
         drawn(matters(rows, base, show, theme), "matters-figure",
@@ -89,7 +93,8 @@ def matters_most(found: Results, sure: Sure, theme: Theme) -> Component:
         html.H3("What to measure in the first three months"),
         html.P("Used oil taken in, water and sludge lost, filters used, hours, fuel an hour; then"
                " put them in and look again."),
-        table(("", "worth of knowing it first"), learn, caption="Worth finding out before buying")
+        table(("", "what tells it", "worth of knowing it first"), learn, left=(0, 1),
+              caption="Worth finding out before buying")
         if learn else html.P("No single guess would change the decision if you knew it."),
     )  # fmt: skip
 

@@ -284,7 +284,7 @@ def known(found: Results, made: Talk) -> Component:
 
 def head(found: Results, advice: Advice, sure: Sure | None) -> Component:
     """Give the advice, the worst honest figure beside it, and the day of the prices."""
-    doc, show = found.document, found.show
+    doc = found.document
     dated = found.scenario.scenario.priced_on
     prices = ", ".join(
         f"{FUELS[fuel]} {_price(found, price)}" for fuel, price in found.inputs.prices.items()
@@ -293,7 +293,7 @@ def head(found: Results, advice: Advice, sure: Sure | None) -> Component:
         [
             html.P(doc["title"], className="basis"),
             html.H1([html.Span(advice.label, className="verdict"), f" {advice.reasons[0]}"]),
-            None if sure is None else _says(odds(sure, show)),
+            None if sure is None else _says(odds(sure)),
             html.P(f"Prices{f' of {dated.isoformat()}' if dated else ', not dated'}: {prices}."
                    + (" Some what-if sliders are moved." if any(
                        row.factor != 1.0 for row in found.levers) else ""), className="basis"),
@@ -302,14 +302,10 @@ def head(found: Results, advice: Advice, sure: Sure | None) -> Component:
     )  # fmt: skip
 
 
-def odds(sure: Sure, show: ScreenNumbers) -> str:
+def odds(sure: Sure) -> str:
     """Say how sure it is, the worst honest figure with it."""
-    ahead = sure.chances["ahead"]
-    return (
-        f"In 100 farms like this about {100 * ahead['time_free']:.0f} come out ahead with the time"
-        f" unpaid, {100 * ahead['time_paid']:.0f} with it paid. The worst year in twenty leaves"
-        f" {show.round_money(sure.chances['bad_year'])} or less after repairs."
-    )
+    words = sure.chances["words"]
+    return f"{words['ahead']} {words['bad_year'][0]}"
 
 
 def body(
