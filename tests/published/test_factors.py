@@ -5,6 +5,7 @@ capital recovery, sinking fund and compound amount factors.
 """
 
 import numpy as np
+import pytest
 from printed import Printed, agree, printed
 
 from econ.finance.worth import present_value, real_rate, recovery_factor
@@ -143,3 +144,8 @@ def test_a_loan_of_200_000_at_7_and_a_half_percent_is_repaid_at_1_854_a_month() 
     found = 200_000.0 * recovery_factor(0.075 / 12.0, 180.0)
 
     assert abs(float(found) - 1_854.0247200054619) <= 1e-8
+
+
+def test_without_interest_a_level_payment_is_the_amount_over_the_years() -> None:
+    # Identity of the capital recovery factor at 0 %.
+    assert float(recovery_factor(0.0, 8)) == pytest.approx(0.125, rel=1e-15)

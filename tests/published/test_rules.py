@@ -14,6 +14,8 @@ from printed import outside
 
 from econ.advice.cautions import Farm, cautions
 from econ.fuel.fitness import assess
+from econ.fuel.viscosity_band import cold_limit
+from econ.model.equal_job import thinner_part
 
 At = Callable[[float], Farm]
 
@@ -158,6 +160,49 @@ WORDS = (
         ("$1,000", "$10 a gallon"),
     ),
     Words(
+        # "Containers of oil with a capacity of 55 gallons or greater are counted".
+        "40 CFR 112.1(d)(5)",
+        "spill_count",
+        lambda: stored(1_000.0),
+        ("drums of 55 gal and more",),
+    ),
+    Words(
+        # Section 1049: tanks up to 1,000 gal on separate parcels do not count; a plan of 6,000 to
+        # 20,000 gal without a tank over 10,000 gal may be certified by the owner.
+        "WRRDA 2014, section 1049, by a law firm's note on farms",
+        "spill_conditions",
+        lambda: stored(1_400.0),
+        ("up to 1,000 gal on separate", "from 6,000 gal to 20,000 gal", "no tank over 10,000 gal"),
+    ),
+    Words(
+        # "Mixtures ... less than 400 gallons" of untaxed liquid "during a calendar quarter".
+        "IRS Publication 510, blended taxable fuel",
+        "fuel_blender",
+        lambda: farm(machines=(machine(road_share=0.5, replaces="road_diesel"),)),
+        ("under 400 gal of untaxed", "Form 720", "Form 637"),
+    ),
+    Words(
+        # NFPA, second hand: about 900 home fires a year; covered containers.
+        "29 CFR 1926.252(e)",
+        "oily_rags",
+        farm,
+        ("about 900 US home fires",),
+    ),
+    Words(
+        # 66,000 calls and 40,000 emergency visits, children under 5, 2000 to 2009.
+        "Pediatrics, June 2013, as reported by the American Academy of Pediatrics",
+        "children",
+        farm,
+        ("40,000 children under 5",),
+    ),
+    Words(
+        # "the disposal mixing is generally less than 0.5%".
+        "SAE 2003-01-3139, quoted in Army Logistician",
+        "filters_plug",
+        lambda: farm(**blending("diesel", 0.4)),
+        ("generally under 0.5 %",),
+    ),
+    Words(
         # 24.3 + 0.1 cents a gallon.
         "26 USC 4041(a)(1), 4081(a)(2)",
         "road_tax",
@@ -248,6 +293,30 @@ def test_the_unit_injector_window(share: float, kind: str, inside: bool) -> None
     found = shown(farm(**blending(kind, share, engine="unit injector")))
 
     assert ("unit_injector_thickness" not in found) is inside
+
+
+def injected_at(viscosity: float, kind: str) -> Farm:
+    """Give a farm whose unit injectors see a thinner alone at a viscosity in cSt."""
+    thin = thinner_part(thinner(kind))
+    warm = float(cold_limit(thin.line, viscosity))
+    return farm(**blending(kind, 1.0 - 1e-9, engine="unit injector"), fuel_temperature=warm)
+
+
+@pytest.mark.parametrize(
+    ("viscosity", "kind", "speaks"),
+    [
+        # The same window, at both of its ends: 1.4 to 20 cSt.
+        (1.38, "kerosene", True), (1.42, "kerosene", False),
+        (19.8, "biodiesel", False), (20.2, "biodiesel", True),
+    ],
+)  # fmt: skip
+def test_the_unit_injector_window_ends_where_it_is_printed(
+    viscosity: float, kind: str, speaks: bool
+) -> None:
+    assert ("unit_injector_thickness" in shown(injected_at(viscosity, kind))) is speaks
+
+
+outside("unit-injector guidance", [("least at the injector", 1.4), ("warmest fuel", 66.0)])
 
 
 @pytest.mark.parametrize(
