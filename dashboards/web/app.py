@@ -11,6 +11,7 @@ from dashboards.web import handed, ids, opening
 from dashboards.web.documents import Folder
 from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
+from dashboards.web.log_folder import FOLDER
 from dashboards.web.registry import PAGES, page_at
 from dashboards.web.results import Results, results, settled_of
 from dashboards.web.sure import advice_of
@@ -210,6 +211,7 @@ def create_app(folder: Path, first: str | None = None) -> Dash:
         include_assets_files=True,
     )
     served = Folder(folder)
+    app.server.config[FOLDER] = served
     app.index_string = _INDEX
     app.layout = _frame(first)
     _register(app, served)

@@ -1,12 +1,12 @@
 """The decision of the farm that is open, worked out once and shown by every page."""
 
 import datetime
-import json
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from typing import Any, Generic, TypeVar
 
+from dashboards.web.log_folder import farm_key
 from dashboards.web.results import Results
 from econ.answers.decision import Decision, decide, turned_screen
 from econ.answers.first_screen import FirstScreen
@@ -29,7 +29,7 @@ class Kept(Generic[Made]):
 
     def of(self, found: Results) -> Made:
         """Work a farm out, or remember it; other farms do not wait for it."""
-        key = json.dumps(found.scenario.merged, default=str, sort_keys=True)
+        key = farm_key(found.scenario)
         with self._lock:
             if key in self._found:
                 self._found.move_to_end(key)

@@ -1,8 +1,11 @@
 """The log of the farm that is open: a file of the folder that is served, and no other."""
 
 import datetime
+import json
 from pathlib import Path
 from typing import Any
+
+from flask import current_app, has_app_context
 
 from dashboards.web.documents import Folder, typed
 from econ.answers.records import Records, records_of
@@ -12,8 +15,11 @@ from econ.farm.files import from_document
 from econ.farm.log_reading import read_log
 from econ.farm.log_writing import Added, add_row
 from econ.farm.schema import Scenario
+from econ.ground.errors import Problem, ScenarioError
 
 Json = dict[str, Any]
+FOLDER = "DRUMWORTH_FOLDER"
+"""Of a server's configuration: the folder that it serves."""
 _LONGEST_NAME = 255
 _LONGEST_TEXT = 400
 
@@ -73,6 +79,60 @@ def log_place(folder: Folder, draft: Json) -> Path:
 def farm_of(draft: Json) -> Scenario:
     """Read a farm being edited, as it was guessed."""
     return from_document(typed(counted(draft["document"])), draft["name"] or "your farm")
+
+
+def _named_log(draft: Json) -> Path | None:
+    """Give the log that a farm names, where pages are served from a folder; else None."""
+    records = draft["document"].get("records")
+    if not isinstance(records, dict) or not records.get("log") or not has_app_context():
+        return None
+    folder = current_app.config.get(FOLDER)
+    return log_place(folder, draft) if isinstance(folder, Folder) else None
+
+
+def farm_key(scenario: Scenario) -> str:
+    """Tell one farm from another, and from itself with other records."""
+    known = sorted((str(path), value.expected) for path, value in scenario.known.items())
+    return json.dumps([scenario.merged, known], default=str, sort_keys=True)
+
+
+def log_stamp(draft: Json) -> str:
+    """Tell one state of a farm's log from another; empty where the farm names none."""
+    try:
+        place = _named_log(draft)
+        about = place.stat() if place is not None else None
+    except (RefusedError, OSError):
+        return "unread"
+    return "" if about is None else f"{about.st_mtime_ns} {about.st_size}"
+
+
+def known_farm(draft: Json) -> Scenario:
+    """Read a farm being edited as it is known now: with the log that it names.
+
+    Parameters
+    ----------
+    draft : dict
+        Checked.
+
+    Returns
+    -------
+    Scenario
+
+    Raises
+    ------
+    ScenarioError
+        If farm or log cannot be read.
+    """
+    scenario = farm_of(draft)
+    try:
+        place = _named_log(draft)
+    except RefusedError as error:
+        name = str(draft["name"] or "your farm")
+        problem = Problem(name, "[records] log", log_name(draft), str(error))
+        raise ScenarioError((problem,)) from error
+    if place is None:
+        return scenario
+    return records_of(scenario, read_log(place, scenario, today())).scenario
 
 
 def records_here(folder: Folder, draft: Json) -> Records | None:

@@ -10,13 +10,11 @@ from typing import Any
 import numpy as np
 
 from dashboards.figures.numbers import ScreenNumbers
-from dashboards.web.documents import typed
 from dashboards.web.draft import SHOWN_LEVERS, checked, unread
 from dashboards.web.draft import factors as factors_of
+from dashboards.web.log_folder import known_farm, log_stamp
 from econ.advice.verdict import Case, advise
 from econ.answers.document import Answer, to_json
-from econ.farm.counting import counted
-from econ.farm.files import from_document
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
 from econ.ground.errors import Problem, ScenarioError
@@ -135,7 +133,8 @@ class _Kept:
 
     def of(self, draft: Json, factors: Mapping[str, float]) -> Results | tuple[Problem, ...]:
         """Give a farm's results, worked out at most once, or its faults."""
-        key = json.dumps([draft["document"], draft["name"], sorted(factors.items())])
+        stamp = log_stamp(draft)
+        key = json.dumps([draft["document"], draft["name"], stamp, sorted(factors.items())])
         with self._lock:
             if key not in self._found:
                 self._found[key] = _worked(draft, factors)
@@ -148,8 +147,7 @@ def _worked(draft: Json, factors: Mapping[str, float]) -> Results | tuple[Proble
     if draft["unread"]:
         return unread(draft)
     try:
-        scenario = from_document(typed(counted(draft["document"])), draft["name"] or "your farm")
-        return gathered(answer_at(scenario, factors), factors)
+        return gathered(answer_at(known_farm(draft), factors), factors)
     except ScenarioError as error:
         return error.problems
 

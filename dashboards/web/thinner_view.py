@@ -1,6 +1,5 @@
 """What the thinners' page reads of the model: the comparison, and curves beside it."""
 
-import json
 import threading
 from collections import OrderedDict
 from dataclasses import dataclass
@@ -8,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from dashboards.web.log_folder import farm_key
 from econ.answers.comparison_document import thinners_document
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
@@ -45,7 +45,7 @@ _KEPT: OrderedDict[str, ThinnerView] = OrderedDict()
 
 def view_of(scenario: Scenario) -> ThinnerView:
     """Give a farm's comparison, worked out at most once while it is looked at."""
-    key = json.dumps(scenario.merged, default=str, sort_keys=True)
+    key = farm_key(scenario)
     with _LOCK:
         if key not in _KEPT:
             _KEPT[key] = _looked_at(scenario)

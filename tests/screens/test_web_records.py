@@ -14,6 +14,9 @@ from dashboards.web.documents import Folder, open_farm
 from dashboards.web.draft import draft_of
 from dashboards.web.log_folder import add_here, log_place, records_here
 from dashboards.web.pages import records
+from dashboards.web.results import Results, results
+from econ.answers.document import answer
+from econ.answers.records import load_with_records
 from econ.farm.editing import RefusedError
 from econ.farm.log import EVENT
 from econ.ground.errors import ScenarioError
@@ -127,3 +130,33 @@ def test_cards_are_those_of_the_command(folder: Folder) -> None:
     assert b"Mix: Standby generator" in page.data
     assert client.get("/cards/none.toml", headers={"Host": HOST}).status_code == 404
     assert client.get("/cards/hollowmere.toml", headers={"Host": "evil"}).status_code == 403
+
+
+def test_every_page_takes_the_log_that_the_farm_names(folder: Folder) -> None:
+    shutil.copy(SCENARIOS / "tamsel-pumps-log.csv", folder.path / "made.csv")
+    text = (folder.path / "tamsel-pumps.toml").read_text(encoding="utf-8")
+    text += '\n[records]\nlog = "made.csv"\n'
+    (folder.path / "logged.toml").write_text(text, encoding="utf-8")
+    plain, logged = draft(folder), draft(folder, "logged.toml")
+
+    def worth(made: dict[str, Any]) -> float:
+        found = results(made, {})
+        assert isinstance(found, Results)
+        return float(found.document["ledgers"]["time_paid"]["equivalent_annual"])
+
+    # Without a server there is no folder to read a log from.
+    assert worth(logged) == pytest.approx(worth(plain), rel=1e-12)
+    app = create_app(folder.path)
+    with app.server.app_context():
+        known = worth(logged)
+        expected, _ = load_with_records(folder.path / "logged.toml")
+        theirs = answer(expected).expected.ledgers["time_paid"].measures["equivalent_annual"]
+        assert known == pytest.approx(float(theirs), rel=1e-12)
+        assert known != worth(plain)
+        add_here(folder, logged, {"date": "2026-10-03", "what": "cleaned", "volume": 200,
+                                  "left": 120})  # fmt: skip
+        assert worth(logged) != known
+        (folder.path / "made.csv").unlink()
+        faults = results(logged, {})
+        assert isinstance(faults, tuple)
+        assert "there is no such log" in faults[0].message
