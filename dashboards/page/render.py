@@ -115,7 +115,8 @@ def _smaller(decision: Decision) -> str:
         (safe(row["label"]), safe(row["this"]), safe(row["smaller"])) for row in smaller["rows"]
     ]
     return section(
-        "smaller", safe(smaller["title"]), f"<p>{safe(smaller['line'])}</p>",
+        "smaller", named(smaller["title"], 64),
+        f"<p>{safe(smaller['line'])} {safe(smaller['left_out'], 120)}</p>",
         table("The two plans", ("", "This plan", "Smaller"), rows, "figures"),
     )  # fmt: skip
 

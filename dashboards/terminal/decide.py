@@ -110,6 +110,8 @@ def _outlook(decision: Decision) -> Iterator[RenderableType]:
     reserve = decision.document["reserve"]
     if reserve is not None:
         yield paragraph(reserve["sentences"][0], indent=0)
+    if decision.smaller is not None:
+        yield paragraph(f"{decision.smaller['line']} See: drumworth plan.", indent=0)
     if decision.document["loan"] is not None:
         yield paragraph(f"Loan: {screen['loan']}", indent=0)
 

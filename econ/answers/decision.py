@@ -13,6 +13,7 @@ from econ.answers.chance_keys import ChancesDocument
 from econ.answers.document import Answer, answer, to_json
 from econ.answers.first_screen import MOST_GUESSES, FirstScreen, Grounds, first_screen, ledger_of
 from econ.answers.paper import Paper, paper
+from econ.answers.smaller import Smaller, smaller
 from econ.farm.schema import Kit, Machine, Scenario
 from econ.ground.units import from_canonical
 from econ.ground.written import Numbers
@@ -46,8 +47,8 @@ class Decision:
         What the first screen was made from.
     drawn : Chances
         The draws behind the chances.
-    smaller : dict or None
-        A smaller plan of the same farm beside this one; None where none was looked for or found.
+    smaller : Smaller or None
+        A smaller plan of the same farm that is worth as much; None where there is none.
     """
 
     scenario: Scenario
@@ -58,7 +59,7 @@ class Decision:
     paper: Paper
     grounds: Grounds
     drawn: Chances
-    smaller: Json | None = None
+    smaller: Smaller | None
 
     @property
     def numbers(self) -> Numbers:
@@ -72,6 +73,7 @@ class Decision:
             "chances": self.chances,
             "first_screen": self.first_screen,
             "paper": self.paper,
+            "smaller": self.smaller,
         }
 
 
@@ -113,6 +115,7 @@ def decide(
         grounds=grounds,
         drawn=drawn,
         paper=paper(document, worked.expected, _owners(scenario.machines), _owners(scenario.kit)),
+        smaller=smaller(scenario, "time_paid"),
     )
 
 
