@@ -5,6 +5,7 @@ from dashboards.workbook.inputs import calendar_sheet, inputs_sheet
 from dashboards.workbook.kit import kit_sheet
 from dashboards.workbook.ledgers import ledgers_sheet, rates_sheet, years_sheet
 from dashboards.workbook.loan import loan_sheet
+from dashboards.workbook.log import log_sheet
 from dashboards.workbook.months import months_sheet, plan_sheet
 from dashboards.workbook.sheets import Book, Sheet
 from dashboards.workbook.year import year_sheet
@@ -159,5 +160,6 @@ def workbook(found: Answer) -> bytes:
     years_sheet(book)
     ledgers_sheet(book, found, rates_sheet(book))
     loan_sheet(book, found)
+    log_sheet(book, found)
     _summary(book, front, found)
     return book.content()

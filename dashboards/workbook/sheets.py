@@ -20,6 +20,7 @@ _FORMATS: dict[str, dict[str, Any]] = {
     "wrap": {"text_wrap": True, "valign": "top"},
     "bold": {"bold": True},
     "input": {"bg_color": "#FFF6D5", "border": 1, "num_format": "General", "locked": False},
+    "day": {"bg_color": "#FFF6D5", "border": 1, "num_format": "yyyy-mm-dd", "locked": False},
     "fixed": {"font_color": "#555555"},
     "number": {"num_format": "#,##0.00"},
     "figure": {"num_format": "#,##0.00", "bold": True},

@@ -12,6 +12,7 @@ from econ.farm.faults import near, shown
 from econ.farm.files import usual_wear
 from econ.farm.log import EVENT, NUMBERS, STORES, Log, Row
 from econ.farm.log_layout import Layout, LineError, decimal_sign, figure, read_header
+from econ.farm.log_sheet import SUFFIX, sheet_text
 from econ.farm.schema import Machine, Scenario
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import LITRES_PER_GALLON
@@ -349,7 +350,8 @@ def read_log(path: Path | str, scenario: Scenario, today: datetime.date | None =
     Parameters
     ----------
     path : Path or str
-        A CSV: UTF-8, cells parted by commas, semicolons or tabs, decimals by point or comma.
+        A CSV: UTF-8, cells parted by commas, semicolons or tabs, decimals by point or comma; or
+        a workbook with a sheet "Log".
     scenario : Scenario
         The farm whose log it is: its units and its names.
     today : date, optional
@@ -366,7 +368,8 @@ def read_log(path: Path | str, scenario: Scenario, today: datetime.date | None =
         If the file or its header cannot be read at all.
     """
     path = Path(path)
-    lines, torn = whole_lines(log_text(path))
+    is_sheet = path.suffix.lower() == SUFFIX
+    lines, torn = whole_lines(sheet_text(path) if is_sheet else log_text(path))
     layout, faults = layout_of(path, lines)
     rows, bad = _read_rows(path, lines, layout, scenario, today)
     return _settled(path, rows, faults, bad, torn)

@@ -22,6 +22,7 @@ from econ.farm.log_reading import (
     read_row,
     whole_lines,
 )
+from econ.farm.log_sheet import SUFFIX
 from econ.farm.schema import Scenario
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import LITRES_PER_GALLON
@@ -206,6 +207,8 @@ def add_row(
     for. What a stop in the middle leaves has no line end; the next writer puts it aside.
     """
     path = Path(path)
+    if path.suffix.lower() == SUFFIX:
+        raise _problem(path, "is a workbook: write the row on its sheet, or name a CSV")
     header = _header(scenario)
     try:
         if not path.exists():
