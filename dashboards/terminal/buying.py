@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from econ.advice.cautions.words import AS_GASOLINE
 from econ.answers.comparison_document import Json
 from econ.ground.labels import FUELS
 from econ.ground.written import Numbers
@@ -113,7 +114,7 @@ def _safety(best: Json, others: list[Json], show: Numbers) -> str:
     """Say what a blend without gasoline costs."""
     if not has_gasoline(best):
         return ""
-    text = " It is gasoline: treat the whole blend as gasoline."
+    text = f" {AS_GASOLINE}"
     other = next((row for row in others if not has_gasoline(row)), None)
     if other is None:
         return text

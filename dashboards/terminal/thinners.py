@@ -7,6 +7,7 @@ from rich.console import RenderableType
 from dashboards.terminal.buying import row_of, saving, sentence
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.notices import cautions
+from econ.advice.cautions.words import FLASH_ESTIMATES, NEVER_WARMED, RATED
 from econ.answers.comparison_document import Json
 from econ.ground.labels import BOTTLENECKS
 from econ.ground.written import Numbers
@@ -173,8 +174,7 @@ def _warmth(scope: Json, show: Numbers) -> Iterator[RenderableType]:
     of = "the usual limit of its class" if found["viscosity_limit_is_usual"] else "its limit"
     yield paragraph(
         f"The thinner that keeps the blend at {found['viscosity_limit']:g} cSt, {of}, for each"
-        " month's fuel or a warmed tank; none: too thick by itself. A gasoline blend is never"
-        " warmed, and no share is worked out above its own fuel's temperature."
+        f" month's fuel or a warmed tank; none: too thick by itself. {NEVER_WARMED}"
     )
 
 
@@ -269,9 +269,7 @@ def _concerns(doc: Json) -> Iterator[RenderableType]:
         yield bullet(f"{name}: {' '.join(concerns)}")
     yield paragraph(
         "Repairs are counted by the oil burned, alike for every thinner: a dry one can wear a pump"
-        " faster. Cetane is the thinner's; the oil's is not rated. Flash figures are estimates by"
-        " the index method, not tests: only a closed-cup test (ASTM D93) counts. Fire classes are"
-        " those of US OSHA 29 CFR 1910.106(a)(19)."
+        f" faster. Cetane is the thinner's; the oil's is not rated. {FLASH_ESTIMATES}"
     )
     for text, where in rules.items():
         of = "" if len(rules) == 1 else f", {'; '.join(where)}"
@@ -315,7 +313,7 @@ def render(doc: Json) -> RenderableType:
             "Each thinner does the same job: the share that gives the same thickness. The model is"
             " run for each; machines are served in the farm's own order. Figures are most likely"
             " values for the whole farm's typical year, ranked by what it keeps after your time."
-            " The kit stays as it is: gasoline needs tanks and pumps rated for it.",
+            f" The kit stays as it is. {RATED}",
             indent=0,
         ),
     ]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from dashboards.workbook.sheets import Book, Sheet
+from econ.advice.cautions.words import never_warmer_than
 from econ.answers.document import Answer
 from econ.farm.fields import About
 from econ.farm.files import usual_wear
@@ -195,9 +196,7 @@ def _never_warm(writer: _Writer) -> None:
         return
     most = float(from_canonical(UNWARMED_FUEL, "temperature", header.units))
     warmest = Wording(header.units, header.currency).temperature(UNWARMED_FUEL)
-    writer.sheet.at_most(
-        writer.row - 1, _VALUE, most, f"A gasoline blend is never warmed: at most {warmest}."
-    )
+    writer.sheet.at_most(writer.row - 1, _VALUE, most, never_warmer_than(warmest))
 
 
 def wear_rows(scenario: Scenario, index: int) -> tuple[Wear, ...]:

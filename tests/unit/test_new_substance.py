@@ -123,7 +123,7 @@ def test_the_comparison_refuses_it_in_a_burner() -> None:
 
 
 def test_the_page_prints_what_kills_first() -> None:
-    assert "Treat the blend as gasoline" in printed_page(*worked(farm()))
+    assert "A gasoline blend is gasoline: its vapour lights" in printed_page(worked(farm()))
 
 
 def test_the_terminal_gives_it_no_flash_number_and_no_warmth() -> None:

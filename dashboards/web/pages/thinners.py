@@ -15,6 +15,7 @@ from dashboards.web.flat import flat
 from dashboards.web.parts import card, cautions, choices, drawn, explain, picks, table
 from dashboards.web.results import Results, results
 from dashboards.web.thinner_view import ThinnerView, grid, moved, temperatures, view_of
+from econ.advice.cautions.words import FLASH_ESTIMATES, NEVER_WARMED
 from econ.ground.errors import ScenarioError
 
 Json = dict[str, Any]
@@ -174,8 +175,7 @@ def mixes(scope: Json, show: ScreenNumbers) -> Component:
     return card(
         "What goes into the tank",
         mixed if scope["machine"] else html.Details([html.Summary("Every machine's mix"), mixed]),
-        html.P(f"{scope['band_note']} The flash figure is an estimate too: under 100 °F (38 °C)"
-               " treat it as gasoline."),
+        html.P(f"{scope['band_note']} {FLASH_ESTIMATES}"),
         html.Ul([html.Li(word) for word in concerns]),
         explain(
             html.P("Thinner in the mix: the share at which oil and thinner together have the"
@@ -211,8 +211,7 @@ def curves(view: ThinnerView, scope: int, theme: Theme, show: ScreenNumbers) -> 
                 drawn(shares(found["temperatures"], found["curves"], unit, theme), "shares-figure",
                       "Lines: thinner share needed against the fuel's temperature."),
                 html.P(f"{found['machine']}: {found['limit']:g} cSt, {of}. A line ends where the"
-                       " thinner itself is too thick. A gasoline blend is never warmed: its line"
-                       " ends at the fuel's own temperature."),
+                       f" thinner itself is too thick. {NEVER_WARMED}"),
                 explain(html.P("At each temperature, the share at which the blend just has the"
                                " limit's thickness.")),
             ),
@@ -221,8 +220,7 @@ def curves(view: ThinnerView, scope: int, theme: Theme, show: ScreenNumbers) -> 
                 drawn(energy(rows, theme), "energy-figure",
                       "Bars: heat in a volume of each blend against diesel."),
                 explain(html.P("Oil and thinner each bring their heat by volume. Less heat means"
-                               " more fuel for the same work, and the figures above count it."
-                               " Gasoline with ethanol (E10) has less heat and draws water.")),
+                               " more fuel for the same work, and the figures above count it.")),
             ),
         ],
         className="grid",
