@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+from printed import outside
 from scipy import special, stats
 from scipy.stats import qmc
 
@@ -24,6 +25,16 @@ from econ.questions.history import price_record
 from econ.questions.price_path import PricePath
 from econ.questions.sensitivity import first_order, fitted_order, path_variance
 from econ.questions.stopping import Yearly, carrying_on, last_years
+
+outside("A worked payoff table", [("best act of three", 9.6), ("value of information", 2.8)])
+outside(
+    "Dixit and Pindyck, Investment under Uncertainty (1994), chapter 2",
+    [("worth of starting now", 600.0), ("worth of waiting a year", 773.0)],
+)
+outside(
+    "An analyst's course, option to abandon",
+    [("left of a good project", 988.0), ("left of a bad project", 329.0)],
+)
 
 
 def pert(probability: Floats, low: float, likely: float, high: float) -> Floats:
