@@ -1,4 +1,4 @@
-"""`drumworth new`: a starter farm to change into one's own."""
+"""`drumworth new`: a starter farm to change into one's own, or one made from twelve questions."""
 
 import argparse
 import datetime
@@ -10,30 +10,56 @@ from dashboards.commands.printing import print_line
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Write the starter farm, having read it back."""
+    """Write the farm, having read it back."""
+    today = datetime.datetime.now(tz=datetime.UTC).date()
+    return _asked(arguments, today) if arguments.ask else _started(arguments, today)
+
+
+def _started(arguments: argparse.Namespace, today: datetime.date) -> int:
     from econ.farm.files import from_document, write_new
     from econ.farm.starter import starter
 
     text = starter(
         units=arguments.units,
         currency=arguments.currency,
-        priced_on=datetime.datetime.now(tz=datetime.UTC).date(),
+        priced_on=today,
         name=arguments.file.name,
     )
     from_document(tomllib.loads(text), arguments.file)
     write_new(arguments.file, text)
-    print_line(
-        f"Wrote {arguments.file}: a small farm with usual values. Change them to yours, then:"
-    )
-    print_line(f"  drumworth check {arguments.file}")
-    print_line(f"  drumworth decide {arguments.file}")
+    _tell(arguments.file, "a small farm with usual values. Change them to yours, then:")
     return 0
+
+
+def _asked(arguments: argparse.Namespace, today: datetime.date) -> int:
+    from dashboards.commands.asking import StoppedError, ask
+    from econ.farm.files import write_new
+    from econ.ground.errors import Problem, ScenarioError
+
+    if arguments.file.exists():
+        problem = Problem(str(arguments.file), "", None, "is there already; nothing was asked")
+        raise ScenarioError((problem,))
+    try:
+        made = ask(arguments.file, today)
+    except StoppedError:
+        print_line("The questions ended before the last; nothing was written.")
+        return 1
+    write_new(arguments.file, made.text)
+    _tell(arguments.file, "your answers, and usual values marked as such. Then:")
+    return 0
+
+
+def _tell(path: Path, what: str) -> None:
+    print_line(f"Wrote {path}: {what}")
+    print_line(f"  drumworth check {path}")
+    print_line(f"  drumworth decide {path}")
 
 
 def add(commands: Commands) -> None:
     """Add the command to the others."""
     parser = commands.add_parser("new", help="write a starter farm to change into yours")
     parser.add_argument("file", type=Path)
+    parser.add_argument("--ask", action="store_true", help="make it from twelve questions")
     parser.add_argument("--units", choices=("us", "metric"), default="us")
     parser.add_argument("--currency", default="USD", help="three letters, such as USD or AUD")
     parser.set_defaults(run=run)
