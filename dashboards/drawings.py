@@ -162,7 +162,7 @@ def dot_key(kind: str) -> str:
     )
 
 
-def price_scale(price: Price, numbers: Numbers) -> str:
+def price_scale(price: Price, numbers: Numbers, *, letter: float = _LETTER) -> str:
     """Draw the price of fuel from nothing to beyond what pays for time, zone by zone.
 
     Parameters
@@ -171,6 +171,8 @@ def price_scale(price: Price, numbers: Numbers) -> str:
         From the first screen.
     numbers : Numbers
         How prices are written.
+    letter : float
+        Width of a letter beside the drawing's. [%]
 
     Returns
     -------
@@ -183,7 +185,7 @@ def price_scale(price: Price, numbers: Numbers) -> str:
         parts.append(_line(at + 0.2, 24, until - 0.2, 24, kind))
         label = "label here" if zone["here"] else "label"
         # A zone too narrow for its name goes without; its neighbours say where it lies.
-        if _LETTER * len(zone["label"]) < until - at + 1.0:
+        if letter * len(zone["label"]) < until - at + 1.0:
             parts.append(_text(at, 44, zone["label"], label, "start"))
         at = until
     today = price["today"]

@@ -16,50 +16,6 @@ def _hues(theme: Theme) -> tuple[str, ...]:
     return (theme.other, theme.bad, theme.good, theme.cost, theme.ink, theme.calm)
 
 
-def kept(rows: Sequence[Json], show: ScreenNumbers, theme: Theme) -> Json:
-    """Draw what the farm keeps in a year with each thinner, best first.
-
-    Parameters
-    ----------
-    rows : sequence of dict
-        Rows of one scope of the thinners' document that have a result.
-    show : ScreenNumbers
-        How the farm's numbers are written.
-    theme : Theme
-        Colours; offers set aside are grey.
-
-    Returns
-    -------
-    dict
-        A plotly figure.
-    """
-    values = [row["result"]["savings"]["after_labour"] for row in rows]
-    free = [row["result"]["savings"]["after_wear"] for row in rows]
-    names = [label(row["thinner"] + (" (now)" if row["present"] else "")) for row in rows]
-    low, high = min(0.0, *values, *free), max(0.0, *values, *free)
-    room = 0.25 * max(high - low, 1.0)
-    figure: Json = {
-        "data": [
-            {
-                "type": "bar", "orientation": "h", "name": label, "y": names, "x": amounts,
-                "marker": {"color": [theme.calm if row["set_aside"] else hue for row in rows],
-                           "pattern": {"shape": shape}},
-                "text": [show.money(value) for value in amounts],
-                "textposition": "outside", "cliponaxis": False,
-                "hovertemplate": "%{y}, %{fullData.name}: %{text} a year<extra></extra>",
-            }
-            for label, amounts, hue, shape in (
-                ("after kit and your time", values, theme.other, ""),
-                ("after repairs, time and kit free", free, theme.good, "/"),
-            )
-        ],
-        "layout": layout(theme, height=110 + 62 * len(rows), x_title=f"{show.sign}/year"),
-    }  # fmt: skip
-    figure["layout"]["yaxis"]["autorange"] = "reversed"
-    figure["layout"]["xaxis"]["range"] = [low - (room if low < 0 else 0.0), high + room]
-    return figure
-
-
 def lines(
     prices: Sequence[float],
     savings: Sequence[tuple[str, Sequence[float | None]]],

@@ -7,7 +7,7 @@ from typing import Any
 from dash import ClientsideFunction, Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
 
-from dashboards.web import handed, ids, opening
+from dashboards.web import handed, ids, levers, opening
 from dashboards.web.documents import Folder
 from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
@@ -216,6 +216,7 @@ def create_app(folder: Path, first: str | None = None) -> Dash:
     app.layout = _frame(first)
     _register(app, served)
     opening.register(app, served)
+    levers.register(app)
     for page in PAGES:
         page.register(app, served)
     handed.register(app.server, served)

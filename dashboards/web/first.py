@@ -11,6 +11,8 @@ from dashboards.web.flat import markup
 from econ.answers.first_screen import FirstScreen
 from econ.ground.written import Numbers
 
+# A letter beside the two columns that the scale spans; a narrower screen names one zone. [%]
+_LETTER = 0.85
 # Stretches of the meter: key of the document, class, and its words where there is none yet.
 _METER = (("bills", "bill", "bills"), ("measured", "seen", "measured"),
           ("guesses", "guess", "guesses"))  # fmt: skip
@@ -85,7 +87,7 @@ def price_scale(screen: FirstScreen, numbers: Numbers) -> list[Component] | None
         return None
     here = [zone["label"] for zone in price["zones"] if zone["here"]]
     told = html.P(f"At today's price: {here[0]}." if here else "", className="narrow soft")
-    return [_markup(drawings.price_scale(price, numbers)), _markup(markup(told))]
+    return [_markup(drawings.price_scale(price, numbers, letter=_LETTER)), _markup(markup(told))]
 
 
 def rests(screen: FirstScreen) -> list[Component]:

@@ -20,7 +20,7 @@ from dashboards.web.documents import (
 )
 from dashboards.web.draft import checked, draft_of
 from econ.farm.counting import counted, unfinished
-from econ.farm.editing import RefusedError
+from econ.farm.editing import RefusedError, same
 from econ.farm.field_words import plain_words, where_in_words
 from econ.ground.errors import ScenarioError
 
@@ -156,16 +156,31 @@ def _saved(draft: Json, name: str, stamp: str) -> Json:
     return {**draft, "name": name, "stamp": stamp, "opened": draft["opened"] + 1}
 
 
+def own(document: Json) -> Json:
+    """Make an example with other numbers in it the reader's own farm."""
+    header = document.get("scenario")
+    if not isinstance(header, dict) or header.get("example") is not True:
+        return document
+    return {**document, "scenario": {**header, "example": False}}
+
+
+def _as_it_is(folder: Folder, name: object) -> Json:
+    return open_farm(folder, name).document
+
+
 def _write(folder: Folder, draft: Json, what: str, name: object) -> tuple[Json, str]:
     """Write the farm as a button asks."""
     document = counted(draft["document"])
+    changed = draft["name"] is None or not same(document, _as_it_is(folder, draft["name"]))
     begun = ", ".join(row.name for row in unfinished(draft["document"]))
     more = f" Left out, because not complete yet: {begun}." if begun else ""
     if what == ids.SAVE_AS:
         wanted = name.strip() if isinstance(name, str) else name
         if isinstance(wanted, str) and not wanted.endswith(".toml"):
             wanted += ".toml"
+        document = own(document) if changed else document
         stamp = save_as(folder, wanted, draft["name"], draft["origin"], document)
+        draft = {**draft, "document": own(draft["document"]) if changed else draft["document"]}
         return _saved(draft, str(wanted), stamp), f"Saved as {wanted}.{more}"
     stamp = save(folder, draft["name"], draft["stamp"], document, over=what == ids.SAVE_OVER)
     return _saved(draft, draft["name"], stamp), f"Saved in {draft['name']}, comments kept.{more}"

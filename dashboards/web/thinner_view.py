@@ -1,5 +1,6 @@
 """What the thinners' page reads of the model: the comparison, and curves beside it."""
 
+import json
 import threading
 from collections import OrderedDict
 from dataclasses import dataclass
@@ -8,9 +9,8 @@ from typing import Any
 import numpy as np
 
 from dashboards.web.log_folder import farm_key
-from econ.answers.comparison_document import thinners_document
-from econ.farm.prepare import prepare
-from econ.farm.schema import Scenario
+from dashboards.web.results import Results
+from econ.answers.comparison_document import compared_document
 from econ.ground.units import Floats, from_canonical
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
@@ -33,23 +33,24 @@ class ThinnerView:
     units: str
 
 
-def _looked_at(scenario: Scenario) -> ThinnerView:
-    return ThinnerView(
-        thinners_document(scenario), compare(prepare(scenario)), scenario.scenario.units
-    )
+def _looked_at(found: Results) -> ThinnerView:
+    made = compare(found.inputs)
+    document = compared_document(found.scenario, found.inputs, made)
+    return ThinnerView(document, made, found.scenario.scenario.units)
 
 
 _LOCK = threading.Lock()
 _KEPT: OrderedDict[str, ThinnerView] = OrderedDict()
 
 
-def view_of(scenario: Scenario) -> ThinnerView:
-    """Give a farm's comparison, worked out at most once while it is looked at."""
-    key = farm_key(scenario)
+def view_of(found: Results) -> ThinnerView:
+    """Give a farm's comparison, levers turned as they are; worked out once while looked at."""
+    turned = [(row.key, row.factor) for row in found.levers]
+    key = json.dumps([farm_key(found.scenario), turned])
     with _LOCK:
         if key not in _KEPT:
-            _KEPT[key] = _looked_at(scenario)
-            if len(_KEPT) > 4:
+            _KEPT[key] = _looked_at(found)
+            if len(_KEPT) > 8:
                 _KEPT.popitem(last=False)
         return _KEPT[key]
 

@@ -7,6 +7,7 @@ import numpy as np
 from econ.advice.cautions import Farm, cautions
 from econ.advice.cautions.farm import Place
 from econ.answers.document import caution_row, number
+from econ.answers.thinner_ranking import finding, ranking_of, thinner_by_month
 from econ.farm.faults import near
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
@@ -232,7 +233,12 @@ def _warmth(scope: Scope, found: Comparison, write: _Writer) -> Json | None:
 
 def _scope(scope: Scope, found: Comparison, write: _Writer) -> Json:
     names = [found.inputs.machines[k].name for k in scope.machines]
+    ranking = ranking_of(scope, found)
+    machine = None if scope.machine is None else names[0]
     return {
+        "ranking": ranking,
+        "finding": finding(ranking, write.wording.numbers, machine),
+        "thinner_by_month": thinner_by_month(scope, found),
         "machine": None if scope.machine is None else names[0],
         "machines": names,
         "job": _job(scope, found.inputs, write),
@@ -289,7 +295,30 @@ def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
     """
     inputs = prepare(scenario)
     only = None if machine is None else machine_named(inputs, machine, str(scenario.path))
-    found = compare(inputs, only=only)
+    return compared_document(scenario, inputs, compare(inputs, only=only), only)
+
+
+def compared_document(
+    scenario: Scenario, inputs: Inputs, found: Comparison, only: int | None = None
+) -> Json:
+    """Write a comparison that was made, of the farm as it is or with levers turned.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+    inputs : Inputs
+        What was compared.
+    found : Comparison
+        Of these inputs.
+    only : int, optional
+        Index of the one machine looked at.
+
+    Returns
+    -------
+    dict
+        As `thinners_document`.
+    """
     write, header = _Writer(scenario), scenario.scenario
     return {
         "title": header.title,

@@ -93,6 +93,7 @@ def test_edit_break_mend_save_and_reopen_keep_comments(screen: Screen) -> None:
     screen.becomes("#unsaved", "changes not saved")
     screen.page.click("#save")
     screen.becomes("#said", "Saved in edited.toml")
+    assert "EXAMPLE" in screen.text("#headline")
     after = (folder / "edited.toml").read_text(encoding="utf-8")
     assert after != before
     assert value != "27.5"
@@ -188,6 +189,15 @@ def test_a_slider_moves_the_screen_and_undo_takes_it_back(screen: Screen) -> Non
     screen.differs("#first-advice", before[0])
     screen.page.click("#back")
     screen.becomes("#first-advice", before[0])
+    screen.page.focus(lever)
+    screen.page.keyboard.press("ArrowRight")
+    screen.becomes("#headline", "What if")
+    screen.go("Thinners")
+    screen.becomes("#thinner-body", "Money kept in a year")
+    screen.becomes("#headline", "What if")
+    assert "No plan" in screen.text("#thinner-body")
+    screen.page.click("#back")
+    screen.until("!document.getElementById('headline').innerText.includes('What if')")
 
 
 def test_from_nothing_to_a_decision_of_ones_own(chromium: Any, tmp_path: Path) -> None:

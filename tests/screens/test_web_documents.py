@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from dashboards.web import ids
 from dashboards.web.documents import (
     ChangedOnDiskError,
     Folder,
@@ -17,7 +18,9 @@ from dashboards.web.documents import (
     save,
     save_as,
 )
+from dashboards.web.draft import draft_of
 from dashboards.web.forms import Form, form_of
+from dashboards.web.opening import _write
 from econ.farm.editing import LISTS, RefusedError, changed, edited, place_of
 from econ.farm.field_words import SECTIONS, WAY_QUESTIONS, way_fields
 from econ.farm.files import load
@@ -224,3 +227,19 @@ def test_numbers_are_read_as_people_type_them(typed: str, value: object) -> None
 def test_values_are_written_so_that_they_read_back() -> None:
     for value in (0.1, 1e-7, 123456789.25, 3, 0.30000000000000004):
         assert float(text_of(value)) == value
+
+
+def test_an_example_with_other_numbers_becomes_the_readers_own(folder: Folder) -> None:
+    opened = open_farm(folder, "wrenfold.toml")
+    assert opened.document["scenario"]["example"] is True
+    document = edited(opened.document, {"labour.wage#likely": "19"})
+    assert document is not None
+    draft = {**draft_of(opened, 1), "document": document}
+
+    made, _ = _write(folder, draft, ids.SAVE_AS, "ours")
+    copied, _ = _write(folder, draft_of(opened, 1), ids.SAVE_AS, "copy")
+
+    assert load(folder.path / "ours.toml").scenario.example is False
+    assert made["document"]["scenario"]["example"] is False
+    assert load(folder.path / "copy.toml").scenario.example is True
+    assert copied["name"] == "copy.toml"

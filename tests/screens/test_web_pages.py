@@ -18,7 +18,7 @@ from dashboards.figures.months import hours_by_month, oil_by_month
 from dashboards.figures.numbers import ScreenNumbers
 from dashboards.figures.steps import steps
 from dashboards.figures.sure import fan, matters, tanks
-from dashboards.figures.thinners import energy, kept, lines, shares
+from dashboards.figures.thinners import energy, lines, shares
 from dashboards.theme import THEMES, theme_of
 from dashboards.web import tabs
 from dashboards.web.decided import first_screen_of
@@ -134,11 +134,6 @@ def test_what_is_sure_shows_absurd_numbers_as_they_are() -> None:
 
 
 def test_thinner_figures_show_absurd_numbers_as_they_are() -> None:
-    row = {
-        "thinner": "x", "present": True, "set_aside": None,
-        "result": {"savings": {"after_labour": -4e6, "after_wear": 5e6}},
-    }  # fmt: skip
-    assert [trace["x"] for trace in kept([row], SHOW, LIGHT)["data"]] == [[-4e6], [5e6]]
     made = lines([1.0], [("x", [6e6])], [(1.0, 6e6, "tie")], None, SHOW, LIGHT)
     assert [trace["y"] for trace in made["data"]] == [[6e6], [6e6]]
     assert shares([1.0], [("x", [0.5])], "°F", LIGHT)["data"][0]["y"] == [50.0]
@@ -148,6 +143,30 @@ def test_thinner_figures_show_absurd_numbers_as_they_are() -> None:
 def every_tab(found: Results) -> list[Any]:
     """Give all tabs of a farm, no lever turned."""
     return [tabs.tab(key, found, {}, Folder(ROOT / "scenarios"), LIGHT) for key in tabs.TABS]
+
+
+def test_the_ranking_holds_what_is_done_now_and_no_plan() -> None:
+    """Nothing "keeps most" where every thinner loses with one's time paid."""
+    found = results_of(ROOT / "scenarios" / "quillmere.toml")
+    scope = view_of(found).document["scopes"][0]
+    kinds = [row["kind"] for row in scope["ranking"]]
+    assert kinds.count("now") == kinds.count("none") == 1
+    kept = [row["kept"] for row in scope["ranking"]]
+    assert kept == sorted(kept, reverse=True)
+    assert kinds[0] == "none"
+    assert "no thinner makes the plan pay" in scope["finding"]
+    shown = words(thinners.ranking(scope, found.show, LIGHT))
+    assert "keeps most" not in shown
+    for row in scope["ranking"]:
+        assert row["name"] in shown
+        assert found.show.money(row["kept"]) in shown
+
+
+def test_thinners_follow_the_sliders() -> None:
+    path = ROOT / "scenarios" / "quillmere.toml"
+    plain, turned = view_of(results_of(path)), view_of(results_of(path, {"thinner_price": 2.0}))
+    before, after = (view.document["scopes"][0]["ranking"] for view in (plain, turned))
+    assert [row["kept"] for row in before] != [row["kept"] for row in after]
 
 
 def test_absurd_outcomes_stand_on_decide_and_present() -> None:
@@ -266,7 +285,7 @@ def test_every_figure_is_of_bars_and_lines_alone(stem: str) -> None:
     found = results_of(ROOT / "scenarios" / f"{stem}.toml")
     sure = sure_of(found, {})
     assert sure is not None
-    view = view_of(found.scenario)
+    view = view_of(found)
     parts: list[Any] = [
         every_tab(found),
         present_body(found, talk(found), advice_of(found, {}), sure, LIGHT),

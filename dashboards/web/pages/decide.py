@@ -13,50 +13,24 @@ from dashboards.web.draft import (
     LEAST_FACTOR,
     MOST_FACTOR,
     SHOWN_LEVERS,
-    by_path,
     checked,
     draft_of,
     factors,
 )
 from dashboards.web.flat import flat
+from dashboards.web.levers import slider
 from dashboards.web.results import Results, results, settled_of
 from dashboards.web.tabs import TABS, beside, tab
 
 Json = dict[str, Any]
 PARTS = ("advice", "gallon", "dots", "boxes", "price-line", "price-scale", "rests", "guesses",
          "cautions")  # fmt: skip
-_LABELS = {
-    "pump_price": "Price of the fuel replaced",
-    "thinner_price": "Thinner price",
-    "oil": "Oil that turns up",
-    "hours_per_batch": "Hours a batch",
-    "wage": "Wage",
-    "kit": "Kit price",
-}
 _HATCH = (
     '<svg width="0" height="0" aria-hidden="true" class="defs"><defs><pattern id="hatch" width="7"'
     ' height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect class="hatch-bg"'
     ' width="7" height="7"/><line class="hatch-line" x1="0" x2="0" y1="0" y2="7"/></pattern></defs>'
     "</svg>"
 )
-
-
-def slider(key: str, factor: float, label: str = "") -> Component:
-    """Make one slider: a native one with its name and where it stands."""
-    ident = {"type": "lever", "path": key}
-    return html.Div(
-        [
-            html.Label(label or _LABELS[key], htmlFor=f'{{"path":"{key}","type":"lever"}}',
-                       className="unseen" if key == "pump_price" else ""),
-            dcc.Input(
-                id=ident, type="range", min=LEAST_FACTOR, max=MOST_FACTOR, step=0.01, value=factor,
-                className="range",
-            ),
-            html.Output("", id={"type": "lever-says", "path": key}, className="says"),
-        ],
-        className="lever",
-        id=f"slider-{key}",
-    )  # fmt: skip
 
 
 def _part(name: str, tag: Any = html.Section, **more: Any) -> Component:
@@ -66,7 +40,9 @@ def _part(name: str, tag: Any = html.Section, **more: Any) -> Component:
 
 def _price(turned: dict[str, float]) -> Component:
     """Make the line that decides, the scale with its slider, and the others behind "more"."""
-    others = [slider(key, turned.get(key, 1.0)) for key in SHOWN_LEVERS if key != "pump_price"]
+    others = [
+        slider(key, turned.get(key, 1.0), seen=True) for key in SHOWN_LEVERS if key != "pump_price"
+    ]
     return html.Section(
         [
             html.Div(
@@ -74,8 +50,11 @@ def _price(turned: dict[str, float]) -> Component:
                     html.Div(id="first-price-line"),
                     html.Span(
                         [
-                            html.Button("Back to the file", id=ids.BACK, n_clicks=0, hidden=True,
-                                        className="link"),
+                            html.Span(
+                                html.Button("Back to the file", id=ids.BACK, n_clicks=0,
+                                            className="link"),
+                                id="first-back", hidden=True,
+                            ),
                             html.Button("more sliders", type="button", className="link",
                                         **{"data-reveals": "more-sliders",
                                            "aria-expanded": "false"}),
@@ -134,6 +113,7 @@ def layout(folder: Folder, turned: dict[str, float]) -> Component:
             ),
             _actions(),
             html.Nav(tabs, className="tabs", **{"aria-label": "More about this plan"}),
+            dcc.Store(id="first-most"),
             dcc.Input(id=ids.TAB, type="hidden", value=""),
             html.Div(id=ids.TAB_BODY, className="slow", tabIndex=-1),
         ],
@@ -172,42 +152,22 @@ def whole(found: Results, turned: dict[str, float]) -> list[Any]:
 
 def register(app: Dash, folder: Folder) -> None:
     """Register the page's callbacks for a folder."""
-    _register_levers(app)
     _register_first(app)
     _register_tabs(app, folder)
-
-
-def _register_levers(app: Dash) -> None:
-    @app.callback(
-        Output(ids.LEVERS, "data"),
-        Input({"type": "lever", "path": ALL}, "value"),
-        State({"type": "lever", "path": ALL}, "id"),
-        prevent_initial_call=True,
-    )
-    def _pull(values: list[Any], names: list[Json]) -> Any:
-        if not ctx.triggered_id:
-            return no_update
-        pulled = by_path(names, values)
-        return factors({path: _factor(value) for path, value in pulled.items()})
-
-    @app.callback(
-        Output({"type": "lever", "path": ALL}, "value"),
-        Input(ids.BACK, "n_clicks"),
-        State({"type": "lever", "path": ALL}, "id"),
-        prevent_initial_call=True,
-    )
-    def _back(_: Any, names: list[Json]) -> list[float]:
-        return [1.0] * len(names)
 
 
 def _register_first(app: Dash) -> None:
     pump = {"type": "lever", "path": "pump_price"}
 
+    @app.callback(Output(pump, "max"), Input("first-most", "data"), prevent_initial_call=True)
+    def _reach(most: Any) -> Any:
+        return no_update if most is None else most
+
     @app.callback(
         *[Output(f"first-{part}", "children") for part in PARTS],
         Output("slider-pump_price", "style"),
-        Output(pump, "max"),
-        Output(ids.BACK, "hidden"),
+        Output("first-most", "data"),
+        Output("first-back", "hidden"),
         Output({"type": "lever-says", "path": ALL}, "children"),
         Input(ids.SETTLED, "data"),
         Input(ids.LEVERS, "data"),
@@ -261,11 +221,3 @@ def _register_tabs(app: Dash, folder: Folder) -> None:
         Output(ids.TAB_BODY, "data-tab-shown"),
         Input(ids.TAB, "value"),
     )
-
-
-def _factor(value: Any) -> Any:
-    """Read a slider: numbers come as text or as numbers."""
-    try:
-        return float(value) if isinstance(value, str) else value
-    except ValueError:
-        return value

@@ -1,27 +1,30 @@
 """Thinners: which keeps most money a year, how much of each, in which machine."""
 
+from collections.abc import Sequence
 from typing import Any
 
-from dash import Dash, Input, Output, State, html, no_update
+from dash import ALL, Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from dashboards.figures.numbers import ScreenNumbers
-from dashboards.figures.thinners import energy, kept, lines, shares
+from dashboards.figures.thinners import energy, lines, shares
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
 from dashboards.web.documents import Folder
-from dashboards.web.draft import checked
+from dashboards.web.draft import SHOWN_LEVERS, checked, factors
 from dashboards.web.flat import flat
+from dashboards.web.levers import slider
 from dashboards.web.parts import card, cautions, choices, drawn, explain, picks, table
 from dashboards.web.results import Results, results
 from dashboards.web.thinner_view import ThinnerView, grid, moved, temperatures, view_of
 from econ.advice.cautions.words import FLASH_ESTIMATES, NEVER_WARMED
 from econ.ground.errors import ScenarioError
+from econ.ground.labels import MONTHS
 
 Json = dict[str, Any]
 
 
-def layout(folder: Folder, factors: dict[str, float]) -> Component:
+def layout(folder: Folder, turned: dict[str, float]) -> Component:
     """Give the page."""
     return html.Div(
         [
@@ -31,10 +34,28 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
                     html.P(
                         "A thinner is an entry fee: it makes the oil usable. Each is given the"
                         " share that does the same job (the same thickness at the pump), and the"
-                        " whole farm is worked through with it. Figures are at your most likely"
-                        " values; what-if sliders do not reach this page."
+                        " whole farm is worked through with it."
                     ),
                     choices(ids.THINNER_SCOPE, "Machine or whole farm", (), "0", "entries"),
+                    html.Details(
+                        [
+                            html.Summary("What if prices change?"),
+                            html.Div(
+                                [
+                                    slider(
+                                        key,
+                                        turned.get(key, 1.0),
+                                        says="thinner-lever-says",
+                                        seen=True,
+                                    )
+                                    for key in SHOWN_LEVERS
+                                ],
+                                className="levers",
+                            ),
+                            html.Button("Back to the file", id=ids.BACK, n_clicks=0),
+                        ],
+                        open=bool(turned),
+                    ),
                 ],
                 className="card wide",
             ),
@@ -76,29 +97,34 @@ def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
         cells.append(
             (row["thinner"] + (" (now)" if row["present"] else ""),
              show.money(found["savings"]["after_labour"]),
-             f"{show.cents(found['kept_per_oil'])}/{show.volume_unit}",
              show.price(found["cost_per_replaced"]["cash"]),
              show.price(found["cost_per_replaced"]["full"]),
              show.volume(found["thinner"]),
-             show.percent(found["covered"]))
+             show.percent(found["covered"]),
+             f"{show.cents(found['kept_per_oil'])}/{show.volume_unit}")
         )  # fmt: skip
-    heads = ("", "kept a year", "kept per volume of oil burned",
-             "out of pocket per volume replaced", "everything, per volume replaced",
-             "thinner bought", "need covered")  # fmt: skip
+    heads = ("", "kept a year, your time paid", "out of pocket per volume replaced",
+             "everything, per volume replaced", "thinner bought", "need covered",
+             f"{show.a_volume} of oil brings, before kit, shared bills and time")  # fmt: skip
     best = scope["best"]
-    first = f"{best} keeps most of those put forward." if best else "None can be put forward."
     return card(
         "Money kept in a year",
-        html.P(first, className="binding"),
-        drawn(kept(rows, show, theme), "kept-figure",
-              "Bars: money the farm keeps in a year with each thinner; numbers in the table."),
-        table(heads, cells, caption="Offers, best first",
-              strong=tuple(k for k, row in enumerate(rows) if row["thinner"] == best)),
+        html.P(scope["finding"], className="binding"),
+        ranks(scope["ranking"], show),
+        html.P("A year with your time paid, after everything.", className="basis"),
+        _winter(scope, show),
+        html.Details(
+            [
+                html.Summary("The figures behind it"),
+                table(heads, cells, caption="Offers, best first",
+                      strong=tuple(k for k, row in enumerate(rows) if row["thinner"] == best)),
+            ]
+        ),
         _apart(scope),
         explain(
             html.P("Kept a year: fuel not bought, less all costs, the kit's yearly cost and your"
                    " hours at your wage, with this thinner in the machines named above."),
-            html.P("Kept per volume of oil burned: fuel not bought less thinner, additives, road"
+            html.P("What a volume of oil brings: fuel not bought less thinner, additives, road"
                    " tax and repairs, divided by the oil. Never by the blend: a bigger blend made"
                    " of bought thinner is no gain."),
             html.P("Need covered: how much of the thinner needed is to be had under the limit you"
@@ -107,6 +133,51 @@ def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
         ),
         wide=True,
     )  # fmt: skip
+
+
+def ranks(rows: Sequence[Json], show: ScreenNumbers) -> Component:
+    """Draw the ranking as bars under their names, so that a narrow screen reads it too."""
+    values = [row["kept"] or 0.0 for row in rows]
+    low, high = min(0.0, *values), max(0.0, *values)
+    span = max(high - low, 1e-9)
+    items = []
+    for row, value in zip(rows, values, strict=True):
+        start, width = (min(value, 0.0) - low) / span, abs(value) / span
+        words = {"now": " (now)", "none": "", "offer": ""}[row["kind"]]
+        aside = ", not put forward" if row["set_aside"] else ""
+        name = row["name"] if row["name"].endswith("now") else row["name"] + words
+        bar = html.I(style=f"margin-left:{100 * start:.1f}%;width:{100 * width:.1f}%")
+        items.append(
+            html.Li(
+                [html.Span(f"{name}{aside}", className="what"),
+                 html.Span(show.money(row["kept"]), className="value"),
+                 html.Span(bar, className="swing", **{"aria-hidden": "true"})],
+                className=row["kind"] + (" loss" if value < 0.0 else ""),
+            )
+        )  # fmt: skip
+    return html.Ol(items, className="ranks")
+
+
+def _winter(scope: Json, show: ScreenNumbers) -> Component | None:
+    """Show the thinner's bill month by month, winter's months marked and added up."""
+    months = scope["thinner_by_month"]
+    if not months or not any(month["cost"] for month in months):
+        return None
+    winter = sum(month["cost"] for month in months if month["winter"])
+    most = max(month["cost"] for month in months)
+    bars = [
+        html.Li(
+            [html.Span(html.I(style=f"height:{100 * month['cost'] / most:.0f}%"), className="tall"),
+             html.Abbr(MONTHS[month["month"] - 1][0], title=f"{MONTHS[month['month'] - 1]}:"
+                       f" {show.money(month['cost'])}")],
+            className="winter" if month["winter"] else "",
+        )
+        for month in months
+    ]  # fmt: skip
+    total = sum(month["cost"] for month in months)
+    told = f"{scope['best']} costs {show.money(total)} a year"
+    told += f", {show.money(winter)} of it in the winter months (marked)." if winter else "."
+    return html.Div([html.P(told), html.Ol(bars, className="month-bars")])
 
 
 def _apart(scope: Json) -> Component | None:
@@ -166,7 +237,8 @@ def mixes(scope: Json, show: ScreenNumbers) -> Component:
              "cetane of the thinner (diesel: 40 at least)",
              "entry fee per volume of oil")  # fmt: skip
     concerns = sorted(
-        {concern for row in scope["rows"] for mix in row["mixes"] for concern in mix["concerns"]}
+        {f"{row['thinner']}: {concern}" for row in scope["rows"] for mix in row["mixes"]
+         for concern in mix["concerns"]}
         | {mix["machine_concern"] for row in scope["rows"] for mix in row["mixes"]
            if mix["machine_concern"]}
     )  # fmt: skip
@@ -264,11 +336,11 @@ def _opened(settled: Any) -> tuple[Results, ThinnerView] | None:
     """Give a farm's results and comparison; None where it has faults."""
     if not isinstance(settled, dict):
         return None
-    found = results(checked(settled.get("draft")), {})
+    found = results(checked(settled.get("draft")), factors(settled.get("levers")))
     if not isinstance(found, Results):
         return None
     try:
-        return found, view_of(found.scenario)
+        return found, view_of(found)
     except ScenarioError:
         return None
 
@@ -303,6 +375,16 @@ def register(app: Dash, folder: Folder) -> None:
             picks((name, f"move the price of {name}") for name in names),
             moving if moving in names else next(iter(names), None),
         )
+
+    @app.callback(
+        Output({"type": "thinner-lever-says", "path": ALL}, "children"),
+        Input(ids.SETTLED, "data"),
+        State({"type": "thinner-lever-says", "path": ALL}, "id"),
+    )
+    def _says(settled: Any, names: list[Json]) -> Any:
+        opened = _opened(settled)
+        shown = {} if opened is None else {row.key: row.shown for row in opened[0].levers}
+        return [shown.get(name["path"], "") for name in names]
 
     @app.callback(
         Output(ids.THINNER_BODY, "children"),
@@ -343,7 +425,10 @@ def ties(show: ScreenNumbers, view: ThinnerView, scope: int, name: str, theme: T
     rows = [
         (tie["against"] or "no blend at all",
          "never" if tie["price"] is None else show.price(tie["price"]),
-         f"{name} keeps more {'below' if tie['keeps_more_below'] else 'above'} it")
+         "" if tie["price"] is None else
+         f"below it {name} keeps more than {tie['against'] or 'no blend at all'}"
+         if tie["keeps_more_below"] else
+         f"above it {name} keeps more than {tie['against'] or 'no blend at all'}")
         for tie in view.document["scopes"][scope]["ties"]
         if tie["moved"] == name
     ]  # fmt: skip

@@ -1,0 +1,107 @@
+"""Every thinner beside what is done now and no plan at all: the ranking, and what it comes to."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from econ.answers.document import number
+from econ.ground.written import Numbers
+from econ.questions.thinners import Comparison, Scope
+
+Json = dict[str, Any]
+
+
+def ranking_of(scope: Scope, found: Comparison) -> list[Json]:
+    """Rank every offer with what is done now and with doing nothing, by the year's saving.
+
+    Parameters
+    ----------
+    scope : Scope
+        One machine, or the whole farm.
+    found : Comparison
+        The comparison it belongs to.
+
+    Returns
+    -------
+    list of dict
+        ``name``, ``kind`` ("offer", "now" or "none"), ``kept`` a year with one's time paid
+        [currency/yr], ``set_aside``; the one that keeps most first.
+    """
+    able = [row for row in scope.rows if row.result is not None]
+    rows: list[Json] = [
+        {"name": row.offer.name, "kind": "now" if row.present else "offer",
+         "kept": number(row.result.saving) if row.result else None,
+         "set_aside": row.set_aside is not None}
+        for row in able
+    ]  # fmt: skip
+    if not any(row.present for row in able):
+        rows.append({"name": "As you do it now", "kind": "now", "set_aside": False,
+                     "kept": number(found.present.typical.savings["after_labour"])})  # fmt: skip
+    nothing = "No plan" if scope.machine is None else "This machine on pump fuel"
+    rows.append({"name": nothing, "kind": "none", "set_aside": False,
+                 "kept": number(scope.saving_without)})  # fmt: skip
+    return sorted(rows, key=lambda row: -(row["kept"] or 0.0))
+
+
+def finding(ranking: Sequence[Json], numbers: Numbers, machine: str | None) -> str:
+    """Say what the ranking comes to; no thinner "keeps most" where every one loses.
+
+    Parameters
+    ----------
+    ranking : sequence of dict
+        From `ranking_of`.
+    numbers : Numbers
+        How the farm's numbers are written.
+    machine : str or None
+        Name of the machine; None for the whole farm.
+
+    Returns
+    -------
+    str
+    """
+    fit = [row for row in ranking if not row["set_aside"]]
+    best = next((row for row in fit if row["kind"] != "none"), None)
+    nothing = next(row for row in fit if row["kind"] == "none")
+    if best is None:
+        return "None can be put forward."
+    ahead = best["kept"] - nothing["kept"]
+    less = numbers.spoken(abs(ahead))
+    of = "the plan" if machine is None else f"blend in {machine}"
+    name = (
+        best["name"]
+        if best["kind"] == "offer" or not best["name"].startswith("As you")
+        else ("as you do it now")
+    )
+    if ahead <= 0.0:
+        return (
+            f"With your time paid no thinner makes {of} pay: {name} loses least,"
+            f" {less} a year more than {nothing['name'].lower()}."
+        )
+    return f"{best['name']} keeps most: {less} a year more than {nothing['name'].lower()}."
+
+
+def thinner_by_month(scope: Scope, found: Comparison) -> list[Json] | None:
+    """Spread the best offer's thinner over the months.
+
+    Parameters
+    ----------
+    scope : Scope
+        One machine, or the whole farm.
+    found : Comparison
+        The comparison it belongs to.
+
+    Returns
+    -------
+    list of dict or None
+        Twelve of ``month``, ``cost`` [currency] and ``winter``; None for one machine, and where
+        several thinners are burned.
+    """
+    row = scope.best
+    if scope.machine is not None or row is None or row.result is None or len(row.offer.used) != 1:
+        return None
+    price = row.inputs.thinners[next(iter(row.offer.used))].price
+    winter = found.inputs.winter_months
+    return [
+        {"month": month.month, "cost": number(month.thinner * price),
+         "winter": bool(winter[month.month - 1])}
+        for month in row.result.outcome.typical.months
+    ]  # fmt: skip
