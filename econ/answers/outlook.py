@@ -27,7 +27,7 @@ from econ.questions.chances import Chances, Kept, Progress, chances
 from econ.questions.draws import LEAN_FACTOR
 from econ.questions.finding_out import Learning, learning, perfect_information
 from econ.questions.guesses import dimension_of
-from econ.questions.sensitivity import Index, indices
+from econ.questions.sensitivity import Index, indices, total_variance
 from econ.questions.swings import Swing, swings
 from econ.questions.tipping import Tip, ZeroLine, tipping_points, zero_line
 
@@ -153,7 +153,10 @@ def _indices(kept: Kept, rows: tuple[Swing, ...]) -> dict[str, tuple[Index, ...]
         (*(sampler.guesses[k].name for k in moving), *sampler.factors),
         raw[[*moving, *range(count, len(raw))]],
         {key: still[: raw.shape[1]] for key, still in kept.still.items()},
-        {key: float(np.var(npv)) for key, npv in kept.npv.items()},
+        {
+            key: total_variance(still, kept.fuel_products, sampler.path)
+            for key, still in kept.still.items()
+        },
         kept.fuel,
         sampler.path,
     )

@@ -60,6 +60,8 @@ class Kept:
     fuel: Floats
     """Mean present value of each year's fuel money after tax, at prices held still:
     (years + 1,). [currency]"""
+    fuel_products: Floats
+    """Mean of its products, year by year: (years + 1, years + 1). [currency^2]"""
 
     def coordinates(self, most: int) -> Floats:
         """Give the independent coordinates of the first draws, without the path's.
@@ -171,6 +173,7 @@ class _First:
     repairs: list[Repairs]
     still: dict[str, Floats]
     fuel: Floats
+    fuel_products: Floats
 
 
 def _keep(run: Run, tell: Callable[[range], None]) -> _First:
@@ -189,6 +192,7 @@ def _keep(run: Run, tell: Callable[[range], None]) -> _First:
         [block.repairs for block in blocks],
         joined([block.still for block in blocks]),
         np.sum([block.fuel for block in blocks], axis=0),
+        np.sum([block.fuel_products for block in blocks], axis=0),
     )
 
 
@@ -296,6 +300,7 @@ def _sum_up(
             {kind.key: first.series[f"{kind.key}.npv"] for kind in LEDGERS},
             first.still,
             first.fuel / kept,
+            first.fuel_products / kept,
         ),
         choices=run.choices,
     )

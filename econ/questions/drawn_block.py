@@ -31,6 +31,8 @@ class Block:
     still: dict[str, Floats]
     fuel: Floats
     """Sum over draws of each year's discounted fuel money. [currency]"""
+    fuel_products: Floats
+    """Sum over draws of its products, year by year. [currency^2]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,19 +62,19 @@ class Run:
         return Block(series, sums, repairs_of(outcome, raw.shape[1]), *_still(outcome, series))
 
 
-def _still(outcome: Outcome, series: dict[str, Floats]) -> tuple[dict[str, Floats], Floats]:
-    """Give each ledger's worth with prices held still, and the fuel money it rests on."""
+def _still(outcome: Outcome, series: dict[str, Floats]) -> tuple[dict[str, Floats], Floats, Floats]:
+    """Give each ledger's worth with prices held still, and sums of the fuel money it rests on."""
     # Fuel money is one in both ledgers.
     ledger = outcome.ledgers[LEDGERS[0].key].ledger
     moved: Floats = np.zeros(())
-    fuel = np.zeros(ledger.years + 1)
+    fuel = np.zeros(ledger.fuel_like.shape)
     factor: Floats = np.ones(())
     for year in range(1, ledger.years + 1):
         factor = factor / (1.0 + ledger.rate)
-        worth = ledger.fuel_like[year] * factor
-        moved = moved + (ledger.path[year] - 1.0) * worth
-        fuel[year] = worth.sum()
-    return {kind.key: series[f"{kind.key}.npv"] - moved for kind in LEDGERS}, fuel
+        fuel[year] = ledger.fuel_like[year] * factor
+        moved = moved + (ledger.path[year] - 1.0) * fuel[year]
+    still = {kind.key: series[f"{kind.key}.npv"] - moved for kind in LEDGERS}
+    return still, fuel.sum(axis=1), fuel @ fuel.T
 
 
 def _series(outcome: Outcome, shape: tuple[int, ...]) -> dict[str, Floats]:

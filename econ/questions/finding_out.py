@@ -99,7 +99,7 @@ class Learning:
     @property
     def matters(self) -> bool:
         """Say whether it stands clear of its error and is worth at least one unit of money."""
-        return self.value >= 1.0 and not self.value <= 2.0 * self.error
+        return self.value >= 1.0 and self.value > 2.0 * self.error
 
 
 def learning(

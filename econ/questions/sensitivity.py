@@ -139,6 +139,27 @@ def path_variance(fuel: Floats, path: PricePath) -> float:
     return float(fuel @ path.covariance() @ fuel)
 
 
+def total_variance(still: Floats, products: Floats, path: PricePath) -> float:
+    """Give the variance of the worth, path and all, without drawing a path.
+
+    Parameters
+    ----------
+    still : ndarray, shape (n,)
+        Worth of each draw with prices held still. [currency]
+    products : ndarray, shape (years + 1, years + 1)
+        Mean over draws of the products of each year's discounted fuel money. [currency^2]
+    path : PricePath
+        How prices wander.
+
+    Returns
+    -------
+    float
+        Var(still) + sum of covariances times products, as the path knows nothing of a draw.
+        [currency^2]
+    """
+    return float(np.var(still) + np.sum(path.covariance() * products))
+
+
 @dataclass(frozen=True, slots=True)
 class Index:
     """The share of the spread that one guess, or a group of scores together, explain."""

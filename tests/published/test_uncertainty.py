@@ -23,7 +23,7 @@ from econ.questions.draws import BLOCK
 from econ.questions.finding_out import perfect_information, worth_of_learning
 from econ.questions.history import price_record
 from econ.questions.price_path import PricePath
-from econ.questions.sensitivity import first_order, fitted_order, path_variance
+from econ.questions.sensitivity import first_order, fitted_order, path_variance, total_variance
 from econ.questions.stopping import Yearly, carrying_on, last_years
 
 outside("A worked payoff table", [("best act of three", 9.6), ("value of information", 2.8)])
@@ -197,6 +197,21 @@ def test_the_paths_share_of_the_spread_is_that_of_drawn_paths() -> None:
     drawn = fuel @ path.multipliers(path.states(steps))
 
     assert path_variance(fuel, path) == pytest.approx(drawn.var(), rel=0.01)
+
+
+def test_the_whole_spread_is_that_of_drawn_paths_over_drawn_plans() -> None:
+    # Law of total variance: Var(A + sum m B) = Var(A + sum B) + E[B' Cov(m) B], m apart from A, B.
+    rng = np.random.default_rng(4)
+    path = PricePath(0.2, 0.0, 3)
+    size = 200_000
+    fuel = np.concatenate([np.zeros((1, size)), rng.uniform(200, 600, (3, size))])
+    still = 3 * fuel[1] - 500 + 80 * rng.standard_normal(size)
+    m = path.multipliers(path.states(rng.standard_normal((3, size))))
+    worth = still + ((m - 1) * fuel).sum(axis=0)
+
+    found = total_variance(still, fuel @ fuel.T / size, path)
+
+    assert found == pytest.approx(worth.var(), rel=0.01)
 
 
 # --- the copula ---

@@ -1,7 +1,8 @@
 """What chances say: keys and meanings, and sentences."""
 
+import json
 from pathlib import Path
-from typing import get_type_hints
+from typing import Any, get_type_hints
 
 import pytest
 
@@ -16,7 +17,7 @@ from econ.advice.chance_words import (
 from econ.answers.chance_keys import ChancesDocument, OutlookDocument
 from econ.answers.keys import described
 from econ.answers.outlook import outlook, outlook_json
-from econ.farm.files import load
+from econ.farm.files import from_document, load
 from econ.farm.prepare import prepare
 from econ.ground.written import Numbers
 from econ.model.evaluate import evaluate
@@ -31,6 +32,7 @@ def document(name: str) -> OutlookDocument:
 
 
 QUILLMERE = document("quillmere")
+SMALLEST = load(ROOT / "wrenfold.toml")
 
 
 def test_every_key_says_its_unit_and_meaning_and_none_is_missing() -> None:
@@ -68,6 +70,38 @@ def test_swings_are_ordered_by_the_worth_of_a_year_paid() -> None:
     ]
 
     assert widths == sorted(widths, reverse=True)
+
+
+EDGES: dict[str, Any] = {
+    "one year": {"finance": {**SMALLEST.merged["finance"], "years": 1}},
+    "fifty years": {"finance": {**SMALLEST.merged["finance"], "years": 50}},
+    "no kit": {"kit": []},
+    "no oil": {"oils": [{**o, "volume_per_month": 0} for o in SMALLEST.merged["oils"]]},
+    "everything leans": {"uncertainty": {"guess_correlation": 1.0}},
+    "nothing goes together": {
+        "uncertainty": {"fuel_price_correlation": 0, "supply_correlation": 0}
+    },
+    "wild prices": {"uncertainty": {"fuel_price_swing": 1.0, "fuel_price_pull": 1.0}},
+    "a part a day": {
+        "machines": [
+            {**m, "wear": [{"part": "Seal", "cost": 5, "extra_failures": 10_000}]}
+            for m in SMALLEST.merged["machines"]
+        ]
+    },
+}
+
+
+@pytest.mark.parametrize("draws", [1, 7, 64])
+@pytest.mark.parametrize("edge", EDGES)
+def test_farms_at_the_edge_give_a_whole_document_without_nan(edge: str, draws: int) -> None:
+    farm = from_document({**SMALLEST.merged, **EDGES[edge]}, "x")
+
+    found = outlook_json(outlook(farm, evaluate(prepare(farm)), draws=draws))
+
+    assert json.dumps(found, allow_nan=False)
+    assert all(found["words"].values())
+    if draws == 1:
+        assert not any(r["matters"] for rows in found["worth_of_learning"].values() for r in rows)
 
 
 # --- sentences ---
