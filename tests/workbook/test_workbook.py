@@ -95,7 +95,7 @@ def _planned(scenario: Scenario) -> dict[str, list[str]]:
     plan = answer(scenario).scenario
     return {
         table: [entry.name for entry in getattr(plan, table)]
-        for table in _MOVED
+        for table in (*_MOVED, "thinners", "additives")
         if isinstance(getattr(plan, table), list)
     }
 
