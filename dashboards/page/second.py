@@ -1,5 +1,8 @@
 """The sheets that follow on request: every assumption, every month, every caution."""
 
+import math
+
+from dashboards.page.charts import columns
 from dashboards.page.markup import bullets, named, safe, section, table
 from econ.answers.assumptions import assumptions
 from econ.answers.decision import Decision
@@ -23,6 +26,17 @@ def _months(decision: Decision) -> str:
              "Fuel replaced", "Own hours", "Held back by")  # fmt: skip
     unit = decision.numbers.volume_unit
     return section("months", f"Month by month, typical year ({unit})", table("Months", heads, rows))
+
+
+def _reserve(decision: Decision) -> str:
+    """Set the days without delivery as a strip of twelve bars, whole days, and in words."""
+    found = decision.document["reserve"]
+    if found is None:
+        return ""
+    days = [float(math.floor(value + 1e-9)) for value in found["days"]]
+    strip = columns("reserve-days", "Days without delivery, from each month's end", MONTHS, days)
+    words = bullets(safe(text) for text in found["sentences"])
+    return section("reserve", "When nothing is delivered", strip, words)
 
 
 def _assumed(decision: Decision) -> str:
@@ -55,6 +69,7 @@ def second_page(decision: Decision) -> str:
         '<div class="second">'
         + section("note", "Note", f"<p>{safe(note, 2000)}</p>" if note else "")
         + _months(decision)
+        + _reserve(decision)
         + _assumed(decision)
         + section("every", "Every caution, with its basis", bullets(every))
         + "</div>"

@@ -9,6 +9,8 @@ from builders import inputs, machine, number, thinner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from dashboards.page.second import second_page
+from econ.answers.decision import decide
 from econ.answers.document import document
 from econ.answers.reserve_document import reserve_document
 from econ.farm.files import from_document, load
@@ -164,3 +166,14 @@ def test_the_generator_farm_says_what_its_reserve_buys() -> None:
     assert "The 25 gal held back add up to" in text
     assert "has not been run on its blend in the cold is no reserve" in text
     assert min(found["days"]) >= min(found["days_without"])
+
+
+def test_the_page_shows_whole_days_and_nothing_without_an_essential_machine() -> None:
+    farms = {
+        name: second_page(decide(load(SCENARIOS / f"{name}.toml"), draws=64))
+        for name in ("hollowmere", "wrenfold")
+    }
+
+    assert "When nothing is delivered" in farms["hollowmere"]
+    assert "is no reserve" in farms["hollowmere"]
+    assert "When nothing is delivered" not in farms["wrenfold"]
