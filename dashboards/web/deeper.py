@@ -11,6 +11,7 @@ from dashboards.theme import Theme
 from dashboards.web.parts import card, drawn, explain, table
 from dashboards.web.results import Results
 from dashboards.web.sure import Sure
+from econ.farm.field_words import plain_words
 from econ.model.ledger import LEDGERS
 
 Json = dict[str, Any]
@@ -151,6 +152,8 @@ def left_out(sure: Sure) -> Component:
     parts: list[Any] = []
     for title, notes in sure.notes:
         if notes:
-            rows = [html.Li(f"{note.where}: {note.text}") for note in notes]
+            rows = [
+                html.Li(f"{plain_words(note.where)}: {plain_words(note.text)}") for note in notes
+            ]
             parts.append(html.Details([html.Summary(f"{title} ({len(rows)})"), html.Ul(rows)]))
     return card("What did I leave out?", *(parts or [html.P("Nothing: every field is given.")]))

@@ -11,6 +11,7 @@ from typing import Any
 import plotly.offline
 import pytest
 from dash import html
+from screen_words import results_of, words
 
 from dashboards.figures.balance import balance
 from dashboards.figures.ladder import ladder
@@ -28,7 +29,7 @@ from dashboards.web.flat import flat, markup
 from dashboards.web.pages import decide, thinners
 from dashboards.web.pages.present import body as present_body
 from dashboards.web.present_view import talk
-from dashboards.web.results import Results, answer_at, gathered
+from dashboards.web.results import Results
 from dashboards.web.sure import advice_of, sure_of
 from dashboards.web.thinner_view import view_of
 from econ.answers.document import answer, to_json
@@ -41,28 +42,6 @@ ROOT = Path(__file__).parents[2]
 FARMS = sorted((ROOT / "scenarios").glob("*.toml"), key=lambda path: path.name)
 SHOW = ScreenNumbers("us", "USD")
 LIGHT = theme_of("light")
-
-
-def results_of(path: Path, turned: dict[str, float] | None = None) -> Results:
-    return gathered(answer_at(load(path), turned or {}), turned or {})
-
-
-def texts(part: Any) -> Iterator[str]:
-    """Give all text of a layout."""
-    if isinstance(part, str):
-        yield part
-    elif isinstance(part, list | tuple):
-        for item in part:
-            yield from texts(item)
-    elif part is not None and hasattr(part, "to_plotly_json"):
-        held = getattr(part, "data-markup", None)
-        if held is not None:
-            yield unescape(re.sub(r"<[^>]*>", " ", held))
-        yield from texts(getattr(part, "children", None))
-
-
-def words(part: Any) -> str:
-    return " ".join(texts(part))
 
 
 def traces(figure: dict[str, Any]) -> set[str]:

@@ -127,6 +127,8 @@ def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
             html.P("What a volume of oil brings: fuel not bought less thinner, additives, road"
                    " tax and repairs, divided by the oil. Never by the blend: a bigger blend made"
                    " of bought thinner is no gain."),
+            html.P("Gasoline with ethanol (E10) has less heat in a volume, which these figures"
+                   " count, and it draws water."),
             html.P("Need covered: how much of the thinner needed is to be had under the limit you"
                    " gave a month. One thinner to a tank: two are never mixed here. Bulk or jugs:"
                    " enter each as a thinner with its own price and compare."),
