@@ -13,6 +13,7 @@
   var turns = 0;
   var shown = null;
   var focusTurn = null;
+  var latest = []; // what is to be said at the boxes
   var pending = null; // what to open once the reader has said that changes may go
 
   function say(text) {
@@ -250,8 +251,9 @@
       },
 
       paint: function (form, rows, target) {
-        setTimeout(function () { paint(rows); }, 0);
-        setTimeout(function () { paint(rows); focusOn(target); refocus(); }, 150);
+        latest = rows; // a later paint never shows what an earlier one was called with
+        setTimeout(function () { paint(latest); }, 0);
+        setTimeout(function () { paint(latest); focusOn(target); refocus(); }, 150);
         return window.dash_clientside.no_update;
       },
 
