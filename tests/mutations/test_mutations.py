@@ -49,6 +49,7 @@ def test_at_most_two_in_a_hundred_live_each_explained(run: Any) -> None:
     assert all(len(row.lives) > 20 for row in living)
 
 
+@pytest.mark.slow
 def test_a_seeded_few_are_noticed(run: Any) -> None:
     rows = [row for row in run.mutants() if row.tests[0] in QUICK and not row.lives]
     chosen = random.Random(SEED).sample(rows, TRIED)  # noqa: S311

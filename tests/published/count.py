@@ -10,6 +10,7 @@ import re
 import sys
 from collections import Counter
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 HERE = Path(__file__).parent
@@ -60,6 +61,7 @@ def comes_of_a_decision(row: printed.Outside) -> bool:
     return decided.runs() > before
 
 
+@cache
 def count() -> Count:
     """Count the register."""
     read: dict[tuple[str, float], str] = {}
