@@ -695,3 +695,12 @@ def test_the_lowest_flash_of_all_machines_is_shown() -> None:
     one = farm(machines=two, thinners=(thinner("biodiesel"), thinner("kerosene")))
 
     assert "Tractor" in text_of("flash_estimated", one)
+
+
+def test_the_lowest_flash_of_all_oils_is_warned_from() -> None:
+    # Engine oil flashes at 59 °C, transformer oil at 95: 50 °C is near the first alone.
+    pooled = (oil(), oil("Line crew", kind="transformer oil"))
+
+    assert "engine oil with fuel in it" in text_of(
+        "heated_near_flash", farm(oils=pooled, **heated(50.0))
+    )
