@@ -12,6 +12,7 @@ from econ.answers.records import Records, records_of
 from econ.farm.counting import counted
 from econ.farm.editing import RefusedError
 from econ.farm.files import from_document
+from econ.farm.log import Log
 from econ.farm.log_reading import read_log
 from econ.farm.log_writing import Added, add_row
 from econ.farm.schema import Scenario
@@ -135,6 +136,18 @@ def known_farm(draft: Json) -> Scenario:
     return records_of(scenario, read_log(place, scenario, today())).scenario
 
 
+def log_here(folder: Folder, draft: Json) -> Log | None:
+    """Read a farm's log alone; None where there is none yet.
+
+    Raises
+    ------
+    ScenarioError
+        If farm or log cannot be read.
+    """
+    place, scenario = log_place(folder, draft), farm_of(draft)
+    return read_log(place, scenario, today()) if place.exists() else None
+
+
 def records_here(folder: Folder, draft: Json) -> Records | None:
     """Read a farm's log and what it says; None where there is none yet.
 
@@ -143,10 +156,8 @@ def records_here(folder: Folder, draft: Json) -> Records | None:
     ScenarioError
         If farm or log cannot be read.
     """
-    place, scenario = log_place(folder, draft), farm_of(draft)
-    if not place.exists():
-        return None
-    return records_of(scenario, read_log(place, scenario, today()))
+    log = log_here(folder, draft)
+    return None if log is None else records_of(farm_of(draft), log)
 
 
 def add_here(folder: Folder, draft: Json, values: Json) -> Added:

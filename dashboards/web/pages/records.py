@@ -11,7 +11,7 @@ from dashboards.web import ids
 from dashboards.web.documents import Folder
 from dashboards.web.draft import by_path, checked
 from dashboards.web.handed import cards_link
-from dashboards.web.log_folder import add_here, farm_of, log_name, records_here, today
+from dashboards.web.log_folder import add_here, farm_of, log_here, log_name, records_here, today
 from dashboards.web.parts import card, drawn, explain, table
 from dashboards.web.results import Results, results
 from econ.answers.document import answer
@@ -223,8 +223,8 @@ def fields(folder: Folder, draft: Json, what: object) -> list[Component]:
              "bought": names.bought, "dipped": ("raw", "clean"),
              "repaired": tuple(f"{m}: {p}" for m in names.machines for p in names.parts[m]),
              }.get(event.key, ())  # fmt: skip
-    records = records_here(folder, draft)
-    rows = records.log.rows if records is not None else ()
+    log = log_here(folder, draft)
+    rows = log.rows if log is not None else ()
     last = next((row for row in reversed(rows) if row.what == event.key), None)
     volume = unit_label("volume", units, currency)
     unit_of = {"volume": volume, "left": volume, "hours": "h", "reading": "cSt at 40 °C",
