@@ -182,7 +182,8 @@ def ratio_likelihood(ratios: Ratios, prior: Prior) -> LogLikelihood:
 
 def _log_places(z: Floats) -> tuple[Floats, Floats]:
     """Give the logarithms of the place t in the range and of 1 - t."""
-    return -np.logaddexp(0.0, -z), -np.logaddexp(0.0, z)
+    log_t = -np.logaddexp(0.0, -z)
+    return log_t, log_t - z
 
 
 @dataclass(frozen=True)
