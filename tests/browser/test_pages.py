@@ -55,6 +55,11 @@ def test_the_first_screen_needs_no_scrolling_and_its_boxes_stand_above_a_phones_
     wide.open("?farm=quillmere.toml")
     wide.becomes("#first-boxes", "Up front")
     assert wide.page.evaluate("document.documentElement.scrollHeight") <= 768
+    assert wide.faults_of_axe() == []
+    wide.page.emulate_media(media="print")
+    assert wide.faults_of_axe() == []
+    assert "Basis" in wide.text("#first-paper")
+    wide.page.emulate_media(media="screen")
     for width in (320, 390, 683, 768, 1024):
         wide.page.set_viewport_size({"width": width, "height": 844})
         assert wide.page.evaluate("document.documentElement.scrollWidth") <= width, width
@@ -292,6 +297,30 @@ def test_opening_another_farm_asks_while_changes_are_unsaved(screen: Screen) -> 
     screen.becomes("#headline", "Wrenfold")
 
 
+def test_the_questions_need_no_mouse(screen: Screen) -> None:
+    """W3C WCAG 2.2, success criterion 2.1.1: everything by keyboard, the focus never lost."""
+    screen.open("questions")
+    screen.page.focus("text=Begin a farm of my own")
+    screen.page.keyboard.press("Enter")
+    screen.becomes("#questions", "12. ")
+    screen.page.focus("[data-answers='units']")
+    typed = {"wage": "25", "hours": "8"}
+    for _ in range(80):
+        screen.page.keyboard.press("Tab")
+        here = screen.page.evaluate("document.activeElement.id || document.activeElement.innerText")
+        for key, text in typed.items():
+            if f'"{key}"' in here:
+                screen.page.keyboard.type(text)
+        if "See the whole decision" in here:
+            break
+    screen.becomes("#so-far", "you count your hour at $25")
+    screen.page.keyboard.press("Enter")
+    screen.becomes("#first-advice", "you count your hour at $25")
+    screen.until("document.activeElement !== document.body")
+    screen.page.keyboard.press("Control+z")
+    screen.until("document.activeElement !== document.body")
+
+
 def test_an_entry_by_keyboard_alone_keeps_the_focus(screen: Screen) -> None:
     screen.open("farm?farm=wrenfold.toml")
     screen.page.click("#section-buttons >> text=Kit")
@@ -342,7 +371,8 @@ def test_present_prints_on_one_page(screen: Screen, name: str) -> None:
 def test_pages_fit_phone_and_screen_and_axe_finds_nothing(
     chromium: Any, demos: Served, scheme: str
 ) -> None:
-    width = 390 if scheme == "light" else 1280
+    # A phone, and a screen of 1366 at 200 % zoom.
+    width = 390 if scheme == "light" else 683
     screen = screen_of(chromium, demos, width=width, scheme=scheme)
     for path in PATHS:
         screen.open(path)

@@ -113,7 +113,9 @@
 
   // What had the focus and was drawn anew gets it back; it never falls to the page's body.
   var focused = null;
+  var holder = null;
   document.addEventListener("focusin", function (event) {
+    holder = event.target;
     if (event.target.id) focused = event.target.id;
   });
   function refocus() {
@@ -367,6 +369,10 @@
   var due = false;
   new MutationObserver(function () {
     fill();
+    if (holder && !holder.isConnected && document.activeElement === document.body) {
+      holder = null;
+      setTimeout(refocus, 0);
+    }
     if (due) return;
     due = true;
     requestAnimationFrame(follow);
@@ -473,6 +479,17 @@
       }
     });
   }
-  window.addEventListener("beforeprint", function () { fit(true); });
-  window.addEventListener("afterprint", function () { fit(false); });
+  // On paper nothing can be clicked: what is folded away is opened, and closed again after.
+  var unfolded = [];
+  window.addEventListener("beforeprint", function () {
+    unfolded = Array.prototype.filter.call(
+      document.querySelectorAll(".cautions details"), function (one) { return !one.open; }
+    );
+    unfolded.forEach(function (one) { one.open = true; });
+    fit(true);
+  });
+  window.addEventListener("afterprint", function () {
+    unfolded.forEach(function (one) { one.open = false; });
+    fit(false);
+  });
 })();

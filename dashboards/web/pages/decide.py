@@ -19,6 +19,7 @@ from dashboards.web.draft import (
 )
 from dashboards.web.flat import flat
 from dashboards.web.levers import slider
+from dashboards.web.parts import cautions as all_cautions
 from dashboards.web.results import Results, results, settled_of
 from dashboards.web.tabs import TABS, beside, tab
 
@@ -116,6 +117,7 @@ def layout(folder: Folder, turned: dict[str, float]) -> Component:
             dcc.Store(id="first-most"),
             dcc.Input(id=ids.TAB, type="hidden", value=""),
             html.Div(id=ids.TAB_BODY, className="slow", tabIndex=-1),
+            html.Div(id="first-paper", className="paper-only"),
         ],
         className="first",
     )
@@ -158,6 +160,13 @@ def register(app: Dash, folder: Folder) -> None:
 
 def _register_first(app: Dash) -> None:
     pump = {"type": "lever", "path": "pump_price"}
+
+    @app.callback(Output("first-paper", "children"), Input(ids.SETTLED, "data"))
+    def _paper(settled: Any) -> Any:
+        state = settled_of(settled)
+        if state is None or not isinstance(state[0], Results):
+            return None
+        return flat(all_cautions(state[0].document["cautions"], "Before you do any of it"))
 
     @app.callback(Output(pump, "max"), Input("first-most", "data"), prevent_initial_call=True)
     def _reach(most: Any) -> Any:
