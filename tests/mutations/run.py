@@ -136,9 +136,14 @@ def main() -> int:
     parser.add_argument("--sample", type=int, default=None, metavar="N", help="only N of the rows")
     parser.add_argument("--seed", type=int, default=0, metavar="S", help="which N")
     parser.add_argument("--at-once", type=int, default=2, metavar="K", help="copies side by side")
-    parser.add_argument("--file", default="", help="only rows of files whose path holds this")
+    parser.add_argument(
+        "--file", action="append", metavar="PART", help="only rows of files whose path holds this"
+    )
     given = parser.parse_args()
-    rows = [row for row in sample(given.sample, given.seed) if given.file in row.file]
+    parts = given.file or [""]
+    rows = [
+        row for row in sample(given.sample, given.seed) if any(part in row.file for part in parts)
+    ]
     living = unexplained = 0
     for count, (mutant, killed) in enumerate(run(rows, given.at_once), start=1):
         if not killed:
