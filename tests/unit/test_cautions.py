@@ -704,3 +704,17 @@ def test_the_lowest_flash_of_all_oils_is_warned_from() -> None:
     assert "engine oil with fuel in it" in text_of(
         "heated_near_flash", farm(oils=pooled, **heated(50.0))
     )
+
+
+def test_what_is_grave_is_what_can_kill_cannot_be_undone_or_is_a_federal_offence() -> None:
+    # Judgement: the gravest stand open on every surface, the others behind a click.
+    grave = {row.key for row in CAUTIONS if row.severity == "grave"}
+
+    assert grave == {
+        "boil_over_unstated", "carbon_monoxide", "centrifuge", "children",
+        "dyed_fuel_on_road", "emission_controls", "engine_runaway",
+        "exhaust_when_essential", "gasoline_containers", "gasoline_near_burner",
+        "gasoline_never_hot", "gasoline_static", "gasoline_vapour", "heated_near_flash",
+        "tank_vents", "transfer_switch", "transformer_oil", "untaxed_fuel_on_road",
+        "used_oil_in_later_engines", "water_boil_over",
+    }  # fmt: skip
