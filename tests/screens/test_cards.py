@@ -5,12 +5,15 @@ import re
 from pathlib import Path
 
 import pytest
+from cut import faults
 
 from dashboards.command import main
 from dashboards.page.cards import cards_page
 from dashboards.page.pdf import pdf
+from dashboards.terminal.cards import render
 from econ.answers.cards_document import cards_document
 from econ.answers.document import answer
+from econ.answers.hand_document import hand_document
 from econ.farm.files import from_document, load
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -25,6 +28,10 @@ def test_the_mix_for_the_oil_at_hand_is_told(capsys: pytest.CaptureFixture[str])
     assert main(["cards", FARM, "--viscosity", "34", "--at", "20C", "--json"]) == 0
     shown = json.loads(capsys.readouterr().out)
     assert shown["temperature"] == pytest.approx(68.0)
+
+
+def test_nothing_of_a_mix_is_cut_on_any_terminal() -> None:
+    assert faults(render(hand_document(answer(load(FARM)), 34.0, 20.0))) == []
 
 
 def test_cards_are_written_and_not_over_what_is_there(

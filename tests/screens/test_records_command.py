@@ -4,8 +4,12 @@ import json
 from pathlib import Path
 
 import pytest
+from cut import faults
 
 from dashboards.command import main
+from dashboards.terminal.records import render
+from econ.answers.records import load_with_records
+from econ.answers.records_document import records_document
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 FARM, LOG = str(SCENARIOS / "tamsel-pumps.toml"), str(SCENARIOS / "tamsel-pumps-log.csv")
@@ -52,3 +56,12 @@ def test_a_farm_without_a_log_is_refused_in_words(capsys: pytest.CaptureFixture[
     assert "names no log" in capsys.readouterr().err
     assert main(["decide", FARM, "--records", "nowhere.csv"]) == 2
     assert "there is no such log" in capsys.readouterr().err
+
+
+def test_nothing_is_cut_on_any_terminal() -> None:
+    _, records = load_with_records(FARM, Path(LOG))
+    assert records is not None
+    shown = records_document(records)
+
+    for everything in (False, True):
+        assert faults(render(shown, everything=everything)) == []
