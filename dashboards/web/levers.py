@@ -2,11 +2,11 @@
 
 from typing import Any
 
-from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update
+from dash import ALL, ClientsideFunction, Dash, Input, Output, State, dcc, html
 from dash.development.base_component import Component
 
 from dashboards.web import ids
-from dashboards.web.draft import LEAST_FACTOR, MOST_FACTOR, by_path, factors
+from dashboards.web.draft import LEAST_FACTOR, MOST_FACTOR
 
 Json = dict[str, Any]
 LABELS = {
@@ -49,28 +49,16 @@ def slider(key: str, factor: float, *, says: str = "lever-says", seen: bool = Fa
     )  # fmt: skip
 
 
-def _factor(value: Any) -> Any:
-    """Read a slider: numbers come as text or as numbers."""
-    try:
-        return float(value) if isinstance(value, str) else value
-    except ValueError:
-        return value
-
-
 def register(app: Dash) -> None:
     """Register what moves all sliders."""
-
-    @app.callback(
+    # Read in the browser: one way to the server fewer on every step of a slider.
+    app.clientside_callback(
+        ClientsideFunction("drumworth", "pull"),
         Output(ids.LEVERS, "data"),
         Input({"type": "lever", "path": ALL}, "value"),
         State({"type": "lever", "path": ALL}, "id"),
         prevent_initial_call=True,
     )
-    def _pull(values: list[Any], names: list[Json]) -> Any:
-        if not ctx.triggered_id:
-            return no_update
-        pulled = by_path(names, values)
-        return factors({path: _factor(value) for path, value in pulled.items()})
 
     @app.callback(
         Output({"type": "lever", "path": ALL}, "value"),

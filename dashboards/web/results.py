@@ -5,7 +5,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -74,12 +74,32 @@ def turn(inputs: Inputs, factors: Mapping[str, float]) -> Inputs:
     return inputs
 
 
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A farm read and prepared once, for as long as only levers move."""
+
+    scenario: Scenario
+    expected: Inputs
+    likely: Inputs
+
+    @classmethod
+    def of(cls, scenario: Scenario) -> "Prepared":
+        """Prepare a farm at expected and at likely values."""
+        return cls(scenario, prepare(scenario), prepare(scenario, at="likely"))
+
+    def at(self, factors: Mapping[str, float]) -> Answer:
+        """Work it through with levers turned."""
+        expected = evaluate(turn(self.expected, factors))
+        likely = evaluate(turn(self.likely, factors))
+        header = self.scenario.scenario
+        wording = Wording(header.units, header.currency)
+        advice = advise(Case(expected, None, wording))
+        return Answer(self.scenario, expected, likely, advice, wording)
+
+
 def answer_at(scenario: Scenario, factors: Mapping[str, float]) -> Answer:
     """Work a farm through with levers turned, at expected and at likely values."""
-    expected = evaluate(turn(prepare(scenario), factors))
-    likely = evaluate(turn(prepare(scenario, at="likely"), factors))
-    wording = Wording(scenario.scenario.units, scenario.scenario.currency)
-    return Answer(scenario, expected, likely, advise(Case(expected, None, wording)), wording)
+    return Prepared.of(scenario).at(factors)
 
 
 def gathered(found: Answer, factors: Mapping[str, float]) -> Results:
@@ -125,29 +145,50 @@ def _turned(lever: Lever, found: Answer, factors: Mapping[str, float]) -> Turned
 
 
 class _Kept:
-    """The last few farms worked through."""
+    """The last few farms read and prepared, and their answers with levers turned."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
+        self._farms: OrderedDict[str, Prepared | tuple[Problem, ...]] = OrderedDict()
         self._found: OrderedDict[str, Results | tuple[Problem, ...]] = OrderedDict()
 
     def of(self, draft: Json, factors: Mapping[str, float]) -> Results | tuple[Problem, ...]:
         """Give a farm's results, worked out at most once, or its faults."""
-        stamp = log_stamp(draft)
-        key = json.dumps([draft["document"], draft["name"], stamp, sorted(factors.items())])
+        farm = json.dumps([draft["document"], draft["name"], log_stamp(draft)])
+        key = json.dumps([farm, sorted(factors.items())])
         with self._lock:
+            if farm not in self._farms:
+                _keep(self._farms, farm, _prepared(draft))
             if key not in self._found:
-                self._found[key] = _worked(draft, factors)
-                if len(self._found) > _KEPT:
-                    self._found.popitem(last=False)
+                _keep(self._found, key, _worked(self._farms[farm], factors))
             return self._found[key]
 
 
-def _worked(draft: Json, factors: Mapping[str, float]) -> Results | tuple[Problem, ...]:
+Kind = TypeVar("Kind")
+
+
+def _keep(rows: OrderedDict[str, Kind], key: str, value: Kind) -> None:
+    rows[key] = value
+    if len(rows) > _KEPT:
+        rows.popitem(last=False)
+
+
+def _prepared(draft: Json) -> Prepared | tuple[Problem, ...]:
     if draft["unread"]:
         return unread(draft)
     try:
-        return gathered(answer_at(known_farm(draft), factors), factors)
+        return Prepared.of(known_farm(draft))
+    except ScenarioError as error:
+        return error.problems
+
+
+def _worked(
+    farm: Prepared | tuple[Problem, ...], factors: Mapping[str, float]
+) -> Results | tuple[Problem, ...]:
+    if not isinstance(farm, Prepared):
+        return farm
+    try:
+        return gathered(farm.at(factors), factors)
     except ScenarioError as error:
         return error.problems
 

@@ -284,6 +284,19 @@
         return window.dash_clientside.no_update;
       },
 
+      // Levers that stand at one are left out; the server checks all others.
+      pull: function (values, names) {
+        if (!window.dash_clientside.callback_context.triggered.length) {
+          return window.dash_clientside.no_update;
+        }
+        var found = {};
+        names.forEach(function (name, k) {
+          var factor = Number(values[k]);
+          if (isFinite(factor) && factor !== 1) found[name.path] = factor;
+        });
+        return found;
+      },
+
       tab: function (key) {
         document.querySelectorAll("button.tab").forEach(function (button) {
           button.setAttribute("aria-pressed", String(button.dataset.tab === key));

@@ -172,30 +172,43 @@ def _register_first(app: Dash) -> None:
     def _reach(most: Any) -> Any:
         return no_update if most is None else most
 
+    says = {"type": "lever-says", "path": ALL}
+
+    def outputs(*, again: bool) -> list[Output]:
+        shown = [(f"first-{part}", "children") for part in PARTS]
+        shown += [("slider-pump_price", "style"), ("first-most", "data"), ("first-back", "hidden")]
+        found = [Output(name, kind, allow_duplicate=again) for name, kind in shown]
+        return [*found, Output(says, "children", allow_duplicate=again)]
+
     @app.callback(
-        *[Output(f"first-{part}", "children") for part in PARTS],
-        Output("slider-pump_price", "style"),
-        Output("first-most", "data"),
-        Output("first-back", "hidden"),
-        Output({"type": "lever-says", "path": ALL}, "children"),
-        Input(ids.SETTLED, "data"),
-        Input(ids.LEVERS, "data"),
-        State({"type": "lever-says", "path": ALL}, "id"),
-    )
-    def _show(settled: Any, levers: Any, says: list[Json]) -> Any:
-        if settled is None:
-            return [*[no_update] * (len(PARTS) + 3), [no_update] * len(says)]
-        turned = factors(levers)
+        *outputs(again=False), Input(ids.SETTLED, "data"), State(ids.LEVERS, "data"),
+        State(says, "id"),
+    )  # fmt: skip
+    def _show(settled: Any, levers: Any, names: list[Json]) -> Any:
         draft = settled.get("draft") if isinstance(settled, dict) else None
-        found = results(checked(draft), turned)
-        if not isinstance(found, Results):
-            note = html.P("Some value cannot be used; the faults stand above.")
-            parts = [note, *[None] * (len(PARTS) - 1)]
-            return [*parts, {"display": "none"}, MOST_FACTOR, True, [""] * len(says)]
-        style, most = _laid_on(first_screen_of(found, turned)[1]["price"])
-        shown = {row.key: row.shown for row in found.levers}
-        told = [shown.get(name["path"], "") for name in says]
-        return [*whole(found, turned), style, most, not turned, told]
+        return [no_update] * (len(PARTS) + 4) if settled is None else _whole(draft, levers, names)
+
+    # A slider does not wait for the farm to settle: chances stay, all else moves at once.
+    @app.callback(
+        *outputs(again=True), Input(ids.LEVERS, "data"), State(ids.DRAFT, "data"),
+        State(says, "id"), prevent_initial_call=True,
+    )  # fmt: skip
+    def _move(levers: Any, draft: Any, names: list[Json]) -> Any:
+        return [no_update] * (len(PARTS) + 4) if draft is None else _whole(draft, levers, names)
+
+
+def _whole(draft: Any, levers: Any, names: list[Json]) -> list[Any]:
+    """Write the first screen of a draft, with where its slider lies and each slider stands."""
+    turned = factors(levers)
+    found = results(checked(draft), turned)
+    if not isinstance(found, Results):
+        note = html.P("Some value cannot be used; the faults stand above.")
+        parts = [note, *[None] * (len(PARTS) - 1)]
+        return [*parts, {"display": "none"}, MOST_FACTOR, True, [""] * len(names)]
+    style, most = _laid_on(first_screen_of(found, turned)[1]["price"])
+    shown = {row.key: row.shown for row in found.levers}
+    told = [shown.get(name["path"], "") for name in names]
+    return [*whole(found, turned), style, most, not turned, told]
 
 
 def _register_tabs(app: Dash, folder: Folder) -> None:
