@@ -69,7 +69,15 @@ class Screen:
         self.page.select_option("#file-choice", name)
         self.becomes("#said", f"Opened {name}")
 
+    def rests(self) -> None:
+        """Wait until nothing is dimmed because it is being worked out."""
+        self.until(
+            "!document.body.classList.contains('settling')"
+            " && !document.querySelector('.slow[data-dash-is-loading=\"true\"]')"
+        )
+
     def faults_of_axe(self) -> list[str]:
+        self.rests()
         self.page.evaluate(AXE.read_text(encoding="utf-8"))
         found = self.page.evaluate("axe.run(document, {resultTypes: ['violations']})")
         return [

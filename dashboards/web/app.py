@@ -83,7 +83,13 @@ def headline(found: Results, name: str | None) -> list[Component | None]:
         if turned
         else None
     )
-    flag = html.Span("EXAMPLE, not your farm", className="flag") if header.example else None
+    flag = (
+        html.Span(
+            ["EXAMPLE", html.Span(", not your farm", className="flag-more")], className="flag"
+        )
+        if header.example
+        else None
+    )
     return [
         html.Strong(short_name(header.title), title=header.title),
         flag,
