@@ -6,7 +6,7 @@ from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.notices import cautions
-from econ.answers.plan import PUMP_FUEL, PlanDocument, WhichPlanDocument
+from econ.answers.plan import PUMP_FUEL, PlanDocument, WaitingDocument, WhichPlanDocument
 from econ.ground.written import Numbers
 
 _SHOWN_NEAR = 6
@@ -83,6 +83,21 @@ def _regret(doc: WhichPlanDocument, numbers: Numbers) -> RenderableType:
     return columns(heads, rows)
 
 
+def _waiting(waiting: WaitingDocument) -> Iterator[RenderableType]:
+    """Say what small first and then choosing is worth, and what to do in each future."""
+    yield heading("Small first, then choose")
+    yield paragraph(waiting["text"])
+    known = {(cell["fuel"], cell["oil"]): cell["then"] for cell in waiting["cells"]}
+    words = {"bigger": "buy bigger", "carry on": "stay small", "stop": "stop"}
+    rows = [
+        (f"fuel {fuel}", *(words[known[fuel, oil]] if (fuel, oil) in known else "" for oil in oils))
+        for fuel in ("down", "level", "up")
+        for oils in (("little", "as promised", "much"),)
+        if any((fuel, oil) in known for oil in oils)
+    ]
+    yield columns(("After a year", "little oil", "as promised", "much oil"), rows)
+
+
 def render(doc: WhichPlanDocument) -> RenderableType:
     """Lay the answer out as a page for the terminal.
 
@@ -115,6 +130,8 @@ def render(doc: WhichPlanDocument) -> RenderableType:
     if doc["one_more"]:
         parts.append(heading("One more, one less"))
         parts += [bullet(row["text"]) for row in doc["one_more"]]
+    if doc["waiting"] is not None:
+        parts += _waiting(doc["waiting"])
     parts += [heading("If fuel costs more or less"), _regret(doc, numbers)]
     parts.append(paragraph(says["regret"]))
     if says["timing"] is not None:

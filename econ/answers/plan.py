@@ -28,6 +28,7 @@ from econ.questions.plan import (
 from econ.questions.plan_draws import Drawn
 from econ.questions.plan_more import OneMore, one_more
 from econ.questions.plan_timing import timing_gain
+from econ.questions.plan_waiting import Waiting, small_first
 
 PUMP_FUEL, CLEAN_OIL = "pump fuel", "clean oil"
 LEDGERS = {"time_paid": "your time paid", "time_free": "your time free"}
@@ -118,6 +119,28 @@ class SaysDocument(TypedDict):
     timing: Annotated[str | None, Key("text", "What better timing could add")]
 
 
+class CellDocument(TypedDict):
+    """One of nine futures after a year."""
+
+    fuel: Annotated[str, Key("text", "Where the price of fuel has gone: down, level, up")]
+    oil: Annotated[str, Key("text", "How much oil turns up: little, as promised, much")]
+    share: Annotated[float, Key("share", "Of the draws")]
+    then: Annotated[str, Key("text", "What is best from there: bigger, carry on or stop")]
+    worth: Annotated[dict[str, float], Key("money", "Mean worth today of each way to go on")]
+
+
+class WaitingDocument(TypedDict):
+    """A year of a small plan, and the bigger kit only where it then pays."""
+
+    small: Annotated[PlanDocument, Key("text", "The small plan")]
+    big: Annotated[PlanDocument, Key("text", "The big plan")]
+    start_big: Annotated[float, Key("money_per_year", "Worth a year of starting big, on draws")]
+    start_small: Annotated[float, Key("money_per_year", "Of starting small and staying so")]
+    small_first: Annotated[float, Key("money_per_year", "Of small first and then choosing")]
+    cells: Annotated[list[CellDocument], Key("text", "What to do after a year, future by future")]
+    text: Annotated[str, Key("text", "The same in words")]
+
+
 class CautionDocument(TypedDict):
     """What to look out for in the best plan."""
 
@@ -146,6 +169,7 @@ class WhichPlanDocument(TypedDict):
     timing_gain: Annotated[
         float | None, Key("money_per_year", "The most that better timing could add")
     ]
+    waiting: Annotated[WaitingDocument | None, Key("text", "Small first, and then choosing")]
     limits: Annotated[list[LimitDocument], Key("text", "Where no plan fits: what would do")]
     notes: Annotated[list[str], Key("text", "What was left out of the search, and why")]
     says: Annotated[SaysDocument, Key("text", "The answer in words")]
@@ -414,6 +438,42 @@ def _timing_words(gain: float, write: _Writer) -> str:
     )
 
 
+def _waiting(found: Waiting | None, write: _Writer) -> WaitingDocument | None:
+    if found is None:
+        return None
+    numbers = write.numbers
+    courses = {
+        "nothing": 0.0,
+        "starting big": found.start_big,
+        "starting small and staying so": found.start_small,
+        "small first, then choosing": found.small_first,
+    }
+    best = max(courses, key=lambda course: courses[course])
+    figures = ", ".join(
+        f"{course} {numbers.money(worth)}" for course, worth in courses.items() if worth
+    )
+    grow = sum(cell.share for cell in found.cells if cell.then == "bigger")
+    text = (
+        f"On draws, a year: {figures}. Best is {best}. After a year with"
+        f" {numbers.money(found.small.kit_to_buy)} of kit, buying up to"
+        f" {numbers.money(found.big.kit_to_buy)} would then pay in {100 * grow:.0f} of 100 futures."
+    )
+    return WaitingDocument(
+        small=write.plan(found.small),
+        big=write.plan(found.big),
+        start_big=found.start_big,
+        start_small=found.start_small,
+        small_first=found.small_first,
+        cells=[
+            CellDocument(
+                fuel=cell.fuel, oil=cell.oil, share=cell.share, then=cell.then, worth=cell.worth
+            )
+            for cell in found.cells
+        ],
+        text=text,
+    )
+
+
 def _cautions(found: PlanAnswer) -> list[CautionDocument]:
     """List what to look out for in the best plan."""
     outcome, header = found.best.outcome, found.space.scenario.scenario
@@ -470,6 +530,7 @@ def which_plan_document(
             for row in found.regret
         ],
         timing_gain=gain,
+        waiting=_waiting(small_first(found), write),
         limits=[_limit(limit, write) for limit in found.limits],
         notes=[*found.space.notes, *found.space.blocked],
         says=_says(found, write, near, gain),

@@ -47,11 +47,21 @@ def drawn_of(worth: Floats) -> Drawn:
     )
 
 
-def _plan_in_draws(whole: Inputs, planned: Inputs) -> Inputs:
-    """Take a plan's sources, machines, thinners, kit and order of serving into drawn inputs.
+def plan_in_draws(whole: Inputs, planned: Inputs) -> Inputs:
+    """Take a plan's sources, machines, thinners and order of serving into drawn inputs.
 
-    Shares that the plan itself sets stay as they are at expected values: a mix is written down
-    once. Those of the file are drawn.
+    Parameters
+    ----------
+    whole : Inputs
+        The farm's drawn numbers, with all its kit.
+    planned : Inputs
+        The plan at expected values.
+
+    Returns
+    -------
+    Inputs
+        Shares that the plan itself sets stay as they are at expected values: a mix is written
+        down once. Those of the file are drawn.
     """
     sources = tuple(
         oil if bool(chosen.volume_per_month > 0.0) else chosen
@@ -110,7 +120,7 @@ def worth_in_draws(
         path = multipliers_of(drawn, raw)
         wholes = {k: whole_inputs_at(space.scenario, pick, c) for k, c in choices.items()}
         for k, (decision, planned, names) in enumerate(plans):
-            inputs = only_what_serves(_plan_in_draws(wholes[decision.setup], planned), names)
+            inputs = only_what_serves(plan_in_draws(wholes[decision.setup], planned), names)
             outcome = evaluate(inputs, by_month=False, path=path, measures=())
             found[k, rows] = outcome.ledgers[ledger].measures["equivalent_annual"]
             tell(block * BLOCK * len(plans) + (k + 1) * (rows.stop - rows.start),
