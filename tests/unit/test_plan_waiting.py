@@ -17,8 +17,14 @@ from econ.questions.plan_waiting import (
 
 
 def farm(seed: int, **changes: Any) -> Any:
-    document = {**random_farm(seed), "uncertainty": {"draws": 1024}}
-    document["oils"][-1]["volume_per_month"] = {"low": 5, "likely": 60, "high": 120}
+    document = {**random_farm(seed), "uncertainty": {"draws": 512}, "labour": {"wage": 6.0}}
+    last = document["oils"][-1]
+    last["volume_per_month"] = {"low": 5, "likely": 60, "high": 120}
+    document["kit"] = [
+        {"name": "Drum", "cost": 300.0, "life_years": 8, "resale_share": 0.3},
+        {"name": "Trailer", "cost": 4000.0, "life_years": 10, "resale_share": 0.4,
+         "serves": [last["name"]]},
+    ]  # fmt: skip
     return from_document({**document, **changes}, "farm.toml")
 
 
@@ -64,27 +70,24 @@ def test_a_rule_by_cell_is_never_worse_than_any_one_way() -> None:
     assert np.mean(followed) >= max(np.mean(worth) for worth in ways.values())
 
 
-def test_small_first_on_a_farm() -> None:
-    found = [small_first(which_plan(farm(seed))) for seed in range(4)]
-    some = [waiting for waiting in found if waiting is not None]
-
-    assert some
-    for waiting in some:
-        assert 2.0 * waiting.small.kit_to_buy <= waiting.big.kit_to_buy
-        assert sum(cell.share for cell in waiting.cells) == pytest.approx(1.0)
-        for cell in waiting.cells:
-            assert cell.worth[cell.then] == max(cell.worth.values())
-
-
-def test_going_on_small_in_every_future_is_the_small_plan_itself() -> None:
-    """Where bigger never pays and stopping neither, choosing changes nothing."""
-    found = which_plan(farm(0))
-    waiting = small_first(found)
+@pytest.mark.parametrize("seed", [0, 4])
+def test_in_each_future_the_best_way_on_is_taken(seed: int) -> None:
+    waiting = small_first(which_plan(farm(seed)))
     assert waiting is not None
-    if all(cell.then == "carry on" for cell in waiting.cells):
-        assert waiting.small_first == pytest.approx(waiting.start_small)
-    else:
-        assert waiting.small_first != waiting.start_small
+
+    assert 2.0 * waiting.small.kit_to_buy <= waiting.big.kit_to_buy
+    assert sum(cell.share for cell in waiting.cells) == pytest.approx(1.0)
+    assert "bigger" in {cell.then for cell in waiting.cells}
+    for cell in waiting.cells:
+        assert cell.worth[cell.then] == max(cell.worth.values())
+
+
+def test_where_bigger_never_pays_choosing_is_staying_small() -> None:
+    waiting = small_first(which_plan(farm(3)))
+    assert waiting is not None
+
+    assert {cell.then for cell in waiting.cells} == {"carry on"}
+    assert waiting.small_first == pytest.approx(waiting.start_small)
 
 
 def test_a_plan_of_one_year_cannot_wait() -> None:
