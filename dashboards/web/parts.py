@@ -45,28 +45,6 @@ def not_offered(left_out: Sequence[tuple[str, str]]) -> Component | None:
     return html.Details([html.Summary(f"{files} not offered here"), html.Ul(rows)])
 
 
-def figure(ident: str, spoken: str) -> Component:
-    """Give the place of a chart, with what it shows in words for those who do not see it.
-
-    Parameters
-    ----------
-    ident : str
-        The chart's id.
-    spoken : str
-        What it shows; its numbers stand in a table beside it.
-    """
-    return html.Div(
-        dcc.Graph(id=ident, config=_CONFIG, figure=_EMPTY),
-        role="img",
-        className="chart",
-        **{"aria-label": spoken},
-    )
-
-
-_EMPTY: Json = {"data": [], "layout": {"height": 220, "xaxis": {"visible": False},
-                                       "yaxis": {"visible": False}}}  # fmt: skip
-
-
 def drawn(found: Json, ident: str, spoken: str) -> Component:
     """Give a chart that is drawn at once."""
     return html.Div(

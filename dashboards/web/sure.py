@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
 
@@ -20,9 +20,6 @@ from econ.questions.finding_out import Learning
 from econ.questions.swings import Swing, swings
 
 Json = dict[str, Any]
-Made = TypeVar("Made")
-# A page is not the place for a million draws: the command line is.
-MOST_DRAWS = 20_000
 _ROOMS = np.asarray([0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0, 4.0])
 
 
