@@ -28,9 +28,9 @@ def _fit(scope: Json) -> list[Json]:
     return [row for row in scope["rows"] if row["result"] and not row["set_aside"]]
 
 
-def saving(row: Json) -> float:
-    """Give the year's saving after one's own labour."""
-    return float(row["result"]["savings"]["after_labour"])
+def worth(row: Json) -> float:
+    """Give what the plan is worth a year with an offer, one's time paid."""
+    return float(row["result"]["worth"]["time_paid"])
 
 
 def has_gasoline(row: Json) -> bool:
@@ -104,7 +104,7 @@ def _lead(best: Json, others: list[Json], show: Numbers) -> str:
     """Say by how much the best leads the next."""
     if not others:
         return f"{best['thinner']}, the only one listed that does the job"
-    gap = saving(best) - saving(others[0])
+    gap = worth(best) - worth(others[0])
     if round(gap) == 0:
         return f"{best['thinner']}, level with {others[0]['thinner']}"
     return f"{best['thinner']}, {show.money(gap)} a year ahead of {others[0]['thinner']}"
@@ -118,7 +118,7 @@ def _safety(best: Json, others: list[Json], show: Numbers) -> str:
     other = next((row for row in others if not has_gasoline(row)), None)
     if other is None:
         return text
-    cost = saving(best) - saving(other)
+    cost = worth(best) - worth(other)
     if round(cost) == 0:
         return f"{text} {other['thinner']} keeps as much without it."
     return f"{text} {other['thinner']} spares you that for {show.money(cost)} a year."
@@ -138,7 +138,7 @@ def _begins(scope: Json, best: Json, show: Numbers) -> str:
 
 def _nothing_pays(scope: Json, best: Json, show: Numbers) -> str | None:
     """Say so where even the best offer does worse than no blend."""
-    gap = saving(best) - float(scope["saving_without"])
+    gap = worth(best) - float(scope["worth_without"])
     if gap > 0.0:
         return None
     begins = _begins(scope, best, show)

@@ -23,7 +23,7 @@ def _distance(value: float | None, show: Numbers) -> str:
 def _money(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     rows = [
         (source["name"], f"{source['taken']:,.0f}", f"{source['trips']:.1f}",
-         show.money(source["kept"]["after_labour"]), show.cents(source["kept_per_volume"]),
+         show.money(source["kept"]["time_paid"]), show.cents(source["kept_per_volume"]),
          show.money(source["kept_per_trip"]), show.cents(source["kept_per_hour"]))
         for source in doc["sources"]
     ]  # fmt: skip
@@ -35,7 +35,9 @@ def _money(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     hour = f"before your own hours are paid for, beside your wage of {show.cents(doc['wage'])}."
     if doc["hired_share"] == 1.0:
         hour = "left after the hands you hire are paid."
-    yield paragraph(f"The typical year with the source less the year without it. Per hour: {hour}")
+    yield paragraph(
+        f"What the plan is worth a year with the source, less without it. Per hour: {hour}"
+    )
 
 
 def _farthest(source: Json, show: Numbers) -> str:
@@ -53,9 +55,9 @@ def _farthest(source: Json, show: Numbers) -> str:
 
 def _drums(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     rows = [
-        (source["name"], show.money(source["drum_at_gate"]["after_labour"]),
-         show.money(source["drum_at_gate"]["before_labour"]),
-         show.money(source["drum_fetched"]["after_labour"]),
+        (source["name"], show.money(source["drum_at_gate"]["time_paid"]),
+         show.money(source["drum_at_gate"]["time_free"]),
+         show.money(source["drum_fetched"]["time_paid"]),
          _distance(source["round_trip"], show) if source["round_trip"] else "no drive",
          _farthest(source, show))
         for source in doc["sources"]
@@ -121,7 +123,7 @@ def _verdict(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     yield heading("Which oil to fetch, and what a drum is worth")
     yield bullet(_held_back(doc))
     fetched = [source for source in doc["sources"] if source["round_trip"]]
-    pays = [source for source in fetched if source["kept"]["after_labour"] > _NOTHING]
+    pays = [source for source in fetched if source["kept"]["time_paid"] > _NOTHING]
     pays.sort(key=lambda source: -(source["kept_per_hour"] or 0.0))
     if pays:
         first = pays[0]
@@ -130,7 +132,7 @@ def _verdict(doc: Json, show: Numbers) -> Iterator[RenderableType]:
             f" time, and {show.cents(first['kept_per_hour'])} for each hour it takes."
         )
     for source in doc["sources"]:
-        kept = source["kept"]["after_labour"]
+        kept = source["kept"]["time_paid"]
         if source["taken"] <= 0.0:
             yield bullet(f"{source['name']}: nothing of it is taken.")
         elif kept <= _NOTHING:
@@ -144,8 +146,8 @@ def _verdict(doc: Json, show: Numbers) -> Iterator[RenderableType]:
 
 
 def _drum_sentence(doc: Json, show: Numbers) -> str:
-    worths = [source["drum_at_gate"]["after_labour"] for source in doc["sources"]]
-    free = [source["drum_at_gate"]["before_labour"] for source in doc["sources"]]
+    worths = [source["drum_at_gate"]["time_paid"] for source in doc["sources"]]
+    free = [source["drum_at_gate"]["time_free"] for source in doc["sources"]]
     drum = f"A drum more at your gate, {show.volume(doc['drum'])},"
     if max(worths) <= _NOTHING:
         words = f"{drum} is worth nothing to you after your time"

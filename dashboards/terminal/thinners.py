@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from rich.console import RenderableType
 
-from dashboards.terminal.buying import row_of, saving, sentence
+from dashboards.terminal.buying import row_of, sentence, worth
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.notices import cautions
 from econ.advice.cautions.words import FLASH_ESTIMATES, NEVER_WARMED, RATED
@@ -32,7 +32,7 @@ def _money(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
     for row in _able(scope):
         found = row["result"]
         rows.append(
-            (_name(row), show.money(saving(row)), show.money(found["savings"]["after_wear"]),
+            (_name(row), show.money(worth(row)), show.money(found["worth"]["time_free"]),
              show.money(found["npv"]["time_paid"]), show.money(found["npv"]["time_free"]),
              show.cents(found["kept_per_oil"]))
         )  # fmt: skip
@@ -311,16 +311,16 @@ def render(doc: Json) -> RenderableType:
         paragraph(doc["title"], indent=0, style="bold"),
         paragraph(
             "Each thinner does the same job: the share that gives the same thickness. The model is"
-            " run for each; machines are served in the farm's own order. Figures are most likely"
-            " values for the whole farm's typical year, ranked by what it keeps after your time."
-            f" The kit stays as it is. {RATED}",
+            " run for each, on average values; machines are served in the farm's own order. Offers"
+            " come by what the plan is worth a year, your time paid; kit and bills that hang on a"
+            f" thinner come and go with it. {RATED}",
             indent=0,
         ),
     ]
     for scope in doc["scopes"]:
         parts += _scope(scope, show, doc["years"])
         if scope["machine"] is None:
-            now = show.money(doc["saving_now"])
+            now = show.money(doc["worth_now"])
             parts.append(
                 paragraph(
                     f"As the file has it, each machine with its own: {now} a year, time paid."

@@ -114,7 +114,7 @@ def sources(found: Results, sure: Sure) -> Component:
         return "none" if value is None else f"{show.money(value)}{unit}"
 
     rows = [
-        (row["name"], show.volume(row["taken"]), money(row["kept"]["after_labour"]),
+        (row["name"], show.volume(row["taken"]), money(row["kept"]["time_paid"]),
          money(row["kept_per_trip"]), money(row["kept_per_hour"], "/h"),
          f"{row['round_trip']:,.0f} {miles}", farthest(row))
         for row in sure.sources["sources"]

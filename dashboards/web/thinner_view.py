@@ -9,15 +9,16 @@ from typing import Any
 import numpy as np
 
 from dashboards.web.log_folder import farm_key
-from dashboards.web.results import Results
+from dashboards.web.results import Results, turn
 from econ.answers.comparison_document import compared_document
+from econ.farm.prepare import prepare_whole
 from econ.ground.units import Floats, from_canonical
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.model.levers import LEVERS
 from econ.questions.mixes import limit_of, shares_by_warmth
 from econ.questions.thinners import Comparison, Row, Scope, compare
-from econ.questions.tie_prices import saving_at
+from econ.questions.tie_prices import worth_at
 
 Json = dict[str, Any]
 _POINTS = 41
@@ -34,8 +35,10 @@ class ThinnerView:
 
 
 def _looked_at(found: Results) -> ThinnerView:
-    made = compare(found.inputs)
-    document = compared_document(found.scenario, found.inputs, made)
+    factors = {row.key: row.factor for row in found.levers}
+    whole = turn(prepare_whole(found.scenario), factors)
+    made = compare(whole)
+    document = compared_document(found.scenario, whole, made)
     return ThinnerView(document, made, found.scenario.scenario.units)
 
 
@@ -60,7 +63,7 @@ def _able(scope: Scope) -> list[Row]:
 
 
 def _saving(inputs: Inputs) -> Floats:
-    return evaluate(inputs, by_month=False).typical.savings["after_labour"]
+    return evaluate(inputs, by_month=False).per_year("time_paid")
 
 
 def moved(view: ThinnerView, scope: int, name: str) -> Json | None:
@@ -90,7 +93,7 @@ def moved(view: ThinnerView, scope: int, name: str) -> Json | None:
     points = np.linspace(0.0, 2.5 * max(now, 0.1), _POINTS)
 
     def curve(inputs: Inputs, prices: Floats) -> Floats:
-        return saving_at(inputs, np.full(prices.shape, at), prices)
+        return worth_at(inputs, np.full(prices.shape, at), prices)
 
     ties = []
     for tie in view.document["scopes"][scope]["ties"]:

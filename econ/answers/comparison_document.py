@@ -9,7 +9,7 @@ from econ.advice.cautions.farm import Place
 from econ.answers.document import caution_row, number
 from econ.answers.thinner_ranking import finding, ranking_of, thinner_by_month
 from econ.farm.faults import near
-from econ.farm.prepare import prepare
+from econ.farm.prepare import prepare, prepare_whole
 from econ.farm.schema import Scenario
 from econ.fuel.hazard import fire_class, flash_text
 from econ.fuel.substances import DIESEL_HEATING_VALUE, THINNERS, as_gasoline
@@ -151,7 +151,7 @@ def _held_back(outcome: Outcome) -> Json:
 
 
 def _result(result: Result, write: _Writer) -> Json:
-    savings, ledgers = result.outcome.typical.savings, result.outcome.ledgers
+    ledgers = result.outcome.ledgers
     return {
         "blend": write.volume(result.blend),
         "oil_used": write.volume(result.oil_used),
@@ -161,7 +161,7 @@ def _result(result: Result, write: _Writer) -> Json:
         "cost_per_blend": {k: write.price(v) for k, v in result.cost_per_blend.items()},
         "cost_per_replaced": {k: write.price(v) for k, v in result.cost_per_replaced.items()},
         "kept_per_oil": write.price(result.kept_per_oil),
-        "savings": {key: number(savings[key]) for key in ("after_wear", "after_labour")},
+        "worth": {kind.key: number(result.outcome.per_year(kind.key)) for kind in LEDGERS},
         "npv": {kind.key: number(ledgers[kind.key].measures["npv"]) for kind in LEDGERS},
         "covered": number(result.covered),
         "months_held_back_by": _held_back(result.outcome),
@@ -244,7 +244,7 @@ def _scope(scope: Scope, found: Comparison, write: _Writer) -> Json:
         "job": _job(scope, found.inputs, write),
         "best": None if scope.best is None else scope.best.offer.name,
         "oil_reaches_it": scope.reached,
-        "saving_without": number(scope.saving_without),
+        "worth_without": number(scope.worth_without),
         "by_fuel_temperature": _warmth(scope, found, write),
         "band_note": BAND_NOTE,
         "rows": [_row(row, write) for row in scope.rows],
@@ -293,7 +293,7 @@ def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
     ScenarioError
         If the scenario is refused or has no machine of that name.
     """
-    inputs = prepare(scenario)
+    inputs = prepare_whole(scenario)
     only = None if machine is None else machine_named(inputs, machine, str(scenario.path))
     return compared_document(scenario, inputs, compare(inputs, only=only), only)
 
@@ -325,7 +325,7 @@ def compared_document(
         "units": header.units,
         "currency": header.currency,
         "years": scenario.finance.years,
-        "saving_now": number(found.present.typical.savings["after_labour"]),
+        "worth_now": number(found.present.per_year("time_paid")),
         "burn_order": [inputs.machines[k].name for k in inputs.burn_order or ()],
         "tie_prices_looked_at": f"from nothing to {REACH:.0f} times the dearest price",
         "scopes": [_scope(scope, found, write) for scope in found.scopes],
@@ -335,14 +335,14 @@ def compared_document(
             if only in (None, k)
         ],
         "heat": _heat(inputs, write),
-        "cautions": _cautions(scenario, inputs, found.present, "thinners"),
+        "cautions": _cautions(scenario, found.present.inputs, found.present, "thinners"),
     }
 
 
 def _kept(kept: Kept) -> Json:
     return {
-        "after_labour": number(kept.after_labour),
-        "before_labour": number(kept.before_labour),
+        "time_paid": number(kept.time_paid),
+        "time_free": number(kept.time_free),
     }
 
 
@@ -405,7 +405,7 @@ def oils_document(scenario: Scenario) -> Json:
         "drum": write.volume(np.asarray(DRUM)),
         "wage": number(inputs.labour.wage),
         "hired_share": number(inputs.labour.hired_share),
-        "saving": number(found.outcome.typical.savings["after_labour"]),
+        "worth": number(found.outcome.per_year("time_paid")),
         "pool_viscosity_40": number(found.pool_viscosity),
         "months_held_back_by": _held_back(found.outcome),
         "sources": [_source(source, inputs, write) for source in found.sources],

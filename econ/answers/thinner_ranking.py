@@ -11,7 +11,7 @@ Json = dict[str, Any]
 
 
 def ranking_of(scope: Scope, found: Comparison) -> list[Json]:
-    """Rank every offer with what is done now and with doing nothing, by the year's saving.
+    """Rank every offer with what is done now and with doing nothing, by worth a year.
 
     Parameters
     ----------
@@ -29,16 +29,16 @@ def ranking_of(scope: Scope, found: Comparison) -> list[Json]:
     able = [row for row in scope.rows if row.result is not None]
     rows: list[Json] = [
         {"name": row.offer.name, "kind": "now" if row.present else "offer",
-         "kept": number(row.result.saving) if row.result else None,
+         "kept": number(row.result.worth) if row.result else None,
          "set_aside": row.set_aside is not None}
         for row in able
     ]  # fmt: skip
     if not any(row.present for row in able):
         rows.append({"name": "As you do it now", "kind": "now", "set_aside": False,
-                     "kept": number(found.present.typical.savings["after_labour"])})  # fmt: skip
+                     "kept": number(found.present.per_year("time_paid"))})  # fmt: skip
     nothing = "No plan" if scope.machine is None else "This machine on pump fuel"
     rows.append({"name": nothing, "kind": "none", "set_aside": False,
-                 "kept": number(scope.saving_without)})  # fmt: skip
+                 "kept": number(scope.worth_without)})  # fmt: skip
     return sorted(rows, key=lambda row: -(row["kept"] or 0.0))
 
 

@@ -567,6 +567,29 @@ def whole_inputs_at(scenario: Scenario, pick: Pick, choices: Choices) -> Inputs:
     return _judged(_read_all(scenario, pick, choices.setup), choices.fits, choices.may_burn)
 
 
+def prepare_whole(scenario: Scenario) -> Inputs:
+    """Read a scenario on average with all its kit and bills, machines served as they are now.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+
+    Returns
+    -------
+    Inputs
+        Numbers of shape ``()``; to try other thinners with what hangs on them.
+
+    Raises
+    ------
+    ScenarioError
+        As `settle`.
+    """
+    choices = settle(scenario)
+    inputs = whole_inputs_at(scenario, pick_at("expected"), choices)
+    return replace(inputs, burn_order=choices.burn_order)
+
+
 def prepare(scenario: Scenario, at: At = "expected") -> Inputs:
     """Read a scenario with every estimate at one of its points: on average, unless said.
 

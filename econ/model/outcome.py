@@ -179,3 +179,20 @@ class Outcome:
     tax_and_timing: dict[str, Floats]
     """By ledger: worth a year less the typical year's last saving. [currency/yr]"""
     ledgers: dict[str, LedgerResult]
+
+    def per_year(self, ledger: str) -> Floats:
+        """Say what the plan is worth a year by one ledger, in today's money.
+
+        Plans, thinners, sources and sizes are ranked by it, one's time paid unless said.
+
+        Parameters
+        ----------
+        ledger : str
+            Key of `econ.model.ledger.LEDGERS`.
+
+        Returns
+        -------
+        ndarray, shape (...,)
+            Equivalent annual worth. [currency/yr]
+        """
+        return self.ledgers[ledger].measures["equivalent_annual"]

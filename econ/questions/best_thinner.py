@@ -1,19 +1,21 @@
 """Which thinner keeps most, draw by draw: the comparison of one farm on its draws."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from econ.farm.prepare import Choices, inputs_at, pick_at
+from econ.farm.prepare import Choices, pick_at, whole_inputs_at
 from econ.farm.schema import Scenario
 from econ.ground.units import Floats
-from econ.model.changes import with_thinners
+from econ.model.changes import in_plan, only_what_serves, with_thinners
 from econ.model.evaluate import evaluate
 from econ.model.offers import with_pump_fuels
 from econ.questions.draws import Sampler, pick_from
 from econ.questions.thinners import Scope, whole_farm
 
 
-def _fit(scope: Scope) -> list[tuple[str, dict[int, int]]]:
-    """Give the offers put forward for the whole farm, and the thinner each machine gets."""
+def _fit(scope: Scope) -> list[tuple[str, dict[int, int], frozenset[str]]]:
+    """Give the offers put forward for the whole farm, each machine's thinner, what is in it."""
     found = []
     for row in scope.rows:
         if row.result is None or row.set_aside is not None:
@@ -21,7 +23,7 @@ def _fit(scope: Scope) -> list[tuple[str, dict[int, int]]]:
         served = {
             k: j for k, j in row.offer.thinner_of.items() if row.inputs.machines[k].thinner == j
         }
-        found.append((row.offer.name, served))
+        found.append((row.offer.name, served, in_plan(row.inputs)))
     return found
 
 
@@ -49,20 +51,21 @@ def best_thinners(
     dict of str to float
         By offer, largest first; empty where no machine takes blend or only one offer fits. [-]
     """
-    average = inputs_at(scenario, pick_at("expected"), choices)
-    whole = whole_farm(average)
+    average = whole_inputs_at(scenario, pick_at("expected"), choices)
+    whole = whole_farm(replace(average, burn_order=choices.burn_order))
     offers = [] if whole is None else _fit(whole)
     if whole is None or len(offers) < 2:
         return {}
     raw = sampler.raw(0)[:, :draws]
-    drawn = inputs_at(scenario, pick_from(sampler.values_of(raw)), choices)
-    extended, _ = with_pump_fuels(drawn, whole.machines)
+    drawn = whole_inputs_at(scenario, pick_from(sampler.values_of(raw)), choices)
+    settled = replace(drawn, burn_order=choices.burn_order)
+    extended, _ = with_pump_fuels(settled, whole.machines)
     worths: list[Floats] = []
-    for _, served in offers:
-        tried = with_thinners(extended, served)
+    for _, served, plan in offers:
+        tried = only_what_serves(with_thinners(extended, served), plan)
         paid = evaluate(tried, by_month=False, measures=()).ledgers["time_paid"]
         worths.append(np.broadcast_to(paid.measures["equivalent_annual"], raw.shape[1:]))
     wins = np.bincount(np.argmax(np.stack(worths), axis=0), minlength=len(offers))
     shares = wins / wins.sum()
     ranked = sorted(zip(offers, shares, strict=True), key=lambda pair: -pair[1])
-    return {name: float(share) for (name, _), share in ranked}
+    return {name: float(share) for (name, _, _), share in ranked}

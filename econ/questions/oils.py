@@ -26,10 +26,10 @@ _POINTS = 65
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A change of the typical year's saving. [currency/yr]"""
+    """A change of what the plan is worth a year, by ledger. [currency/yr]"""
 
-    after_labour: Floats
-    before_labour: Floats
+    time_paid: Floats
+    time_free: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ class SourceWorth:
     """[L/yr]"""
     trips: Floats
     kept: Kept
-    """The year with the source less the year without it."""
+    """The plan with the source less the plan without it."""
     hours: Floats
     """Hands-on hours of the year that it takes, hauling and batches. [h/yr]"""
     drum: Kept
@@ -72,17 +72,17 @@ class SourceWorth:
     @property
     def kept_per_volume(self) -> Floats:
         """Give money kept by volume taken; NaN where none is. [currency/L]"""
-        return _each(self.kept.after_labour, self.taken)
+        return _each(self.kept.time_paid, self.taken)
 
     @property
     def kept_per_trip(self) -> Floats:
         """Give money kept by trip; NaN without trips. [currency]"""
-        return _each(self.kept.after_labour, self.trips)
+        return _each(self.kept.time_paid, self.trips)
 
     @property
     def kept_per_hour(self) -> Floats:
         """Give what each hour brings before one's own are paid for; NaN without. [currency/h]"""
-        return _each(self.kept.before_labour, self.hours)
+        return _each(self.kept.time_free, self.hours)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,9 +174,9 @@ def at_distance(inputs: Inputs, index: int, round_trip: Floats) -> Inputs:
 
 
 def _kept(more: Outcome, less: Outcome) -> Kept:
-    """Give the difference of two typical years."""
-    one, other = more.typical.savings, less.typical.savings
-    return Kept(one["after_labour"] - other["after_labour"], one["after_kit"] - other["after_kit"])
+    """Give the difference of two plans."""
+    paid, free = (more.per_year(key) - less.per_year(key) for key in ("time_paid", "time_free"))
+    return Kept(paid, free)
 
 
 def _farthest(inputs: Inputs, index: int, without: Outcome) -> tuple[float, bool]:
@@ -184,12 +184,12 @@ def _farthest(inputs: Inputs, index: int, without: Outcome) -> tuple[float, bool
     oil = inputs.oils[index]
     if oil.load_volume is None or not bool(oil.volume_per_month > 0.0):
         return float("nan"), False
-    nothing = without.typical.savings["after_labour"]
+    nothing = without.per_year("time_paid")
 
     def keeps(places: Floats) -> Floats:
-        found = evaluate(at_distance(inputs, index, places.ravel()), by_month=False)
-        saving = found.typical.savings["after_labour"] - nothing
-        return np.broadcast_to(saving, places.ravel().shape).reshape(places.shape)
+        farther = at_distance(inputs, index, places.ravel())
+        kept = evaluate(farther, by_month=False, measures=()).per_year("time_paid") - nothing
+        return np.broadcast_to(kept, places.ravel().shape).reshape(places.shape)
 
     near = float(keeps(np.zeros((1, 1)))[0, 0])
     if near <= 0.0:
@@ -266,11 +266,11 @@ def oil_worth(inputs: Inputs) -> OilWorth:
     Returns
     -------
     OilWorth
-        Sources ranked by what the typical year's saving after one's own labour loses without
-        each. Where something else than oil holds the farm back, another source fills the gap
-        and a source keeps little or less than nothing.
+        Sources ranked by what the plan's worth a year, one's time paid, loses without each, and
+        without what hangs on it. Where something else than oil holds the farm back, another
+        source fills the gap and a source keeps little or less than nothing.
     """
     outcome = evaluate(inputs)
     found = [_source(inputs, k, outcome) for k in range(len(inputs.oils))]
-    ranked = sorted(found, key=lambda source: -float(source.kept.after_labour))
+    ranked = sorted(found, key=lambda source: -float(source.kept.time_paid))
     return OilWorth(outcome, tuple(ranked), _viscosity(pool_part(inputs)))

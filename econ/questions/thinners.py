@@ -11,7 +11,13 @@ import numpy as np
 
 from econ.fuel.substances import UNWARMED_FUEL
 from econ.ground.units import Floats
-from econ.model.changes import on_pump_fuel, with_thinners, without_thinner_limit
+from econ.model.changes import (
+    in_plan,
+    on_pump_fuel,
+    only_what_serves,
+    with_thinners,
+    without_thinner_limit,
+)
 from econ.model.costs import COST_LINES, RUNGS
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
@@ -42,9 +48,9 @@ class Result:
     """Share of the thinner needed that is to be had; 1 without a limit. [-]"""
 
     @property
-    def saving(self) -> Floats:
-        """Give the year's saving of the whole farm after one's own labour."""
-        return self.outcome.typical.savings["after_labour"]
+    def worth(self) -> Floats:
+        """Give what the whole farm's plan is worth a year, one's time paid. [currency/yr]"""
+        return self.outcome.per_year("time_paid")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +83,8 @@ class Scope:
     rows: tuple[Row, ...]
     without: Inputs | None
     """The farm with this machine left on pump fuel; None for the whole farm: no plan at all."""
-    saving_without: Floats
-    """The year's saving after one's own labour with no blend in the scope. [currency/yr]"""
+    worth_without: Floats
+    """Worth a year, one's time paid, with no blend in the scope. [currency/yr]"""
 
     @property
     def best(self) -> Row | None:
@@ -230,6 +236,11 @@ def _pump_months(inputs: Inputs, mixes: tuple[Mix, ...]) -> list[str]:
     ]
 
 
+def _with_what_hangs(inputs: Inputs) -> Inputs:
+    """Have the kit and bills that hang on what is now in the plan, and no others."""
+    return only_what_serves(inputs, in_plan(inputs))
+
+
 def _row(inputs: Inputs, machines: tuple[int, ...], offer: Offer) -> Row:
     """Try one offer."""
     present = all(inputs.machines[k].thinner == offer.thinner_of[k] for k in machines)
@@ -240,7 +251,7 @@ def _row(inputs: Inputs, machines: tuple[int, ...], offer: Offer) -> Row:
         return Row(offer, present, mixes, tried, None, next(iter(kept.values())), (), None)
     # Gasoline never goes into a burner: it keeps its own thinner while the others change.
     served = {k: j for k, j in offer.thinner_of.items() if k not in kept}
-    swapped = with_thinners(inputs, served)
+    swapped = _with_what_hangs(with_thinners(inputs, served))
     mixes = tuple(mix_of(swapped, k) for k in machines)
     outcome = evaluate(swapped)
     result = _result(machines, outcome, _covered(swapped, outcome, offer))
@@ -255,7 +266,7 @@ def _rank(row: Row) -> tuple[float, bool]:
     """Put the most money first; of equals, to the cent, those that the file lists."""
     if row.result is None:
         return np.inf, row.offer.listed is None
-    return -round(float(row.result.saving), 2), row.offer.listed is None
+    return -round(float(row.result.worth), 2), row.offer.listed is None
 
 
 def _scope(
@@ -266,8 +277,8 @@ def _scope(
     if machine is None:
         return Scope(None, machines, tuple(rows), None, _ZERO)
     idle = on_pump_fuel(inputs, machine)
-    saving = evaluate(idle, by_month=False).typical.savings["after_labour"]
-    return Scope(machine, machines, tuple(rows), idle, saving)
+    worth = evaluate(idle, by_month=False).per_year("time_paid")
+    return Scope(machine, machines, tuple(rows), idle, worth)
 
 
 def _reasons(inputs: Inputs) -> list[tuple[int, str | None]]:
@@ -280,7 +291,7 @@ def whole_farm(inputs: Inputs) -> Scope | None:
     Parameters
     ----------
     inputs : Inputs
-        One farm (numbers of shape ``()``) with its burn order settled.
+        One farm (numbers of shape ``()``) with all its kit and bills, its burn order settled.
 
     Returns
     -------
@@ -300,15 +311,15 @@ def compare(inputs: Inputs, *, only: int | None = None) -> Comparison:
     Parameters
     ----------
     inputs : Inputs
-        One farm (numbers of shape ``()``) with its burn order settled.
+        One farm (numbers of shape ``()``) with all its kit and bills, its burn order settled.
     only : int, optional
         Index of the one machine to look at, instead of all and the whole farm.
 
     Returns
     -------
     Comparison
-        Offers ranked by the money the farm keeps in a typical year after one's own labour,
-        which with the oil given is money per volume of oil, never per volume of blend.
+        Offers ranked by what the plan is worth a year, one's time paid, each with the kit and
+        bills that hang on it.
     """
     reasons = _reasons(inputs)
     taking = tuple(k for k, why in reasons if why is None)
@@ -320,7 +331,7 @@ def compare(inputs: Inputs, *, only: int | None = None) -> Comparison:
     scopes += [(k, (k,)) for k in taking if only in (None, k)]
     return Comparison(
         inputs=extended,
-        present=evaluate(inputs),
+        present=evaluate(_with_what_hangs(inputs)),
         scopes=tuple(
             _scope(extended, machine, ks, offers(extended, ks, listed, pumps))
             for machine, ks in scopes

@@ -1,8 +1,8 @@
 """The price at which two thinners change places, found on the model itself.
 
-One thinner's price is moved, and with it any fuel it is tied to; the year's saving after one's
-own labour is worked out for every offer at all prices in one evaluation each. At a tie the
-model, run again, gives both offers the same saving.
+One thinner's price is moved, and with it any fuel it is tied to; what the plan is worth a year,
+one's time paid, is worked out for every offer at all prices in one evaluation each. At a tie
+the model, run again, gives both offers the same worth.
 """
 
 from collections.abc import Callable
@@ -108,8 +108,8 @@ def _narrow(
     return at
 
 
-def saving_at(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Floats:
-    """Give the year's saving after one's own labour at some prices of some thinners.
+def worth_at(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Floats:
+    """Give what a farm's plan is worth a year, one's time paid, at prices of some thinners.
 
     Parameters
     ----------
@@ -125,8 +125,8 @@ def saving_at(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Floats
     ndarray, shape (n,)
         [currency/yr]
     """
-    found = evaluate(with_prices(inputs, moved, prices), by_month=False)
-    return np.broadcast_to(found.typical.savings["after_labour"], prices.shape)
+    found = evaluate(with_prices(inputs, moved, prices), by_month=False, measures=())
+    return np.broadcast_to(found.per_year("time_paid"), prices.shape)
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +148,7 @@ class _Pairs:
         moved = np.repeat(self.moved, shape[1])
         savings = np.stack(
             [
-                np.zeros(prices.shape) if farm is None else saving_at(farm, moved, prices)
+                np.zeros(prices.shape) if farm is None else worth_at(farm, moved, prices)
                 for farm in self.farms
             ]
         ).reshape(-1, *shape)

@@ -105,7 +105,7 @@ def test_gasoline_shows_no_flash_number_and_a_price_for_doing_without(
     document = documents["quillmere"][0]
     text = words_of(page_of(thinners.render(document)))
 
-    assert "treat the whole blend as gasoline. Dyed diesel spares you that for $279 a year" in text
+    assert "treat the whole blend as gasoline. Dyed diesel spares you that for $59 a year" in text
     for scope in document["scopes"]:
         for row in scope["rows"]:
             for mix in row["mixes"]:

@@ -11,7 +11,7 @@ import seeded
 
 from econ.answers.comparison_document import machine_named, thinners_document
 from econ.farm.files import from_document, load
-from econ.farm.prepare import prepare
+from econ.farm.prepare import prepare, prepare_whole
 from econ.farm.schema import Scenario
 from econ.fuel.substances import DIESEL_HEATING_VALUE
 from econ.fuel.viscosity import viscosity_at, viscosity_line
@@ -23,7 +23,7 @@ from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.model.oil_money import entry_fee, kept_per_oil, oil_terms
 from econ.questions.thinners import Comparison, Row, Scope, compare
-from econ.questions.tie_prices import crossings, saving_at, tie_prices
+from econ.questions.tie_prices import crossings, tie_prices, worth_at
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 QUILLMERE = next(path for path in SCENARIOS if path.stem == "quillmere")
@@ -50,7 +50,7 @@ def row(scope: Scope, name: str) -> Row:
 
 @pytest.fixture(scope="module")
 def quillmere() -> Comparison:
-    return compare(prepare(load(QUILLMERE)))
+    return compare(prepare_whole(load(QUILLMERE)))
 
 
 # --- the same job
@@ -131,8 +131,8 @@ def test_each_row_is_the_model_run_with_that_thinner(quillmere: Comparison) -> N
     for scope in quillmere.scopes:
         for found in scope.rows:
             if found.result is not None:
-                again = evaluate(found.inputs).typical.savings["after_labour"]
-                assert float(found.result.saving) == float(again)
+                again = evaluate(found.inputs).per_year("time_paid")
+                assert float(found.result.worth) == float(again)
 
 
 def test_the_kerosene_of_the_file_keeps_what_its_own_farm_file_says(
@@ -156,13 +156,13 @@ def test_the_kerosene_of_the_file_keeps_what_its_own_farm_file_says(
         ),
     )
 
-    assert evaluate(by_hand).typical.savings["after_labour"] == found.result.saving
+    assert evaluate(by_hand).per_year("time_paid") == found.result.worth
 
 
 def test_rows_come_by_money_kept_a_year(quillmere: Comparison) -> None:
     for scope in quillmere.scopes:
         # To the cent: of equals, those that the file lists come first.
-        savings = [round(float(found.result.saving), 2) for found in scope.rows if found.result]
+        savings = [round(float(found.result.worth), 2) for found in scope.rows if found.result]
         assert savings == sorted(savings, reverse=True)
 
 
@@ -179,7 +179,7 @@ def test_ranking_by_cost_of_blend_would_mislead() -> None:
 
     assert diesel.cost_per_blend["cash"] > kerosene.cost_per_blend["cash"]
     assert diesel.kept_per_oil > kerosene.kept_per_oil
-    assert diesel.saving > kerosene.saving
+    assert diesel.worth > kerosene.worth
 
 
 def test_machine_costs_add_up_to_the_farms(quillmere: Comparison) -> None:
@@ -231,8 +231,8 @@ def ties_checked(scope: Scope) -> int:
         moved = rows[tie.moved]
         thinner, at = np.asarray([moved.offer.listed]), np.asarray([float(tie.price)])
         other = scope.without if tie.against is None else rows[tie.against].inputs
-        mine = saving_at(moved.inputs, thinner, at)[0]
-        theirs = 0.0 if other is None else saving_at(other, thinner, at)[0]
+        mine = worth_at(moved.inputs, thinner, at)[0]
+        theirs = 0.0 if other is None else worth_at(other, thinner, at)[0]
         size = float(evaluate(moved.inputs).typical.savings["fuel_not_bought"])
         assert mine == pytest.approx(theirs, abs=1e-9 * (1.0 + size + abs(mine)))
         checked += 1
@@ -268,14 +268,14 @@ def test_a_tie_stands_when_its_price_is_written_into_the_farm(quillmere: Compari
         for entry in document["thinners"]
     ]
 
-    written = prepare(from_document(document, QUILLMERE))
+    written = prepare_whole(from_document(document, QUILLMERE))
     inputs = replace(written, burn_order=quillmere.inputs.burn_order)
     again = compare(inputs, only=0).scopes[0]
 
     gasoline, kerosene = row(again, tie.moved).result, row(again, "Bulk kerosene").result
     assert gasoline is not None
     assert kerosene is not None
-    assert float(gasoline.saving) == pytest.approx(float(kerosene.saving), abs=1e-6)
+    assert float(gasoline.worth) == pytest.approx(float(kerosene.worth), abs=1e-6)
 
 
 def test_a_tied_price_moves_the_fuel_it_is_tied_to() -> None:
@@ -288,9 +288,9 @@ def test_a_tied_price_moves_the_fuel_it_is_tied_to() -> None:
         thinners=(offered[0], replace(offered[1], price=np.asarray(1.5))),
     )
 
-    moved = saving_at(inputs, np.asarray([1]), np.asarray([1.5]))
+    moved = worth_at(inputs, np.asarray([1]), np.asarray([1.5]))
 
-    assert moved[0] == float(evaluate(dearer).typical.savings["after_labour"])
+    assert moved[0] == float(evaluate(dearer).per_year("time_paid"))
 
 
 def test_what_never_ties_is_said_to_be_never() -> None:
@@ -365,6 +365,21 @@ def test_an_unknown_machine_is_refused_with_the_names_there_are() -> None:
     with pytest.raises(ScenarioError, match='there are "Tillage tractor", "Hay tractor"'):
         thinners_document(scenario, "Tiller")
     assert machine_named(prepare(scenario), "Hay tractor", "farm") == 1
+
+
+def kit_with(document: str, name: str) -> set[str]:
+    scope = compare(prepare_whole(load(QUILLMERE.parent / document))).scopes[0]
+    return {item.name for item in row(scope, name).inputs.kit}
+
+
+def test_what_hangs_on_a_thinner_comes_and_goes_with_it() -> None:
+    tank = "Steel blend tank with gasoline-rated metered pump"
+
+    assert tank in kit_with("quillmere.toml", "Gasoline, farm tank")
+    assert tank not in kit_with("quillmere.toml", "Bulk kerosene")
+    # The smaller plan burns no gasoline: whoever would try it there must buy the tank.
+    assert tank not in kit_with("quillmere-near-home.toml", "Dyed diesel")
+    assert tank in kit_with("quillmere-near-home.toml", "Gasoline, farm tank")
 
 
 # --- closed forms

