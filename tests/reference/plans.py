@@ -38,16 +38,24 @@ def oil_choices(farm: Farm, document: Document) -> Iterator[list[str]]:
 def machine_choices(farm: Farm, document: Document) -> list[list[str]]:
     """List what each machine may burn."""
     kinds = {t["name"]: t["kind"] for t in document.get("thinners", [])}
-    dry = document.get("limits", {}).get("gasoline", True)
+    tied_to_dyed = {
+        t["name"] for t in document.get("thinners", []) if t["price"] == "farm_diesel"
+    }  # fmt: skip
+    allowed = document.get("limits", {}).get("gasoline", True)
     options = []
     for m, burns, entry in zip(farm.machines, farm.burns, document["machines"], strict=True):
         choice = entry.get("choice", "may")
         if not burns or choice == "never":
             options.append([PUMP])
             continue
-        own = [entry["thinner"]] if m["thinner"] is not None else [CLEAN]
-        names = entry.get("thinners") or own
-        names = [n for n in names if n == CLEAN or dry or not kinds[n].startswith("gasoline")]
+        own = entry["thinner"] if m["thinner"] is not None else CLEAN
+        names = []
+        for name in dict.fromkeys([own, *entry.get("thinners", [])]):
+            gasoline = name != CLEAN and kinds[name].startswith("gasoline")
+            # Dyed fuel is never put forward for the road.
+            dyed = name in tied_to_dyed and m["road"] > 0 and name != own
+            if not dyed and (allowed or not gasoline):
+                names.append(name)
         options.append(names if choice == "must" else [*names, PUMP])
     return options
 
@@ -59,6 +67,9 @@ def decisions(document: Document) -> Iterator[Document]:
         for oils in oil_choices(farm, document):
             for burned in itertools.product(*machine_choices(farm, document)):
                 names = [m["name"] for m in document["machines"]]
+                # Without oil, or without a machine to burn it, a plan only costs.
+                if not oils or all(choice == PUMP for choice in burned):
+                    continue
                 yield {
                     "setup": setup, "oils": oils,
                     "machines": dict(zip(names, burned, strict=True)),
