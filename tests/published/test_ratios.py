@@ -189,3 +189,19 @@ def test_the_level_yearly_worth_is_worth_over_the_sum_of_single_factors() -> Non
 
     factors = 0.8696 + 0.7561 + 0.6575 + 0.5718 + 0.4972 + 0.4323
     assert float(found) == pytest.approx(1530.07 / factors, abs=0.3)
+
+
+def test_what_replaced_kit_brings_is_taken_off_the_investment() -> None:
+    # 10 CFR 436.21: investment is the present value of outlays "less salvage". Kit of 1,000 worn
+    # out in two of four years, deducted over seven (IRS Publication 946, table A-1: 14.29 and
+    # 24.49 %): 61.22 % of its price is book value on the day it is worth nothing, and a quarter
+    # of that comes back as tax.
+    kit = [{"name": "kit", "cost": 1_000.0, "life_years": 2}]
+    terms = {"years": 4, "discount_rate": 0.0, "tax_rate": 0.25, "depreciation": "macrs 7"}
+    outcome = decided.decide(decided.plan(0.0, 4, kit) | {"finance": terms})
+    found = outcome.ledgers["time_free"]
+
+    back = 0.25 * 1_000.0 * (1.0 - 0.1429 - 0.2449)
+    saved = 4 * 750.0 + 0.25 * 1_000.0 * 2 * (0.1429 + 0.2449)
+    assert found.ledger.resale[2] == pytest.approx(back)
+    assert float(found.measures["sir"]) == pytest.approx(saved / (2_000.0 - 2 * back))
