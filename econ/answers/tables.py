@@ -16,7 +16,7 @@ from econ.answers.document import Answer, Json, to_json
 from econ.ground.labels import FUEL
 from econ.ground.units import from_canonical, unit_label
 from econ.model.costs import COST_LINES, RUNGS, SAVINGS
-from econ.model.ledger import LEDGERS
+from econ.model.ledger import FLOW_LINES, LEDGERS, TAX, TAX_LABEL
 from econ.model.measures import MEASURES, running_balance
 from econ.model.months import BOTTLENECKS
 from econ.model.outcome import Outcome, Year
@@ -167,6 +167,17 @@ def _years(source: _Source) -> Rows:
     return rows
 
 
+def _flows(source: _Source) -> Rows:
+    """List every flow line of every year; the lines of a year add up to its flow."""
+    labels = {line.key: line.label for line in FLOW_LINES} | {TAX: TAX_LABEL}
+    return [
+        {"ledger": key, "year": year, "line": line, "label": labels[line], "amount": float(amount)}
+        for key, result in source.found.expected.ledgers.items()
+        for line, series in result.ledger.lines.items()
+        for year, amount in enumerate(series)
+    ]
+
+
 def _machines(source: _Source) -> Rows:
     keys = ("thinner_share", "thinner_share_winter", "oil_used", "blend", "fuel_replaced",
             "saving")  # fmt: skip
@@ -281,6 +292,10 @@ TABLES = (
         _money("exit_if_stopped", "after tax, were the plan stopped then"),
         _money("flow", "all money in and out"),
         _money("running_balance", "sum of the flows so far")), _years),
+    TidyTable("flows", "one flow line of one year of one ledger", (
+        _text("ledger", "time_free or time_paid"), _whole("year", "0 is today"),
+        _text("line", "key in the document"), _text("label", "in words"),
+        _money("amount", "in above 0, out below, before tax where it is taxed")), _flows),
     TidyTable("machines", "one machine, typical year", (
         _text("machine", "its name"), _text("fit", "suited, caution or excluded"),
         _whole("served", "place in the order of serving"),

@@ -179,6 +179,7 @@ FLOW_LINES = (
 )  # fmt: skip
 TAX = "tax"
 """Key of the line that all taxed ones share."""
+TAX_LABEL = "Tax on what is taxed"
 
 
 def _years(first: Floats, later: Floats, growth: Series) -> Series:
