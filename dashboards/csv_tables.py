@@ -9,7 +9,8 @@ from econ.answers.document import Answer
 from econ.answers.tables import TABLES, tables
 
 # A cell that starts with one of these is run as a formula by spreadsheet programs.
-_STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+# Some take full-width signs for the plain ones, and a bar for a call of another program.
+_STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "＝", "＋", "－", "＠")
 
 
 def harmless(text: object) -> object:

@@ -1,6 +1,9 @@
 """The pages put together: one app for each folder of farms, guarded before it answers."""
 
 import datetime
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -191,6 +194,17 @@ def _register(app: Dash, folder: Folder) -> None:
         return advice_of(*state).label
 
 
+@contextmanager
+def _own_settings() -> Iterator[None]:
+    """Keep settings meant for other apps, such as a prefix of addresses, from these pages."""
+    others = {name: os.environ.pop(name) for name in list(os.environ)
+              if name.upper().startswith("DASH_")}  # fmt: skip
+    try:
+        yield
+    finally:
+        os.environ.update(others)
+
+
 def create_app(folder: Path, first: str | None = None) -> Dash:
     """Give the app for a folder of farms, its callbacks registered and its guards up.
 
@@ -206,16 +220,17 @@ def create_app(folder: Path, first: str | None = None) -> Dash:
     Dash
         Served by any WSGI server; it answers to the hosts in its server's configuration.
     """
-    app = Dash(
-        "drumworth",
-        title="Drumworth",
-        assets_folder=str(Path(__file__).parent / "assets"),
-        serve_locally=True,
-        suppress_callback_exceptions=True,
-        update_title="",
-        enable_mcp=False,
-        include_assets_files=True,
-    )
+    with _own_settings():
+        app = Dash(
+            "drumworth",
+            title="Drumworth",
+            assets_folder=str(Path(__file__).parent / "assets"),
+            serve_locally=True,
+            suppress_callback_exceptions=True,
+            update_title="",
+            enable_mcp=False,
+            include_assets_files=True,
+        )
     served = Folder(folder)
     app.server.config[FOLDER] = served
     app.index_string = _INDEX

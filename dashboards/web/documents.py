@@ -237,14 +237,14 @@ def open_farm(folder: Folder, name: object) -> Opened:
     try:
         links = chain(path)
     except ScenarioError as error:
-        return Opened(shown, "", {}, {}, {}, _short(error.problems))
+        return Opened(shown, "", {}, {}, {}, short(error.problems))
     merged, _, problems = laid(links)
     own = plain_tables(links[-1].document)
     base = plain_tables(laid(links[:-1])[0])
-    return Opened(shown, stamp_of(links), plain_tables(merged), own, base, _short(tuple(problems)))
+    return Opened(shown, stamp_of(links), plain_tables(merged), own, base, short(tuple(problems)))
 
 
-def _short(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
+def short(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
     """Name files without the folder, which is nobody's business on a screen."""
     return tuple(Problem(Path(p.file).name, p.where, p.value, p.message) for p in problems)
 

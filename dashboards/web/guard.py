@@ -23,6 +23,11 @@ def _foreign() -> Response | None:
     hosts: Sequence[str] = current_app.config["DRUMWORTH_HOSTS"]
     if request.host not in hosts:
         return _refusal(403, "this page answers to 127.0.0.1 alone")
+    if request.headers.get("Sec-Fetch-Site") in ("cross-site", "same-site"):
+        # A link on another site may lead to a page, which works nothing out by itself.
+        leads = request.headers.get("Sec-Fetch-Mode") == "navigate" and request.method == "GET"
+        if not leads or request.path.startswith(("/handed", "/cards")):
+            return _refusal(403, "the request came from another page")
     if request.method in ("GET", "HEAD"):
         return None
     if request.headers.get("Origin") not in [f"http://{host}" for host in hosts]:
@@ -56,6 +61,20 @@ def _named(row: Any) -> bool:
     )
 
 
+def _are_outputs(output: str, rows: Any) -> bool:
+    """Say whether the outputs that a call lists are those that its callback's name lists."""
+    several = output.startswith("..")
+    names = output.strip(".").split("...") if several else [output]
+    listed = rows if several else [rows]
+    if not isinstance(listed, list) or len(listed) != len(names):
+        return False
+    for name, row in zip(names, listed, strict=True):
+        each = row if name.startswith("{") and isinstance(row, list) else [row]
+        if not all(_named(one) for one in each):
+            return False
+    return True
+
+
 def _is_callback(body: Any, known: Container[str]) -> bool:
     """Say whether a body names a known callback and lists its inputs as a page does."""
     if not isinstance(body, dict) or not isinstance(body.get("output"), str):
@@ -70,6 +89,8 @@ def _is_callback(body: Any, known: Container[str]) -> bool:
             rows = row if isinstance(row, list) else [row]
             if not all(_named(item) for item in rows):
                 return False
+    if not _are_outputs(body["output"], body.get("outputs")):
+        return False
     changed = body.get("changedPropIds", [])
     return isinstance(changed, list) and all(isinstance(name, str) for name in changed)
 
@@ -103,6 +124,22 @@ def _failed(error: Exception) -> Response | HTTPException:
     # Dash looks inputs up by position and name; a request that lacks them is a forged one.
     forged = isinstance(error, KeyError | IndexError | dash.exceptions.DashException)
     return _refusal(400 if forged else 500, "the request could not be worked out")
+
+
+def hosts_of(port: int) -> tuple[str, ...]:
+    """Give the hosts that a server on this machine's loopback answers to.
+
+    Parameters
+    ----------
+    port : int
+        Browsers leave 80 out.
+
+    Returns
+    -------
+    tuple of str
+    """
+    names = ("127.0.0.1", "localhost")
+    return (*(f"{name}:{port}" for name in names), *(names if port == 80 else ()))
 
 
 def guard(app: dash.Dash) -> None:

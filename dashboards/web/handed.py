@@ -3,15 +3,17 @@
 The bytes are those of the `present` command, so a figure is the same wherever it is read.
 """
 
+import secrets
+import threading
 from pathlib import PurePath
 from urllib.parse import quote
 
 from dash import html
 from dash.development.base_component import Component
-from flask import Flask, Response, abort
+from flask import Flask, Response, abort, request
 
 from dashboards.present import RENDERINGS
-from dashboards.web.documents import Folder
+from dashboards.web.documents import Folder, short
 from econ.answers.decision import decide
 from econ.answers.records import load_with_records
 from econ.ground.errors import ScenarioError
@@ -23,6 +25,11 @@ _KINDS = {
     "csv": ("Table (CSV)", "text/csv"),
 }  # fmt: skip
 _ROUTE, _CARDS = "/handed", "/cards"
+# Only a page of ours knows the key of this run: it proves, as no header of a plain link does,
+# that a farm is worked for its owner.
+KEY = secrets.token_urlsafe(16)
+# One run at a time: a second would only slow the first.
+_WORKING = threading.Lock()
 
 
 def links(name: str | None) -> list[Component]:
@@ -42,7 +49,7 @@ def links(name: str | None) -> list[Component]:
     plain = PurePath(name).stem
     made: list[Component] = [html.Span("As saved, to hand over: ")]
     for kind, (label, _) in _KINDS.items():
-        href = f"{_ROUTE}/{kind}/{quote(name)}"
+        href = f"{_ROUTE}/{kind}/{quote(name)}?key={KEY}"
         made.append(html.A(label, href=href, download=f"{plain}.{kind}", className="hand"))
     return made
 
@@ -62,9 +69,26 @@ def cards_link(name: str | None) -> Component:
     if name is None:
         return html.P("Save the farm to a file to print its cards.")
     return html.A(
-        "Cards for the shed, to print: load, batch, mixes, buying", href=f"{_CARDS}/{quote(name)}",
+        "Cards for the shed, to print: load, batch, mixes, buying",
+        href=f"{_CARDS}/{quote(name)}?key={KEY}",
         target="_blank", className="hand",
     )  # fmt: skip
+
+
+def _is_ours() -> bool:
+    """Say whether a request shows the key that our pages put into their links."""
+    shown = request.args.get("key", "")
+    return secrets.compare_digest(shown.encode(), KEY.encode())
+
+
+def _foreign() -> Response:
+    return Response("open this from the page of the farm", 403, mimetype="text/plain")
+
+
+def _told(error: ScenarioError) -> Response:
+    """Tell a farm's faults, without the folders they lie in."""
+    text = "\n".join(str(problem) for problem in short(error.problems))
+    return Response(text, 400, mimetype="text/plain")
 
 
 def _cards(folder: Folder, name: str) -> Response:
@@ -73,13 +97,15 @@ def _cards(folder: Folder, name: str) -> Response:
     from econ.answers.cards_document import cards_document
     from econ.answers.document import answer
 
+    if not _is_ours():
+        return _foreign()
     path = folder.place(name)
     if not path.is_file():
         abort(404)
     try:
         document = cards_document(answer(load_with_records(path)[0]))
     except ScenarioError as error:
-        return Response(str(error), 400, mimetype="text/plain")
+        return _told(error)
     return Response(cards_page(document), mimetype="text/html")
 
 
@@ -97,14 +123,17 @@ def register(server: Flask, folder: Folder) -> None:
     def handed(kind: str, name: str) -> Response:
         if kind not in _KINDS:
             abort(404)
+        if not _is_ours():
+            return _foreign()
         path = folder.place(name)
         if not path.is_file():
             abort(404)
         try:
-            decision = decide(load_with_records(path)[0])
+            with _WORKING:
+                decision = decide(load_with_records(path)[0])
+                made = RENDERINGS[f".{kind}"](decision, False)
         except ScenarioError as error:
-            return Response(str(error), 400, mimetype="text/plain")
-        made = RENDERINGS[f".{kind}"](decision, False)
+            return _told(error)
         return Response(made, mimetype=_KINDS[kind][1])
 
     server.add_url_rule(f"{_ROUTE}/<kind>/<name>", "handed", handed)

@@ -5,6 +5,11 @@ from typing import Any
 
 from econ.ground.errors import Problem, ScenarioError
 
+# A browser holds a few; the others are strangers or slow, and must not crowd it out.
+_MOST_CONNECTIONS = 1_000
+# Seconds after which a connection that says nothing is closed.
+_SILENCE = 30
+
 
 def _refuse(path: Path, message: str) -> ScenarioError:
     return ScenarioError((Problem(str(path), "", None, message),))
@@ -16,7 +21,7 @@ def _opened(place: Path) -> tuple[Path, str | None]:
         return place, None
     if not place.is_file():
         raise _refuse(place, "there is no such file or folder")
-    if place.suffix != ".toml":
+    if place.suffix.lower() != ".toml":
         raise _refuse(place, "is no farm file; its name ends in .toml")
     return place.parent, place.name
 
@@ -46,6 +51,7 @@ def serve(place: Path, port: int = 0) -> tuple[Any, str]:
     from waitress.server import create_server
 
     from dashboards.web.app import create_app
+    from dashboards.web.guard import hosts_of
 
     folder, first = _opened(place)
     app = create_app(folder, first)
@@ -53,10 +59,11 @@ def serve(place: Path, port: int = 0) -> tuple[Any, str]:
     try:
         server = create_server(
             app.server, host="127.0.0.1", port=port, ident=None, threads=8,
-            max_request_body_size=2_000_000,
+            max_request_body_size=2_000_000, connection_limit=_MOST_CONNECTIONS,
+            channel_timeout=_SILENCE, cleanup_interval=5, asyncore_use_poll=True,
         )  # fmt: skip
     except OSError as error:
         raise _refuse(place, f"port {port} cannot be used: {error.strerror}") from error
     bound = int(server.effective_port)
-    app.server.config["DRUMWORTH_HOSTS"] = (f"127.0.0.1:{bound}", f"localhost:{bound}")
+    app.server.config["DRUMWORTH_HOSTS"] = hosts_of(bound)
     return server, f"http://127.0.0.1:{bound}/"

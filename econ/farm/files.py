@@ -91,6 +91,11 @@ def _refuse_endless(document: Document, path: Path | str) -> None:
             raise _refuse(path, "holds a number that cannot be read: it is too long")
 
 
+def _named(link: "Link") -> str:
+    """Give what a file says it extends, as it says it."""
+    return str(link.document["scenario"]["extends"])
+
+
 def _extended(document: Document, path: Path) -> Path | None:
     """Give the file that a document extends, if any."""
     header = document.get("scenario")
@@ -146,7 +151,7 @@ def chain(path: Path) -> list[Link]:
             by = found[0].path
             raise ScenarioError(
                 tuple(
-                    Problem(str(by), "[scenario] extends", str(following), f"{p.message}")
+                    Problem(str(by), "[scenario] extends", shown(_named(found[0])), p.message)
                     for p in error.problems
                 )
             ) from error

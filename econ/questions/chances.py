@@ -23,6 +23,7 @@ from econ.questions.draws import BLOCK, Sampler, sampler
 from econ.questions.headlines import HEADLINES
 from econ.questions.history import History, history
 from econ.questions.tally import Counts, Edges, Levels, Spread, edges_of, spread_of
+from econ.questions.workers import end_with_starter, ended_at_once
 
 KEPT_BLOCKS = 16
 """Blocks whose draws are kept as they are: 65,536 draws."""
@@ -152,16 +153,15 @@ def _counted(
         return
     # Only large numbers of draws pay for the import of process pools.
     from concurrent.futures import ProcessPoolExecutor
-    from multiprocessing import get_context
+    from multiprocessing import get_all_start_methods, get_context
 
-    with ProcessPoolExecutor(workers, mp_context=get_context("fork")) as pool:
-        try:
-            for task, later in zip(tasks, pool.map(work, tasks), strict=True):
-                yield later
-                tell(task)
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
+    # A fork has all that is to be worked on already; not every system has forks.
+    start = "fork" if "fork" in get_all_start_methods() else "spawn"
+    pool = ProcessPoolExecutor(workers, mp_context=get_context(start), initializer=end_with_starter)
+    with ended_at_once(pool):
+        for task, later in zip(tasks, pool.map(work, tasks), strict=True):
+            yield later
+            tell(task)
 
 
 @dataclass(frozen=True, slots=True)

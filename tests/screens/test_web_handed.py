@@ -8,6 +8,7 @@ from flask.testing import FlaskClient
 
 from dashboards.present import RENDERINGS
 from dashboards.web.app import create_app
+from dashboards.web.handed import KEY
 from econ.answers.decision import decide
 from econ.farm.files import load
 
@@ -28,7 +29,7 @@ def client(tmp_path: Path) -> FlaskClient:
 def test_a_handed_file_is_the_commands_to_the_byte(client: FlaskClient, kind: str) -> None:
     made = RENDERINGS[f".{kind}"](decide(load(FARM)), False)
 
-    found = client.get(f"/handed/{kind}/wrenfold.toml", headers={"Host": HOST})
+    found = client.get(f"/handed/{kind}/wrenfold.toml?key={KEY}", headers={"Host": HOST})
 
     assert found.status_code == 200
     assert found.data == made
@@ -44,11 +45,11 @@ def test_a_handed_file_is_the_commands_to_the_byte(client: FlaskClient, kind: st
     ],
 )
 def test_nothing_else_is_handed_over(client: FlaskClient, path: str, status: int) -> None:
-    assert client.get(path, headers={"Host": HOST}).status_code == status
+    assert client.get(f"{path}?key={KEY}", headers={"Host": HOST}).status_code == status
 
 
 def test_a_foreign_host_is_refused(client: FlaskClient) -> None:
-    answer_ = client.get("/handed/html/wrenfold.toml", headers={"Host": "evil.example"})
+    answer_ = client.get(f"/handed/html/wrenfold.toml?key={KEY}", headers={"Host": "evil.example"})
 
     assert answer_.status_code == 403
 
@@ -56,6 +57,6 @@ def test_a_foreign_host_is_refused(client: FlaskClient) -> None:
 def test_a_path_out_of_the_folder_gets_the_pages_own_frame_and_no_file(
     client: FlaskClient,
 ) -> None:
-    found = client.get("/handed/html/..%2Fwrenfold.toml", headers={"Host": HOST})
+    found = client.get(f"/handed/html/..%2Fwrenfold.toml?key={KEY}", headers={"Host": HOST})
 
     assert b"Wrenfold" not in found.data

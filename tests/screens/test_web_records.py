@@ -12,6 +12,7 @@ from dashboards.theme import theme_of
 from dashboards.web.app import create_app
 from dashboards.web.documents import Folder, open_farm
 from dashboards.web.draft import draft_of
+from dashboards.web.handed import KEY
 from dashboards.web.log_folder import add_here, log_place, records_here
 from dashboards.web.pages import records
 from dashboards.web.results import Results, results
@@ -124,12 +125,13 @@ def test_cards_are_those_of_the_command(folder: Folder) -> None:
     app = create_app(folder.path)
     app.server.config["DRUMWORTH_HOSTS"] = (HOST,)
     client = app.server.test_client()
-    page = client.get("/cards/hollowmere.toml", headers={"Host": HOST})
+    page = client.get(f"/cards/hollowmere.toml?key={KEY}", headers={"Host": HOST})
 
     assert page.status_code == 200
     assert b"Mix: Standby generator" in page.data
-    assert client.get("/cards/none.toml", headers={"Host": HOST}).status_code == 404
-    assert client.get("/cards/hollowmere.toml", headers={"Host": "evil"}).status_code == 403
+    assert client.get(f"/cards/none.toml?key={KEY}", headers={"Host": HOST}).status_code == 404
+    foreign = client.get(f"/cards/hollowmere.toml?key={KEY}", headers={"Host": "evil"})
+    assert foreign.status_code == 403
 
 
 def test_every_page_takes_the_log_that_the_farm_names(folder: Folder) -> None:
