@@ -17,7 +17,7 @@ from dashboards.web.levers import slider
 from dashboards.web.parts import card, cautions, choices, drawn, explain, picks, table
 from dashboards.web.results import Results, results
 from dashboards.web.thinner_view import ThinnerView, grid, moved, temperatures, view_of
-from econ.advice.cautions.words import FLASH_ESTIMATES, NEVER_WARMED
+from econ.advice.cautions.words import ETHANOL, FLASH_ESTIMATES, NEVER_WARMED
 from econ.ground.errors import ScenarioError
 from econ.ground.labels import MONTHS
 
@@ -127,8 +127,7 @@ def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
             html.P("What a volume of oil brings: fuel not bought less thinner, additives, road"
                    " tax and repairs, divided by the oil. Never by the blend: a bigger blend made"
                    " of bought thinner is no gain."),
-            html.P("Gasoline with ethanol (E10) has less heat in a volume, which these figures"
-                   " count, and it draws water."),
+            html.P(ETHANOL),
             html.P("Need covered: how much of the thinner needed is to be had under the limit you"
                    " gave a month. One thinner to a tank: two are never mixed here. Bulk or jugs:"
                    " enter each as a thinner with its own price and compare."),

@@ -1,6 +1,10 @@
 """Lines on hazards that stand beside tables and charts, worded once for every surface."""
 
 AS_GASOLINE = "It is gasoline: treat the whole blend as gasoline."
+ETHANOL = (
+    "Gasoline with ethanol (E10) has less heat in a volume, which these figures count, and it draws"
+    " water."
+)
 RATED = "Gasoline needs tanks and pumps rated for it."
 NEVER_WARMED = (
     "A gasoline blend is never warmed: no share is worked out above its own fuel's temperature."
