@@ -69,6 +69,17 @@ def test_a_demo_farms_chances_are_the_golden_ones(name: str) -> None:
     assert [key for key in ours if not alike(ours[key], theirs[key])] == []
 
 
+@pytest.mark.parametrize("path", sorted((HERE / "buying").glob("*.json")), ids=lambda p: p.stem)
+def test_advice_on_buying_is_its_golden_document(path: Path) -> None:
+    golden = json.loads(path.read_text(encoding="utf-8"))
+
+    ours = dict(flat(_update().found_buying(SCENARIOS[0].parent / f"{path.stem}.toml")))
+
+    theirs = dict(flat(golden))
+    assert ours.keys() == theirs.keys()
+    assert [key for key in ours if not alike(ours[key], theirs[key])] == []
+
+
 def test_the_demo_farms_show_every_advice() -> None:
     stated = {
         line.removeprefix("# Advice it gets: ")

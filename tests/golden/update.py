@@ -7,6 +7,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+from econ.answers.comparison_document import oils_document, thinners_document
 from econ.answers.document import answer, to_json
 from econ.answers.outlook import outlook, outlook_json
 from econ.farm.files import load
@@ -16,6 +17,7 @@ from econ.questions.chances import chances
 
 HERE = Path(__file__).parent
 SCENARIOS = HERE.parents[1] / "scenarios"
+BUYING = ("stonebark-own-oil", "wrenfold-heater-only")
 CHANCES = ("kurrabee-downs", "stonebark-own-oil", "wrenfold")
 DRAWS = 700
 
@@ -34,7 +36,25 @@ def found_chances(path: Path) -> dict[str, Any]:
     return dict(outlook_json(outlook(scenario, evaluate(prepare(scenario)), draws=DRAWS)))
 
 
+def found_buying(path: Path) -> dict[str, Any]:
+    """Give what `thinners` and `oils` say of one farm in figures, without their sentences."""
+    scenario = load(path)
+    thinners, oils = thinners_document(scenario), oils_document(scenario)
+    scopes = [
+        {
+            **{key: scope[key] for key in ("machine", "best", "ranking", "ties")},
+            "rows": [{key: row[key] for key in ("thinner", "price", "refused", "result")}
+                     for row in scope["rows"]],
+        }
+        for scope in thinners["scopes"]
+    ]  # fmt: skip
+    return {"worth_now": thinners["worth_now"], "scopes": scopes, "sources": oils["sources"]}
+
+
 if __name__ == "__main__":
+    for name in BUYING:
+        text = json.dumps(found_buying(SCENARIOS / f"{name}.toml"), indent=1, ensure_ascii=False)
+        (HERE / "buying" / f"{name}.json").write_text(text + "\n", encoding="utf-8")
     for name in CHANCES:
         text = json.dumps(found_chances(SCENARIOS / f"{name}.toml"), indent=1, ensure_ascii=False)
         (HERE / "chances" / f"{name}.json").write_text(text + "\n", encoding="utf-8")
