@@ -92,7 +92,7 @@ def matters(rows: Sequence[Json], base: float, show: ScreenNumbers, theme: Theme
 
 def tanks(points: Sequence[tuple[float, float]], now: float, show: ScreenNumbers,
           theme: Theme) -> Json:  # fmt: skip
-    """Draw the year's saving against the room for oil.
+    """Draw the plan's worth a year against the room for oil.
 
     Parameters
     ----------

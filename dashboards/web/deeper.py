@@ -135,12 +135,12 @@ def tank_sizes(sure: Sure, show: ScreenNumbers, theme: Theme) -> Component:
     return card(
         "What size of tank",
         drawn(tanks(sure.tanks, sure.room, show, theme), "tanks-figure",
-              "Line: what is left in a year against the room for oil."),
+              "Line: what the plan is worth a year against the room for oil."),
         explain(
             html.P(f"Room for raw and clean oil together, {show.volume(sure.room)} now (dotted),"
                    " both made larger or smaller alike. Where the line is flat, a bigger tank"
                    " brings nothing; its price is not in the line."),
-            table(("room", "left in a year"),
+            table(("room", "worth a year"),
                   [(show.volume(room), show.money(value)) for room, value in sure.tanks],
                   caption="Tank sizes"),
         ),

@@ -12,6 +12,7 @@ from econ.advice.verdict import Advice, Case, advise
 from econ.answers.chance_document import chances_json
 from econ.answers.comparison_document import oils_document
 from econ.answers.outlook import Repair, largest_repair, learned
+from econ.farm.overlooked import overlooked
 from econ.farm.review import Note, assumed, defaults_used, odd_outcome, odd_values
 from econ.ground.units import from_canonical
 from econ.model.evaluate import evaluate
@@ -38,7 +39,7 @@ class Sure:
 
 
 def _tanks(inputs: Inputs, units: str) -> tuple[list[tuple[float, float]], float]:
-    """Give the year's saving at some sizes of all tanks together, and today's size."""
+    """Give the plan's worth a year at some sizes of all tanks together, and today's size."""
     process = inputs.process
     bigger = replace(
         process,
@@ -46,7 +47,7 @@ def _tanks(inputs: Inputs, units: str) -> tuple[list[tuple[float, float]], float
         clean_storage=process.clean_storage * _ROOMS,
     )
     outcome = evaluate(replace(inputs, process=bigger), by_month=False)
-    savings = np.broadcast_to(outcome.typical.savings["after_labour"], _ROOMS.shape)
+    savings = np.broadcast_to(outcome.per_year("time_paid"), _ROOMS.shape)
     now = float(from_canonical(process.raw_storage + process.clean_storage, "volume", units))
     return [(now * float(f), float(s)) for f, s in zip(_ROOMS, savings, strict=True)], now
 
@@ -66,6 +67,7 @@ def _worked(found: Results) -> Sure:
         repair=largest_repair(outcome),
         notes=(
             ("Looks odd", (*odd_values(scenario), *odd_outcome(scenario, outcome))),
+            ("Usually there, and left out", overlooked(scenario)),
             ("Usual values stand in", assumed(scenario)),
             ("Left out of the file", defaults_used(scenario)),
         ),
