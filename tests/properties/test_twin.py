@@ -12,6 +12,7 @@ import seeded
 from hypothesis import given, settings
 from strategies import farms, to_metric, to_toml
 
+from econ.advice.verdict import SMALL_PLAN
 from econ.answers.document import document
 from econ.farm.files import from_document, load
 from econ.farm.schema import Scenario
@@ -76,6 +77,10 @@ def test_every_demo_farm_equals_its_second_reading(path: Path) -> None:
     twin = reference.evaluate(reference.read(path))
 
     assert list(differences(document(load(path)), twin, "", gross(twin))) == []
+
+
+def test_a_plan_is_small_below_three_hundred_gallons_of_fuel_a_year() -> None:
+    assert pytest.approx(1135.6, abs=0.05) == SMALL_PLAN
 
 
 @pytest.mark.parametrize("seed", SEEDS)
