@@ -12,7 +12,22 @@ from dashboards.commands.printing import print_line
 def run(arguments: argparse.Namespace) -> int:
     """Write the farm, having read it back."""
     today = datetime.datetime.now(tz=datetime.UTC).date()
+    if arguments.demo is not None:
+        return _copied(arguments)
     return _asked(arguments, today) if arguments.ask else _started(arguments, today)
+
+
+def _copied(arguments: argparse.Namespace) -> int:
+    from dashboards.output import refuse_existing, write_all
+    from econ.farm.demos import demo_copy
+
+    files = demo_copy(arguments.demo, arguments.file)
+    refuse_existing(list(files), force=False)
+    write_all(files, force=False)
+    for beside in list(files)[1:]:
+        print_line(f"Wrote {beside}: what the farm extends")
+    _tell(arguments.file, "an invented farm to look at. Then:")
+    return 0
 
 
 def _started(arguments: argparse.Namespace, today: datetime.date) -> int:
@@ -60,6 +75,9 @@ def add(commands: Commands) -> None:
     parser = commands.add_parser("new", help="write a starter farm to change into yours")
     parser.add_argument("file", type=Path)
     parser.add_argument("--ask", action="store_true", help="make it from twelve questions")
+    parser.add_argument(
+        "--from", dest="demo", metavar="NAME", help="copy a demo farm, such as quillmere"
+    )
     parser.add_argument("--units", choices=("us", "metric"), default="us")
     parser.add_argument("--currency", default="USD", help="three letters, such as USD or AUD")
     parser.set_defaults(run=run)

@@ -29,6 +29,7 @@ from econ.farm.files import (
     held,
     laid,
     replace,
+    without_format,
     write_new,
 )
 from econ.farm.interview import checked_answers, interviewed
@@ -480,7 +481,7 @@ def _note_removed(document: Any, table: str, new: list[Json], base: Json) -> Non
 def _reads_back(text: str, base: Json, wanted: Json, name: str) -> None:
     """Refuse a text that would not give the farm that was on the screen."""
     try:
-        own = tomllib.loads(text)
+        own = without_format(tomllib.loads(text), name)
     except ValueError as error:
         raise _fault(name, "could not be written as TOML; nothing was changed") from error
     problems: list[Problem] = []

@@ -24,6 +24,8 @@ from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import LITRES_PER_GALLON
 
 MOST_BYTES = 1_000_000
+FORMAT = 1
+"""Of the farm files that this program writes, and the newest that it reads."""
 _LONGEST_CHAIN = 20
 # Bits; Python writes out no whole number of more than 4,300 digits.
 _LONGEST_NUMBER = 4096
@@ -75,7 +77,40 @@ def _parse(path: Path) -> Link:
     except ValueError as error:
         raise _refuse(path, f"holds a number that cannot be read: {error}") from error
     _refuse_endless(document, path)
-    return Link(path, content, document)
+    return Link(path, content, without_format(document, path))
+
+
+def without_format(document: Document, path: Path | str) -> Document:
+    """Leave out the line that says in which format a file is written, having looked at it.
+
+    Parameters
+    ----------
+    document : dict
+        As parsed; a file without the line is of format 1.
+    path : Path or str
+        Named in the fault.
+
+    Returns
+    -------
+    dict
+
+    Raises
+    ------
+    ScenarioError
+        If a newer program wrote the file, or the line holds no such number.
+    """
+    if "format" not in document:
+        return document
+    given = document["format"]
+    if isinstance(given, bool) or not isinstance(given, int) or given < 1:
+        raise _refuse(path, f"format = {shown(given)}: allowed: a whole number from 1 to {FORMAT}")
+    if given > FORMAT:
+        message = (
+            f"is written in format {given}, and this drumworth reads formats up to {FORMAT}: a"
+            " newer one wrote it; read it with that one, nothing was changed"
+        )
+        raise _refuse(path, message)
+    return {key: value for key, value in document.items() if key != "format"}
 
 
 def _refuse_endless(document: Document, path: Path | str) -> None:
@@ -228,6 +263,7 @@ def from_document(document: Document, path: Path | str) -> Scenario:
         As `load`.
     """
     _refuse_endless(document, path)
+    document = without_format(document, path)
     problems = duplicates(document, str(path))
     return _validated(document, Path(path), Origins(str(path)), problems)
 
