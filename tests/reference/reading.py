@@ -26,7 +26,13 @@ def read(path: Path) -> Document:
     merged = lay_over(read(path.parent / base), document)
     for table, names in document.get("remove", {}).items():
         merged[table] = [e for e in merged[table] if e["name"] not in names]
-    merged.pop("remove", None)
+    gone = {name for names in merged.pop("remove", {}).values() for name in names}
+    # What hangs on nothing that is left goes too.
+    for table in ("kit", "yearly", "additives"):
+        if table in merged:
+            merged[table] = [
+                e for e in merged[table] if "serves" not in e or set(e["serves"]) - gone
+            ]  # fmt: skip
     return merged
 
 
