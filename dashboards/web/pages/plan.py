@@ -1,0 +1,182 @@
+"""Which plan: the search over sources, machines, thinners and set-ups, asked for by a button."""
+
+from typing import Any
+
+from dash import Dash, Input, Output, State, dcc, html, no_update
+from dash.development.base_component import Component
+
+from dashboards.web import ids
+from dashboards.web.documents import Folder
+from dashboards.web.draft import checked
+from dashboards.web.log_folder import known_farm
+from dashboards.web.parts import card, explain, table
+from econ.answers.plan import (
+    PUMP_FUEL,
+    CautionDocument,
+    PlanDocument,
+    WaitingDocument,
+    WhichPlanDocument,
+    which_plan_document,
+)
+from econ.ground.errors import ScenarioError
+from econ.ground.written import Numbers
+
+Json = dict[str, Any]
+TIME, SEARCH, SAID, BODY = "plan-time", "plan-search", "plan-said", "plan-body"
+_WORKING = "Trying every plan: a few seconds, longer where there are many sources and machines ..."
+_SHOWN_NEAR = 8
+
+
+def layout(folder: Folder, factors: dict[str, float]) -> Component:
+    """Lay out the page; the search begins when it is asked for."""
+    times = [{"label": "Your time paid", "value": "time_paid"},
+             {"label": "Your time free", "value": "time_free"}]  # fmt: skip
+    asked = card(
+        "Which plan",
+        html.P(
+            "Start or not is rarely the choice. This tries every set of sources, machines,"
+            " thinners and ways of cleaning that the farm's numbers allow; doing nothing is one"
+            " of the plans. What hangs on what is said under Its numbers.",
+            className="help",
+        ),
+        dcc.RadioItems(times, "time_paid", id=TIME, inline=True),
+        html.Button("Search for the best plan", id=SEARCH, n_clicks=0, className="main"),
+        html.P("", id=SAID, role="status"),
+    )
+    return html.Div([html.H1("Which plan"), asked, html.Div(id=BODY)])
+
+
+def _plan(plan: PlanDocument, show: Numbers) -> Component:
+    """Say what the best plan takes, burns and buys."""
+    rows = [("Oil from", "; ".join(plan["oils"]))]
+    if plan["setup"] is not None:
+        rows.insert(0, ("Cleaned with", plan["setup"]))
+    rows += list(plan["machines"].items())
+    rows += [
+        ("Kit to buy", f"{show.money(plan['kit_to_buy'])}: {'; '.join(plan['kit'])}"),
+        ("Your own hours a year", show.hours(plan["own_hours"])),
+        ("Fuel replaced a year", show.volume(plan["fuel_replaced"])),
+    ]
+    return card("The best plan", table(("", "in it"), rows, left=(0, 1)))
+
+
+def _row(name: str, plan: PlanDocument, sure: tuple[str, str], show: Numbers) -> tuple[str, ...]:
+    burning = sum(what != PUMP_FUEL for what in plan["machines"].values())
+    return (
+        name, str(len(plan["oils"])), str(burning), show.money(plan["equivalent_annual"]),
+        show.money(plan["kit_to_buy"]), show.hours(plan["own_hours"]), *sure,
+    )  # fmt: skip
+
+
+def _others(doc: WhichPlanDocument, show: Numbers) -> Component:
+    """Set the best plan, those next to it, the file's and nothing side by side."""
+    rows, best, drawn = [], doc["best"], doc["best_drawn"]
+    if best["oils"]:
+        sure = (show.percent(drawn["ahead"]), show.money(drawn["p5"]))
+        rows.append(_row("best", best, sure, show))
+    for near in doc["near"][:_SHOWN_NEAR]:
+        sure = (show.percent(near["drawn"]["ahead"]), show.money(near["drawn"]["p5"]))
+        rows.append(_row("as good" if near["tie"] else "next", near, sure, show))
+    rows.append(_row("the file's", doc["file"], ("", ""), show))
+    nothing = (show.money(0.0), show.money(0.0), show.hours(0.0))
+    rows.append(("nothing", "", "", *nothing, "", ""))
+    heads = ("plan", "sources", "machines", "worth a year", "kit to buy", "own hours", "ahead",
+             "1 in 20 below")  # fmt: skip
+    words = [text for text in (doc["says"]["ties"], doc["says"]["draws"]) if text is not None]
+    return card("Beside the others", table(heads, rows), *(html.P(text) for text in words))
+
+
+def _waiting(waiting: WaitingDocument) -> Component:
+    """Say what small first and then choosing is worth, and what to do in each future."""
+    words = {"bigger": "buy bigger", "carry on": "stay small", "stop": "stop"}
+    rows = [
+        (f"fuel {cell['fuel']}", f"oil {cell['oil']}", words[cell["then"]])
+        for cell in waiting["cells"]
+    ]
+    known = table(("after a year", "", "then"), rows, left=(0, 1, 2))
+    return card("Small first, then choose", html.P(waiting["text"]), explain(known, title="When"))
+
+
+def _regret(doc: WhichPlanDocument, show: Numbers) -> Component:
+    heads = ("fuel costs", *(f"x {x:g}" for x in doc["regret_factors"]), "most behind")
+    names = {"best": "best", "file": "the file's", "nothing": "nothing"}
+    rows = [
+        (names[row["plan"]], *map(show.money, row["worth"]), show.money(row["worst"]))
+        for row in doc["regret"]
+    ]
+    says = doc["says"]
+    return card("If fuel costs more or less", table(heads, rows), html.P(says["regret"]))
+
+
+def _cautions(cautions: list[CautionDocument]) -> Component:
+    rows = [
+        html.Li([row["text"], html.Small(f" Basis: {row['basis']}", className="basis")])
+        for row in cautions
+    ]
+    return card("Before you do any of it", html.Ul(rows))
+
+
+def _listed(texts: list[str]) -> Component:
+    return html.Ol([html.Li(text) for text in texts])
+
+
+def body(draft: Json, ledger: str) -> list[Component]:
+    """Search and lay the answer out.
+
+    Parameters
+    ----------
+    draft : dict
+        Checked.
+    ledger : str
+        "time_paid" or "time_free".
+
+    Returns
+    -------
+    list of components
+        Faults instead, where the farm cannot be worked through.
+    """
+    try:
+        doc, _ = which_plan_document(known_farm(draft), ledger)
+    except ScenarioError as error:
+        return [html.Ul([html.Li(str(problem)) for problem in error.problems], role="alert")]
+    show, says = Numbers(doc["units"], doc["currency"]), doc["says"]
+    told = [*(row["text"] for row in doc["limits"]), *doc["notes"]]
+    first = [html.P(html.Strong(says["best"])), html.P(says["file"]), html.P(says["tried"])]
+    parts = [card("Answer", *first, html.Ul([html.Li(text) for text in told]) if told else None)]
+    if doc["best"]["oils"]:
+        parts.append(_plan(doc["best"], show))
+    parts.append(_others(doc, show))
+    if doc["stair"]:
+        steps = _listed([step["text"] for step in doc["stair"]])
+        parts.append(card("From nothing, one source at a time", steps))
+    if doc["waiting"] is not None:
+        parts.append(_waiting(doc["waiting"]))
+    if doc["one_more"]:
+        rows = html.Ul([html.Li(row["text"]) for row in doc["one_more"]])
+        timing = None if says["timing"] is None else html.P(says["timing"])
+        parts.append(card("One more, one less", rows, timing))
+    parts.append(_regret(doc, show))
+    if doc["cautions"]:
+        parts.append(_cautions(doc["cautions"]))
+    return parts
+
+
+def register(app: Dash, folder: Folder) -> None:
+    """Register the page's callback."""
+
+    @app.callback(
+        Output(BODY, "children"),
+        Input(SEARCH, "n_clicks"),
+        State(TIME, "value"),
+        State(ids.SETTLED, "data"),
+        running=[
+            (Output(SEARCH, "disabled"), True, False),
+            (Output(SAID, "children"), _WORKING, ""),
+        ],
+        prevent_initial_call=True,
+    )
+    def _search(clicks: Any, ledger: Any, settled: Any) -> Any:
+        draft = checked(settled.get("draft")) if isinstance(settled, dict) else None
+        if draft is None or not clicks:
+            return no_update
+        return body(draft, "time_free" if ledger == "time_free" else "time_paid")
