@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from dash import Dash, Input, Output, State, dcc, html, no_update
+from dash import Dash, Input, Output, State, ctx, html, no_update
 from dash.development.base_component import Component
 
 from dashboards.web import ids
@@ -22,15 +22,13 @@ from econ.ground.errors import ScenarioError
 from econ.ground.written import Numbers
 
 Json = dict[str, Any]
-TIME, SEARCH, SAID, BODY = "plan-time", "plan-search", "plan-said", "plan-body"
+FREE, SEARCH, SAID, BODY = "plan-free", "plan-search", "plan-said", "plan-body"
 _WORKING = "Trying every plan: a few seconds, longer where there are many sources and machines ..."
 _SHOWN_NEAR = 8
 
 
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
     """Lay out the page; the search begins when it is asked for."""
-    times = [{"label": "Your time paid", "value": "time_paid"},
-             {"label": "Your time free", "value": "time_free"}]  # fmt: skip
     asked = card(
         "Which plan",
         html.P(
@@ -39,8 +37,13 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
             " of the plans. What hangs on what is said under Its numbers.",
             className="help",
         ),
-        dcc.RadioItems(times, "time_paid", id=TIME, inline=True),
-        html.Button("Search for the best plan", id=SEARCH, n_clicks=0, className="main"),
+        html.Div(
+            [
+                html.Button("Search for the best plan", id=SEARCH, n_clicks=0, className="main"),
+                html.Button("Search as if your time were free", id=FREE, n_clicks=0),
+            ],
+            className="row",
+        ),
         html.P("", id=SAID, role="status"),
     )
     return html.Div([html.H1("Which plan"), asked, html.Div(id=BODY)])
@@ -167,16 +170,17 @@ def register(app: Dash, folder: Folder) -> None:
     @app.callback(
         Output(BODY, "children"),
         Input(SEARCH, "n_clicks"),
-        State(TIME, "value"),
+        Input(FREE, "n_clicks"),
         State(ids.SETTLED, "data"),
         running=[
             (Output(SEARCH, "disabled"), True, False),
+            (Output(FREE, "disabled"), True, False),
             (Output(SAID, "children"), _WORKING, ""),
         ],
         prevent_initial_call=True,
     )
-    def _search(clicks: Any, ledger: Any, settled: Any) -> Any:
+    def _search(paid: Any, free: Any, settled: Any) -> Any:
         draft = checked(settled.get("draft")) if isinstance(settled, dict) else None
-        if draft is None or not clicks:
+        if draft is None or not (paid or free):
             return no_update
-        return body(draft, "time_free" if ledger == "time_free" else "time_paid")
+        return body(draft, "time_free" if ctx.triggered_id == FREE else "time_paid")
