@@ -22,12 +22,16 @@ from econ.farm.files import from_document, load
 from econ.farm.prepare import inputs_at, prepare, settle
 from econ.farm.schema import Scenario
 from econ.finance.worth import irr
+from econ.model.changes import with_plan
 from econ.model.evaluate import evaluate
 from econ.questions.chances import chances
 from econ.questions.draws import BLOCK, pick_from, sampler
+from econ.questions.plan_search import decision_of_row, search
+from econ.questions.plan_space import space_of
 
 ROOT = Path(__file__).parents[2]
 LARGEST = ROOT / "scenarios" / "quillmere.toml"
+TWO_WAYS = ROOT / "scenarios" / "quillmere-two-ways.toml"
 
 
 def seconds(work: Callable[[], object], times: int = 5) -> float:
@@ -91,6 +95,25 @@ def growth(scenario: Scenario) -> list[tuple[str, str, str]]:
     ]
 
 
+def searching() -> list[tuple[str, str, str]]:
+    """Measure the search for a plan against the model run once for each plan."""
+    space = space_of(load(TWO_WAYS))
+    table = search(space, "time_paid")
+    assert table is not None
+    some = [decision_of_row(space, table, row) for row in range(0, table.tried, table.tried // 40)]
+
+    def one_by_one() -> None:
+        for choice in some:
+            whole = space.inputs[choice.setup]
+            made = with_plan(whole, choice.oils, dict(choice.thinners))
+            evaluate(made, by_month=False, measures=())
+
+    each = seconds(one_by_one, 3) / len(some)
+    batch = seconds(lambda: search(space, "time_paid"), 3) / table.tried
+    text = f"{each / batch:,.0f} times faster ({1.0 / batch:,.0f} plans a second)"
+    return [(f"a plan of {table.tried:,}, all tried", "one evaluation a plan", text)]
+
+
 def rows(large: bool) -> list[tuple[str, str, str]]:
     """Measure everything: what, against what, ratio."""
     scenario = load(LARGEST)
@@ -131,6 +154,7 @@ def rows(large: bool) -> list[tuple[str, str, str]]:
         each = (time.perf_counter() - start) / 10_000_000
         row = f"{loop / each:,.0f} times faster ({1e6 * each:.1f} µs)"
         found.append(("a draw of 10,000,000, two workers", "the plain loop", row))
+    found += searching()
     found += growth(scenario)
     peak = max(
         resource.getrusage(who).ru_maxrss

@@ -12,7 +12,10 @@ from econ.farm.files import load
 from econ.farm.prepare import inputs_at, prepare, settle
 from econ.model.evaluate import evaluate
 from econ.questions.draws import BLOCK, pick_from, sampler
+from econ.questions.plan_search import search
+from econ.questions.plan_space import space_of
 
+TWO_WAYS = Path(__file__).parents[2] / "scenarios" / "quillmere-two-ways.toml"
 LARGEST = Path(__file__).parents[2] / "scenarios" / "quillmere.toml"
 
 
@@ -34,3 +37,7 @@ def test_a_block_of_draws(benchmark: BenchmarkFixture) -> None:
     inputs = inputs_at(scenario, pick_from(values), settle(scenario))
 
     benchmark(lambda: evaluate(inputs, by_month=False))
+
+
+def test_every_plan_of_the_farm_with_a_choice(benchmark: BenchmarkFixture) -> None:
+    benchmark(search, space_of(load(TWO_WAYS)), "time_paid")
