@@ -22,10 +22,8 @@ def run(arguments: argparse.Namespace) -> int:
         print_json(decision.json())
         return 0
     from dashboards.terminal.decide import render, render_all
-    from dashboards.terminal.layout import console
 
-    width = console().width
-    print_page(render_all(decision) if arguments.all else render(decision, width))
+    print_page(render_all(decision) if arguments.all else render(decision))
     return 0
 
 

@@ -2,9 +2,11 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import zip_longest
 
-from rich.console import RenderableType
+from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
+from rich.measure import Measurement
 from rich.table import Table
 from rich.text import Text
 
@@ -25,8 +27,6 @@ from econ.ground.written import Numbers
 
 # Rows of machines on the one screen; the others are counted.
 _MACHINES = 6
-# Columns from which the two tables of money stand side by side.
-_WIDE = 76
 _CAUTION_HEADS = {
     "grave": "Before you do any of it: grave",
     "serious": "Before you do any of it: serious",
@@ -85,15 +85,29 @@ def _pair_of_tables(left: tuple[str, Sequence[Row]], right: tuple[str, Sequence[
     return table
 
 
-def _money(decision: Decision, numbers: Numbers, width: int) -> Iterator[RenderableType]:
+@dataclass(frozen=True, slots=True)
+class _SideBySide:
+    """Two tables of figures beside each other, or one below the other where that is too wide."""
+
+    left: tuple[str, Sequence[Row]]
+    right: tuple[str, Sequence[Row]]
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        """Draw them in the room there is."""
+        pair = _pair_of_tables(self.left, self.right)
+        widest = Measurement.get(console, options.update(max_width=1000), pair).maximum
+        if widest <= options.max_width:
+            yield pair
+            return
+        for head, rows in (self.left, self.right):
+            yield columns((head, ""), rows)
+
+
+def _money(decision: Decision, numbers: Numbers) -> Iterator[RenderableType]:
     doc = decision.document
     left = (f"{numbers.a_volume.capitalize()} of fuel replaced", _gallon_rows(doc, numbers))
     right = ("A typical year", _year_rows(doc, numbers))
-    if width >= _WIDE:
-        yield _pair_of_tables(left, right)
-        return
-    for head, rows in (left, right):
-        yield columns((head, ""), rows)
+    yield _SideBySide(left, right)
 
 
 def _outlook(decision: Decision) -> Iterator[RenderableType]:
@@ -258,15 +272,13 @@ def _cautions(decision: Decision) -> Iterator[RenderableType]:
     yield paragraph(CLOSING, indent=0)
 
 
-def render(decision: Decision, width: int = 80) -> RenderableType:
+def render(decision: Decision) -> RenderableType:
     """Lay the decision out on one screen.
 
     Parameters
     ----------
     decision : Decision
         A farm worked through.
-    width : int
-        Columns of the terminal.
 
     Returns
     -------
@@ -280,7 +292,7 @@ def render(decision: Decision, width: int = 80) -> RenderableType:
             Text(),
             *_advice(decision),
             Text(),
-            *_money(decision, numbers, width),
+            *_money(decision, numbers),
             Text(),
             *_outlook(decision),
             Text(),

@@ -160,13 +160,17 @@ def _page(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
         }  # fmt: skip
         values |= {
             f"{one['id']}.id": [
-                {"id": {"type": "lever-says", "path": key}, "property": "id",
-                 "value": {"type": "lever-says", "path": key}}
+                {"id": {"type": kind, "path": key}, "property": "id",
+                 "value": {"type": kind, "path": key}}
                 for key in SHOWN_LEVERS
             ]
-            for row in rows for one in row["state"] if "lever-says" in str(one["id"])
+            for row in rows for one in row["state"] for kind in ("lever-says", "thinner-lever-says")
+            if f'"{kind}"' in str(one["id"])
         }  # fmt: skip
-        many = {"lever-says": [{"type": "lever-says", "path": key} for key in SHOWN_LEVERS]}
+        many = {
+            kind: [{"type": kind, "path": key} for key in SHOWN_LEVERS]
+            for kind in ("lever-says", "thinner-lever-says")
+        }
         for row in rows:
             with contextlib.suppress(Refused()):
                 status, text = client.call(row, values, many=many)
