@@ -298,6 +298,11 @@ def test_the_share_of_the_path_is_that_found_by_quadrature() -> None:
     assert index_of(model, "time_paid", PATH_GROUP) == pytest.approx(
         grid.first_order("path"), abs=0.02
     )
+    [one], [drawn] = twin.guesses, sampler(from_document(farm, "f"), 2, 0).guesses
+    assert grid.first_order(one.path) > 0.05
+    assert index_of(model, "time_paid", drawn.name) == pytest.approx(
+        grid.first_order(one.path), abs=0.02
+    )
 
 
 def test_what_a_guess_is_worth_to_know_is_that_found_by_quadrature() -> None:
