@@ -1,12 +1,14 @@
 """The search for a plan: nothing overlooked, nothing counted twice, a file that says the same."""
 
 import copy
+import json
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+import seeded
 import tomlkit
 from plan_farms import best_by_brute_force, random_farm, worth_of
 
@@ -311,6 +313,8 @@ def test_timing_never_does_worse_on_any_farm(seed: int) -> None:
         document["thinners"][0]["available_per_month"] = 3.0
     if seed % 2 == 0:
         document["process"]["max_batches_per_month"] = 1
+    if seed % 5 == 0:
+        document["reserve"] = {"clean_oil": 60.0}
     outcome = evaluate(prepare(farm(document)))
 
     assert timing_bound(outcome) >= -1e-5
@@ -368,3 +372,15 @@ def test_the_draws_of_one_plan_are_those_of_its_file() -> None:
     alone = chances(scenario, draws=64, seed=scenario.uncertainty.seed)
 
     assert float(np.mean(worth > 0.0)) == pytest.approx(alone.ahead["time_paid"])
+
+
+@pytest.mark.parametrize("seed", range(200, 206))
+def test_a_farm_with_every_field_has_an_answer_no_worse_than_its_own_plan(seed: int) -> None:
+    document, found = which_plan_document(farm(few_draws(seeded.farm(seed))))
+
+    json.dumps(document, allow_nan=False)
+    if found.file_allowed:
+        best, own = document["best"], document["file"]
+        assert best["equivalent_annual"] >= own["equivalent_annual"] - 1e-6
+    assert document["best"]["equivalent_annual"] >= 0.0
+    assert document["timing_gain"] is None or document["timing_gain"] >= 0.0
