@@ -236,7 +236,7 @@ def _words(beside: Beside, write: _Writer) -> list[str]:
     numbers, names = write.numbers, write.names
     name, base = names[beside.plan], names[write.found.against]
     texts = []
-    if any(row.table == "prices" for row in beside.changed):
+    if any(row.is_price for row in beside.changed):
         texts.append(
             "Their prices differ: part of the difference is no choice between plans but another"
             " guess of what fuel costs."
@@ -272,7 +272,7 @@ def _beside(beside: Beside, write: _Writer) -> BesideDocument:
     return BesideDocument(
         name=write.names[beside.plan],
         changed=[write.changed(row) for row in beside.changed],
-        prices_differ=any(row.table == "prices" for row in beside.changed),
+        prices_differ=any(row.is_price for row in beside.changed),
         budget=BudgetDocument(
             added_returns=budget.added_returns,
             reduced_costs=budget.reduced_costs,

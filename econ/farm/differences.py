@@ -31,6 +31,11 @@ class Difference:
     after: object
     """In the other farm, in the first one's units."""
 
+    @property
+    def is_price(self) -> bool:
+        """Whether it is what fuel or power costs, now or later, which no plan can choose."""
+        return self.table == "prices" or self.field == "fuel_inflation"
+
 
 def _entries(scenario: Scenario) -> dict[tuple[str, str], Table]:
     """Name every table of a farm, and every entry of its lists."""
@@ -124,5 +129,4 @@ def differences(first: Scenario, second: Scenario) -> tuple[Difference, ...]:
 
 
 def _not_a_price(difference: Difference) -> bool:
-    """Put prices, which no plan can choose, before all else."""
-    return difference.table != "prices"
+    return not difference.is_price

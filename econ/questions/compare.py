@@ -28,7 +28,7 @@ _TIE = 1e-6
 Tell = Callable[[int, int], None]
 
 # Fields of [finance] that one study period has in common.
-_SHARED = ("years", "discount_rate", "inflation", "fuel_inflation", "tax_rate")
+_SHARED = ("years", "discount_rate", "inflation", "tax_rate")
 
 
 @dataclass(frozen=True, slots=True)

@@ -203,3 +203,11 @@ def test_figures_stand_in_the_first_files_units(both: Comparison) -> None:
         npv = float(outcome.ledgers["time_paid"].measures["npv"])
         assert figures["time_paid.npv"][k] == pytest.approx(npv)
     assert document["against"] == "quillmere"
+
+
+def test_another_guess_of_dearer_fuel_is_a_price_that_differs() -> None:
+    other = small()
+    other["finance"] = {**other["finance"], "fuel_inflation": 0.03}
+    document = compare_document([farm(small()), farm(other, "other.toml")])
+
+    assert document["beside"][0]["prices_differ"]
