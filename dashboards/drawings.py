@@ -37,7 +37,10 @@ def _line(x1: float, y1: int, x2: float, y2: int, kind: str) -> str:
     return f'<line x1="{x1:.2f}%" y1="{y1}" x2="{x2:.2f}%" y2="{y2}" class="{kind}"/>'
 
 
-def gallon_bar(gallon: Gallon, end: float, numbers: Numbers, *, amounts: bool = False) -> str:
+def gallon_bar(
+    gallon: Gallon, end: float, numbers: Numbers, *, amounts: bool = False,
+    letter: float = _LETTER,
+) -> str:  # fmt: skip
     """Draw a volume's parts as one bar against the pump's price.
 
     Parameters
@@ -50,6 +53,8 @@ def gallon_bar(gallon: Gallon, end: float, numbers: Numbers, *, amounts: bool = 
         How prices are written.
     amounts : bool
         Whether each part carries its amount, as on paper.
+    letter : float
+        About how wide a letter is beside the drawing. [%]
 
     Returns
     -------
@@ -66,7 +71,7 @@ def gallon_bar(gallon: Gallon, end: float, numbers: Numbers, *, amounts: bool = 
             ' height="46"/>'
         )
         cost = numbers.per_volume(part["amount"]) if amounts else ""
-        if _LETTER * len(part["label"]) < room:
+        if letter * len(part["label"]) < room:
             kind = "on-time" if part["key"] == "time" else "on"
             pieces.append(_text(middle, 60 if cost else 68, part["label"], kind))
             if cost:
@@ -74,7 +79,7 @@ def gallon_bar(gallon: Gallon, end: float, numbers: Numbers, *, amounts: bool = 
         else:
             under.append((middle, f"{part['label']} {cost}".strip()))
         at += width
-    beneath = _beneath(under)
+    beneath = _beneath(under, letter)
     lines = sum(any(f'y="{y}"' in piece for piece in beneath) for y in (104, 120, 136))
     return _svg(
         "gallon-bar", 96 + 15 * lines, gallon["description"],
@@ -90,12 +95,12 @@ def _clear_side(at: float, width: float, pump: float) -> tuple[float, float]:
     return (at, left) if left >= right else (pump, right)
 
 
-def _beneath(labels: Sequence[tuple[float, str]]) -> list[str]:
+def _beneath(labels: Sequence[tuple[float, str]], letter: float) -> list[str]:
     """Name narrow parts beneath the bar, each on a line of its own where two would touch."""
     parts: list[str] = []
     reached: list[float] = []
     for place, words in labels:
-        half = _LETTER * len(words) / 2.0
+        half = letter * len(words) / 2.0
         fits = (k for k, edge in enumerate(reached) if edge < place - half)
         level = next(fits, len(reached))
         reached[level : level + 1] = [place + half]

@@ -15,6 +15,8 @@ from econ.answers.paper import Paper
 from econ.answers.rows import CLOSING_SHORT
 from econ.ground.written import Numbers
 
+# A letter of 10 points beside the bar, two thirds of the sheet, and beside the scale. [%]
+_BAR_LETTER, _SCALE_LETTER = 1.3, 0.9
 # Rows of machines on the sheet, by how many grave cautions it must hold.
 _ROWS = ((6, 5), (9, 4), (99, 3))
 # Lines that cautions may fill, in two columns, beside all that the sheet must hold; a grave one
@@ -31,7 +33,7 @@ def _top(decision: Decision) -> str:
     flag = " <b>EXAMPLE, not your farm.</b>" if screen["example"] else ""
     day = f", {header.priced_on.isoformat()}" if header.priced_on else ""
     return (
-        f'<header class="top"><span>{named(header.title, 90)}{flag}</span>'
+        f'<header class="top"><span>{named(header.title, 60)}{flag}</span>'
         f"<span>{safe(screen['prices_of'])}{day}, in {safe(header.currency)}</span></header>"
     )
 
@@ -40,7 +42,7 @@ def _gallon(screen: FirstScreen, paper: Paper, numbers: Numbers) -> str:
     gallon, price = screen["gallon"], screen["price"]
     if gallon is None or price is None:
         return section("gallon", "No fuel would be made, so none has a cost")
-    bar = gallon_bar(gallon, price["end"], numbers, amounts=True)
+    bar = gallon_bar(gallon, price["end"], numbers, amounts=True, letter=_BAR_LETTER)
     return section("gallon", safe(gallon["title"]), bar, f'<p class="year">{paper["year"]}</p>')
 
 
@@ -81,7 +83,7 @@ def _price(screen: FirstScreen, paper: Paper, numbers: Numbers) -> str:
     if price is None:
         return ""
     return section(
-        "price", safe(price["line"]), price_scale(price, numbers),
+        "price", safe(price["line"]), price_scale(price, numbers, letter=_SCALE_LETTER),
         f"<p>{safe(paper['stop'])}</p>",
     )  # fmt: skip
 
@@ -115,14 +117,13 @@ def _smaller(decision: Decision) -> str:
         (safe(row["label"]), safe(row["this"]), safe(row["smaller"])) for row in smaller["rows"]
     ]
     return section(
-        "smaller", named(smaller["title"], 64),
-        f"<p>{safe(smaller['line'])} {safe(smaller['left_out'], 120)}</p>",
+        "smaller", named(smaller["title"], 44),
+        f"<p>{safe(smaller['line'])}</p>",
         table("The two plans", ("", "This plan", "Smaller"), rows, "figures"),
     )  # fmt: skip
 
 
-def _machines(paper: Paper, numbers: Numbers, grave: int) -> str:
-    most = next(rows for limit, rows in _ROWS if grave <= limit)
+def _machines(paper: Paper, numbers: Numbers, most: int) -> str:
     rows = [
         (
             named(row["name"], 26),
@@ -137,10 +138,10 @@ def _machines(paper: Paper, numbers: Numbers, grave: int) -> str:
     if not rows:
         return ""
     more = len(paper["machines"]) - len(rows)
-    notes = ["* after thinner, additives and repairs, before what all share."]
+    notes = ["* after thinner, additives and repairs."]
     if more > 0:
         notes.append(f"And {more} more.")
-    notes.append(safe(paper["on_pump_fuel"], 160))
+    notes.append(safe(paper["on_pump_fuel"], 70))
     notes += [f"Kit of {named(r['owner'], 16)}: {safe(numbers.spoken(r['cost']))}."
               for r in paper["kit"][:3]]  # fmt: skip
     heads = ("Machine", "Whose", "Saves a year*", "Repair to fear", "Costs", "Chance")
@@ -150,8 +151,8 @@ def _machines(paper: Paper, numbers: Numbers, grave: int) -> str:
     )  # fmt: skip
 
 
-def _cautions(cautions: Sequence[Json]) -> str:
-    """Set every grave caution in its one line, and as many others as there is room for."""
+def _cautions(cautions: Sequence[Json], *, run_in: bool) -> str:
+    """Set every grave caution, and as many others as there is room for; run in beside much else."""
     lines, shown = 0, []
     for caution in cautions:
         takes = 1 + len(caution["short"]) // _HALF
@@ -159,10 +160,11 @@ def _cautions(cautions: Sequence[Json]) -> str:
             shown.append(safe(caution["short"], 300))
             lines += takes
     more = len(cautions) - len(shown)
-    rest = f" {more} more stand in the full list; read them before buying." if more > 0 else ""
+    rest = f" {more} more cautions stand in the full list." if more > 0 else ""
+    listed = f'<div class="{"run-in" if run_in else "apart"}">{bullets(shown)}</div>'
     return section(
-        "cautions", "Before you do any of it", bullets(shown),
-        f'<p class="foot">{safe(CLOSING_SHORT)}{rest} Figures are averages, rounded.</p>',
+        "cautions", "Before you do any of it", listed,
+        f'<p class="foot">{safe(CLOSING_SHORT)}{rest}</p>',
     )  # fmt: skip
 
 
@@ -171,6 +173,8 @@ def _body(decision: Decision) -> str:
     cautions = decision.document["cautions"]
     grave = sum(caution["severity"] == "grave" for caution in cautions)
     smaller = _smaller(decision)
+    # The smaller plan takes the room of a machine.
+    rows = next(most for limit, most in _ROWS if grave <= limit) - (1 if smaller else 0)
     right = smaller or _loan(screen, paper)
     left = _rests(screen, paper) + (_loan(screen, paper) if smaller else "")
     return (
@@ -179,7 +183,7 @@ def _body(decision: Decision) -> str:
         f'<div class="three"><div class="wide">{_gallon(screen, paper, numbers)}</div>'
         f"{_dots(screen)}</div>{_boxes(screen)}{_price(screen, paper, numbers)}"
         f'<div class="two"><div>{left}</div><div>{right}</div></div>'
-        f"{_machines(paper, numbers, grave)}{_cautions(cautions)}</main>"
+        f"{_machines(paper, numbers, rows)}{_cautions(cautions, run_in=bool(smaller))}</main>"
     )
 
 

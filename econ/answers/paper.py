@@ -85,7 +85,7 @@ def lost_sentence(document: Json, numbers: Numbers) -> str:
     said = ", ".join(
         f"{numbers.spoken(amount)} after {YEAR_WORDS[year]}" for year, amount in enumerate(lost)
     )
-    return f"Stopping, kit sold, loses {said}; a broken engine comes on top."
+    return f"Stopping, kit sold, loses {said}."
 
 
 def stop_sentence(document: Json, numbers: Numbers, renewals: dict[int, str]) -> str:

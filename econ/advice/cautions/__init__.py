@@ -49,8 +49,7 @@ CLOSING = (
 
 # For paper, where the list is cut short.
 CLOSING_SHORT = (
-    "Not complete and not advice on law: local codes, your regulator, your insurer and licensed"
-    " practice come before anything written here."
+    "Not complete, not advice on law: local codes, your insurer and licensed practice come first."
 )
 
 
