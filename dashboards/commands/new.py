@@ -7,6 +7,7 @@ from pathlib import Path
 
 from dashboards.commands.arguments import Commands
 from dashboards.commands.printing import print_line
+from econ.ground.wording import visible
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -38,7 +39,7 @@ def _started(arguments: argparse.Namespace, today: datetime.date) -> int:
         units=arguments.units,
         currency=arguments.currency,
         priced_on=today,
-        name=arguments.file.name,
+        name=visible(arguments.file.name),
     )
     from_document(tomllib.loads(text), arguments.file)
     write_new(arguments.file, text)

@@ -24,8 +24,22 @@ def _numbers(value: Any) -> Iterator[float]:
             yield float(point)
 
 
-def _beyond(value: Any, kind: Dimension, units: str, currency: str) -> str | None:
-    """Say how a figure lies beyond its dimension; None where it does not."""
+def beyond(value: Any, kind: Dimension, units: str, currency: str) -> str | None:
+    """Say how a figure lies beyond what any farm has; None where it does not.
+
+    Parameters
+    ----------
+    value : object
+        A number, or an estimate of three, in the farm's units; anything else is let pass.
+    kind : Dimension
+        What it measures.
+    units, currency : str
+        Of the farm.
+
+    Returns
+    -------
+    str or None
+    """
     unit = unit_label(kind, units, currency)
 
     def written(bound: float) -> str:
@@ -103,6 +117,6 @@ def physical(document: Document) -> Iterator[Finding]:
             elif detail.kind not in ("number", "whole", "price"):
                 continue
             for figure in each.values():
-                message = _beyond(figure, DIMENSIONS[detail.dimension], units, currency)
+                message = beyond(figure, DIMENSIONS[detail.dimension], units, currency)
                 if message is not None:
                     yield (*place, field), shown(figure), message

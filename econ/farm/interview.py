@@ -10,13 +10,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from econ.farm.bounds import beyond
 from econ.farm.editing import RefusedError
 from econ.farm.field_words import SOURCES
 from econ.farm.fields import About
 from econ.farm.reading import Units, amount, number_of
 from econ.farm.schema import Kit, Labour, Machine, Oil, Prices, Process, Thinner, about
 from econ.farm.starter import Said, farm_text
-from econ.ground.units import from_canonical, to_canonical, unit_label
+from econ.ground.units import DIMENSIONS, from_canonical, to_canonical, unit_label
 
 Json = dict[str, Any]
 Answers = Mapping[str, str]
@@ -392,6 +393,10 @@ def _machine_kind(answers: Answers, k: int) -> MachineKind | None:
     return next((kind for kind in MACHINES if kind.key == key), None)
 
 
+# A range that is drawn around an answer must keep within what a farm can have, too.
+_ROOM = 10.0
+
+
 class _Reader:
     """Reads the answers, notes faults, and marks what is usual and what is the reader's."""
 
@@ -417,6 +422,11 @@ class _Reader:
             detail.parse(value)
         except ValueError:
             self.faults[key] = "That cannot stand here; the usual value stands in."
+            return None
+        kind = DIMENSIONS[detail.dimension]
+        far = beyond(_ROOM * value, kind, self.units.units, self.units.currency)
+        if far is not None:
+            self.faults[key] = "That is more than any farm has; the usual value stands in."
             return None
         return float(value)
 

@@ -8,9 +8,10 @@ from typing import Any
 
 from pydantic_core import PydanticCustomError
 
+from econ.farm.bounds import beyond
 from econ.farm.field_words import in_words, plain_words
 from econ.farm.fields import PRICE_NAMES, About, Usual
-from econ.ground.units import currency_sign, unit_label
+from econ.ground.units import DIMENSIONS, currency_sign, unit_label
 
 POINTS = (("low", "at least"), ("likely", "most likely"), ("high", "at most"))
 _SAYS = dict(POINTS)
@@ -205,7 +206,8 @@ def _number_fault(value: Any, detail: About, units: Units) -> str:
     except PydanticCustomError:
         pass
     else:
-        return ""
+        far = beyond(value, DIMENSIONS[detail.dimension], units.units, units.currency)
+        return "" if far is None else f"That {far}."
     if detail.kind == "whole" and not isinstance(value, int):
         return "Write a whole number."
     low = amount(detail.least, detail, units)
