@@ -14,6 +14,8 @@ Json = dict[str, Any]
 
 # A repair is to be feared when it costs more than this share of the kit.
 _LARGE = 0.1
+# Signs of a name within a sentence of the sheet.
+_LONGEST = 40
 # Above this chance over the years, how often it comes says more than whether it does.
 _CERTAIN = 0.9
 _YOURS = "yours"
@@ -201,7 +203,11 @@ def _renewals(outcome: Outcome) -> dict[int, str]:
     for item in outcome.inputs.kit:
         for year in range(item.life_years, outcome.inputs.finance.years, item.life_years):
             due[year] = max(due.get(year, (0.0, "")), (float(item.cost), item.name))
-    return {year: name for year, (cost, name) in due.items() if cost > 0.0}
+    return {
+        year: name if len(name) <= _LONGEST else f"{name[: _LONGEST - 1]}…"
+        for year, (cost, name) in due.items()
+        if cost > 0.0
+    }
 
 
 def paper(

@@ -152,9 +152,14 @@ def test_no_machine_replaces_more_than_it_needs_and_an_excluded_one_burns_nothin
 
 
 MONEY = {
-    "prices": None, "hauling": None, "labour": {"wage"}, "yearly": {"cost"}, "kit": {"cost"},
-    "filters": {"price"}, "thinners": {"price"}, "additives": {"price"}, "oils": {"price"},
-    "process": {"test_cost_per_batch", "disposal_cost"}, "finance": {"exit_cost"},
+    "prices": {"road_diesel", "farm_diesel", "heating_oil", "electricity", "road_tax",
+               "fuel_duty"},
+    "hauling": {"cost_per_distance"}, "labour": {"wage"}, "yearly": {"cost"},
+    "kit": {"cost", "new_cost", "exit_cost"}, "filters": {"price"},
+    "thinners": {"price", "refund"}, "additives": {"price"}, "oils": {"price"},
+    "process": {"test_cost_per_batch", "disposal_cost"},
+    "setups": {"test_cost_per_batch", "disposal_cost"}, "finance": {"exit_cost"},
+    "machines": {"resale_loss"},
 }  # fmt: skip
 
 
@@ -167,10 +172,10 @@ def _times(value: Any, factor: float) -> Any:
 def with_all_money_times(farm: Document, factor: float) -> Document:
     found = copy.deepcopy(farm)
     for table, fields in MONEY.items():
-        entries = found[table] if isinstance(found[table], list) else [found[table]]
-        for entry in entries:
+        entries = found.get(table, [])
+        for entry in entries if isinstance(entries, list) else [entries]:
             for key in entry:
-                if fields is None or key in fields:
+                if key in fields:
                     entry[key] = _times(entry[key], factor)
     for machine in found["machines"]:
         for row in machine.get("wear", []):
@@ -183,7 +188,9 @@ def with_all_money_times(farm: Document, factor: float) -> Document:
 def test_doubling_every_price_doubles_every_amount_and_no_rate_or_volume(farm: Document) -> None:
     # Usual wear rows are not the farm's prices: give every machine its own.
     for machine in farm["machines"]:
-        machine.setdefault("wear", [{"part": "pump", "cost": 900, "extra_failures": 0.1}])
+        machine["wear"] = machine.get("wear") or [
+            {"part": "pump", "cost": 900, "extra_failures": 0.1}
+        ]
     one = evaluate(inputs_of(farm))
     two = evaluate(inputs_of(with_all_money_times(farm, 2.0)))
 

@@ -305,7 +305,7 @@ def test_a_farm_as_planned_is_plain_and_comes_to_the_same(tmp_path: Path) -> Non
 
 
 def test_a_farm_where_nothing_hangs_is_its_own_plan() -> None:
-    scenario = load(Path(__file__).parents[2] / "scenarios" / "wrenfold.toml")
+    scenario = load(Path(__file__).parents[2] / "scenarios" / "tamsel-pumps.toml")
 
     assert as_planned(scenario) is scenario
 

@@ -12,7 +12,7 @@ from openpyxl.workbook import Workbook
 
 from econ.answers.document import Json
 
-# Both sides work in doubles; formulas only group sums otherwise. The brief of the workbook.
+# Both sides work in doubles; formulas only group sums otherwise.
 RTOL = 1e-6
 MONTHS = {
     "wanted": "wanted", "collected": "collected", "processed": "processed", "raw_end": "raw_end",
