@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from econ.farm.bounds import physical
-from econ.farm.faults import Origins, near, shown, where
+from econ.farm.faults import Finding, Origins, near, problems_of, shown
 from econ.farm.fields import PRICE_NAMES
 from econ.farm.schema import SOURCE_KINDS, TABLES, WAYS
 from econ.farm.setups import laid_processes
@@ -17,7 +17,6 @@ from econ.ground.wording import Wording
 
 Document = dict[str, Any]
 # (place, value shown or None, message)
-Finding = tuple[tuple[str, ...], str | None, str]
 
 
 def _table(document: Document, name: str) -> Document:
@@ -357,8 +356,4 @@ def cross_checks(document: Document, origins: Origins) -> list[Problem]:
     -------
     list of Problem
     """
-    return [
-        Problem(origins.of(place), where(place), value, message)
-        for check in CHECKS
-        for place, value, message in check(document)
-    ]
+    return problems_of(document, CHECKS, origins)

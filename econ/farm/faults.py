@@ -1,7 +1,7 @@
 """From what is wrong in a farm file to words: where, what was given, what is allowed."""
 
 import difflib
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from pydantic import ValidationError
@@ -9,6 +9,7 @@ from pydantic import ValidationError
 from econ.farm.schema import TABLES, Table, about
 from econ.ground.errors import Problem
 
+Finding = tuple[tuple[str, ...], str | None, str]
 _LONGEST_VALUE = 60
 _MODELS = {name: model for name, model, _ in TABLES}
 _LISTS = {name for name, _, is_list in TABLES if is_list}
@@ -177,3 +178,31 @@ def explain(error: ValidationError, document: dict[str, Any], origins: Origins) 
         value = shown(row["input"]) if with_value else None
         found.append(Problem(origins.of(place), where(place), value, message))
     return found
+
+
+def problems_of(
+    document: dict[str, Any],
+    checks: Iterable[Callable[[dict[str, Any]], Iterator[Finding]]],
+    origins: Origins,
+) -> list[Problem]:
+    """Run checks over a document and place what they find.
+
+    Parameters
+    ----------
+    document : dict
+        Merged, raw; its fields may be wrong in other ways too.
+    checks : iterable of callable
+        Each yields (place, value, message).
+    origins : Origins
+        Where each value stands.
+
+    Returns
+    -------
+    list of Problem
+        In the order of the checks.
+    """
+    return [
+        Problem(origins.of(place), where(place), value, message)
+        for check in checks
+        for place, value, message in check(document)
+    ]

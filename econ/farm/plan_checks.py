@@ -6,7 +6,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from econ.farm.faults import Origins, near, shown, where
+from econ.farm.faults import Finding, Origins, near, problems_of, shown, where
 from econ.farm.schema import Process, SetUp
 from econ.farm.setups import laid_processes, setups_of
 from econ.fuel.substances import THINNERS, as_gasoline
@@ -14,7 +14,6 @@ from econ.ground.errors import Problem
 
 Document = dict[str, Any]
 # (place, value shown or None, message)
-Finding = tuple[tuple[str, ...], str | None, str]
 
 SERVED = ("oils", "thinners", "machines", "setups")
 """Tables on whose entries kit and bills may hang."""
@@ -182,8 +181,4 @@ def plan_problems(document: Document, origins: Origins) -> list[Problem]:
     -------
     list of Problem
     """
-    return [
-        Problem(origins.of(place), where(place), value, message)
-        for check in CHECKS
-        for place, value, message in check(document)
-    ]
+    return problems_of(document, CHECKS, origins)
