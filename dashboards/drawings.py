@@ -38,9 +38,13 @@ def _line(x1: float, y1: int, x2: float, y2: int, kind: str) -> str:
 
 
 def gallon_bar(
-    gallon: Gallon, end: float, numbers: Numbers, *, amounts: bool = False,
+    gallon: Gallon,
+    end: float,
+    numbers: Numbers,
+    *,
+    amounts: bool = False,
     letter: float = _LETTER,
-) -> str:  # fmt: skip
+) -> str:
     """Draw a volume's parts as one bar against the pump's price.
 
     Parameters
@@ -82,9 +86,11 @@ def gallon_bar(
     beneath = _beneath(under, letter)
     lines = sum(any(f'y="{y}"' in piece for piece in beneath) for y in (104, 120, 136))
     return _svg(
-        "gallon-bar", 96 + 15 * lines, gallon["description"],
+        "gallon-bar",
+        96 + 15 * lines,
+        gallon["description"],
         "".join([*pieces, *beneath, *_against_the_pump(gallon, end, numbers)]),
-    )  # fmt: skip
+    )
 
 
 def _clear_side(at: float, width: float, pump: float) -> tuple[float, float]:
@@ -120,7 +126,7 @@ def _against_the_pump(gallon: Gallon, end: float, numbers: Numbers) -> list[str]
         _own(full if full >= pump or pump - full > 24.0 else pump, own),
         _text(pump, 20, gallon["difference"], "gap wide", "start", 8),
         _text(pump, 20, gallon["difference"].split(" by ")[0], "gap narrow", "start", 8),
-    ]  # fmt: skip
+    ]
     if high - low > 0.2:
         parts += [_line(low, 32, high, 32, "above"), _line(full, 27, full, 38, "above")]
     return parts
@@ -230,5 +236,10 @@ def month_strip(months: Sequence[MonthHours]) -> str:
         parts.append(f'<text x="{x + 6.5}" y="38" text-anchor="middle">{MONTHS[k][0]}</text>')
     busy = ", ".join(MONTHS[k] for k, month in enumerate(months) if month["busy"]) or "none"
     said = ", ".join(f"{MONTHS[k]} {month['hours']:.1f}" for k, month in enumerate(months))
-    return _svg("month-strip", 0, f"Hours by month: {said}. Busy months: {busy}.",
-                "".join(parts), "0 0 156 40")  # fmt: skip
+    return _svg(
+        "month-strip",
+        0,
+        f"Hours by month: {said}. Busy months: {busy}.",
+        "".join(parts),
+        "0 0 156 40",
+    )

@@ -47,7 +47,7 @@ RENDERINGS: "dict[str, Callable[[Decision, bool], bytes]]" = {
 
 
 def _targets(to: Path, name: str) -> dict[Path, str]:
-    """Give what is to be written: one file by its ending, or a set in a folder."""
+    """Return what is to be written: one file by its ending, or a set in a folder."""
     if to.is_dir() or not to.suffix:
         if not to.is_dir():
             message = f"{to}: there is no such folder; make it first, or name a file"

@@ -8,11 +8,36 @@ from typing import Any, TextIO
 
 # What people write where a sign is missing; all else is written as an escape.
 _PLAIN = {
-    "°": " deg ", "−": "-", "–": "-", "—": "-", "×": "x", "÷": "/", "≤": "<=", "≥": ">=",
-    "≈": "about ", "…": "...", "·": ".", "•": "-", "€": "EUR ", "£": "GBP ", "µ": "u", "²": "2",
-    "³": "3", "½": "1/2", "“": '"', "”": '"', "‘": "'", "’": "'", "→": "->", "\u00a0": " ",
-    "\u202f": " ", "█": "#", "▏": "|", "─": "-", "│": "|",
-}  # fmt: skip
+    "°": " deg ",
+    "−": "-",
+    "–": "-",
+    "—": "-",
+    "×": "x",
+    "÷": "/",
+    "≤": "<=",
+    "≥": ">=",
+    "≈": "about ",
+    "…": "...",
+    "·": ".",
+    "•": "-",
+    "€": "EUR ",
+    "£": "GBP ",
+    "µ": "u",
+    "²": "2",
+    "³": "3",
+    "½": "1/2",
+    "“": '"',
+    "”": '"',
+    "‘": "'",
+    "’": "'",
+    "→": "->",
+    "\u00a0": " ",
+    "\u202f": " ",
+    "█": "#",
+    "▏": "|",
+    "─": "-",
+    "│": "|",
+}
 
 
 def _spelled(error: UnicodeError) -> tuple[str, int]:
@@ -24,7 +49,7 @@ def _spelled(error: UnicodeError) -> tuple[str, int]:
 
 
 def _letter(sign: str) -> str:
-    """Give a letter without its accents, or an escape where there is none."""
+    """Return a letter without its accents, or an escape where there is none."""
     plain = unicodedata.normalize("NFKD", sign).encode("ascii", "ignore").decode("ascii")
     return plain or sign.encode("unicode_escape").decode("ascii")
 
@@ -39,7 +64,7 @@ def open_streams() -> None:
 
 
 def output() -> TextIO | None:
-    """Give standard output; None where the program was started with it closed.
+    """Return standard output; None where the program was started with it closed.
 
     Returns
     -------

@@ -26,25 +26,37 @@ class Theme:
 
 THEMES: dict[str, Theme] = {
     "light": Theme(
-        ink="#1d2a2f", faint="#56646a", grid="#d9dcd6", good="#00735a", bad="#b5480a",
-        cost="#8a6d00", other="#0b62a0", calm="#8b969b",
+        ink="#1d2a2f",
+        faint="#56646a",
+        grid="#d9dcd6",
+        good="#00735a",
+        bad="#b5480a",
+        cost="#8a6d00",
+        other="#0b62a0",
+        calm="#8b969b",
     ),
     "dark": Theme(
-        ink="#eceee8", faint="#a9b4b8", grid="#3b474c", good="#2fc19b", bad="#f0864b",
-        cost="#e0b93a", other="#63b3ee", calm="#7f8b90",
+        ink="#eceee8",
+        faint="#a9b4b8",
+        grid="#3b474c",
+        good="#2fc19b",
+        bad="#f0864b",
+        cost="#e0b93a",
+        other="#63b3ee",
+        calm="#7f8b90",
     ),
-}  # fmt: skip
+}
 
 _FONT = "system-ui, 'Segoe UI', 'Noto Sans', Arial, sans-serif"
 
 
 def theme_of(scheme: object) -> Theme:
-    """Give a scheme's theme; light for anything unknown."""
+    """Return a scheme's theme; light for anything unknown."""
     return THEMES["dark"] if scheme == "dark" else THEMES["light"]
 
 
 def layout(theme: Theme, *, height: int, y_title: str = "", x_title: str = "") -> Json:
-    """Give what all charts have in common.
+    """Return what all charts have in common.
 
     Parameters
     ----------
@@ -61,9 +73,12 @@ def layout(theme: Theme, *, height: int, y_title: str = "", x_title: str = "") -
         A plotly layout.
     """
     axis = {
-        "automargin": True, "gridcolor": theme.grid, "zerolinecolor": theme.faint,
-        "linecolor": theme.grid, "fixedrange": True,
-    }  # fmt: skip
+        "automargin": True,
+        "gridcolor": theme.grid,
+        "zerolinecolor": theme.faint,
+        "linecolor": theme.grid,
+        "fixedrange": True,
+    }
     return {
         "height": height,
         "margin": {"l": 8, "r": 8, "t": 8, "b": 8},

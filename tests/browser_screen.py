@@ -90,7 +90,7 @@ class Screen:
 def screen_of(
     browser: Any, served: Served, width: int = 1280, height: int = 900, scheme: str = "light"
 ) -> Screen:
-    """Give a page of its own size and scheme."""
+    """Return a page of its own size and scheme."""
     context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
     return watched(context.new_page(), served)
 

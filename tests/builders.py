@@ -38,12 +38,12 @@ WINTER = tuple(month in (12, 1, 2) for month in range(1, 13))
 
 
 def number(value: float) -> Floats:
-    """Give a number as the core takes it."""
+    """Return a number as the core takes it."""
     return np.asarray(value, dtype=np.float64)
 
 
 def gallons(value: float) -> Floats:
-    """Give US gallons in litres."""
+    """Return US gallons in litres."""
     return number(value * LITRES_PER_GALLON)
 
 
@@ -59,7 +59,7 @@ def _line(substance: Substance) -> tuple[Floats, Floats]:
 
 
 def machine(name: str = "Tractor", **changes: object) -> MachineInputs:
-    """Give an off-road engine that burns 4,000 L a year and may burn clean oil alone."""
+    """Return an off-road engine that burns 4,000 L a year and may burn clean oil alone."""
     record = MachineInputs(
         name=name,
         engine="inline pump",
@@ -86,7 +86,7 @@ def machine(name: str = "Tractor", **changes: object) -> MachineInputs:
 
 
 def oil(name: str = "Own oil", kind: str = "engine oil", **changes: object) -> OilInputs:
-    """Give a source of one's own, 60 L a month, that needs no trips."""
+    """Return a source of one's own, 60 L a month, that needs no trips."""
     substance = OILS[kind]
     record = OilInputs(
         name=name,
@@ -107,7 +107,7 @@ def oil(name: str = "Own oil", kind: str = "engine oil", **changes: object) -> O
 
 
 def thinner(kind: str = "diesel", name: str | None = None, **changes: object) -> ThinnerInputs:
-    """Give a thinner at 1.00 a litre, its price tied to no fuel."""
+    """Return a thinner at 1.00 a litre, its price tied to no fuel."""
     substance = THINNERS[kind]
     record = ThinnerInputs(
         name=kind.capitalize() if name is None else name,
@@ -125,7 +125,7 @@ def thinner(kind: str = "diesel", name: str | None = None, **changes: object) ->
 
 
 def process(**changes: object) -> ProcessInputs:
-    """Give a cold process without limits, with stores of 400 L each."""
+    """Return a cold process without limits, with stores of 400 L each."""
     record = ProcessInputs(
         batch_volume=number(200.0),
         hours_per_batch=number(1.0),
@@ -147,7 +147,7 @@ def process(**changes: object) -> ProcessInputs:
 
 
 def finance(**changes: object) -> FinanceInputs:
-    """Give five years at 5 %, without inflation, tax or exit."""
+    """Return five years at 5 %, without inflation, tax or exit."""
     record = FinanceInputs(
         years=5,
         discount_rate=number(0.05),
@@ -162,7 +162,7 @@ def finance(**changes: object) -> FinanceInputs:
 
 
 def kit(cost: float, life_years: int, **changes: object) -> KitInputs:
-    """Give one piece of kit that is to be bought and fetches nothing later."""
+    """Return one piece of kit that is to be bought and fetches nothing later."""
     record = KitInputs(
         name="Centrifuge",
         cost=number(cost),
@@ -176,7 +176,7 @@ def kit(cost: float, life_years: int, **changes: object) -> KitInputs:
 
 
 def inputs(**changes: object) -> Inputs:
-    """Give a farm: one tractor, one's own oil, nothing to hurt anybody but the oil itself."""
+    """Return a farm: one tractor, one's own oil, nothing to hurt anybody but the oil itself."""
     record = Inputs(
         prices={key: number(1.1) for key in ("road_diesel", "farm_diesel", "heating_oil")},
         electricity=number(0.15),
@@ -204,19 +204,19 @@ def inputs(**changes: object) -> Inputs:
 
 
 def owning_cost(cost: float, resale: float, rate: float, years: int) -> Floats:
-    """Give the kit line of a farm with one item, sold half way through its life at a price."""
+    """Return the kit line of a farm with one item, sold half way through its life at a price."""
     item = kit(cost, 2 * years, resale_share=2.0 * resale / cost)
     terms = finance(years=years, discount_rate=rate)
     return kit_per_year(inputs(kit=(item,), finance=terms))
 
 
 def farm(units: str = "us", currency: str = "USD", /, **changes: object) -> Farm:
-    """Give a farm worked through."""
+    """Return a farm worked through."""
     built = inputs(**changes)
     return Farm(units, currency, built, evaluate(built))
 
 
 def blending(kind: str, share: float, **changes: object) -> dict[str, object]:
-    """Give the tables of one machine that burns a share of one thinner."""
+    """Return the tables of one machine that burns a share of one thinner."""
     burns = _with(machine(thinner=0, thinner_share=share), changes)
     return {"machines": (burns,), "thinners": (thinner(kind),)}

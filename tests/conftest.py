@@ -16,7 +16,7 @@ settings.load_profile("default")
 
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Any]:
-    """Give the one headless Chromium of a run: its driver allows no second beside it."""
+    """Return the one headless Chromium of a run: its driver allows no second beside it."""
     from browser_screen import CHROMIUM, FLAGS
     from playwright.sync_api import sync_playwright
 

@@ -30,7 +30,7 @@ def amounts(text: str) -> Counter[str]:
 
 
 def words(text: str) -> set[str]:
-    """Give the words of a page."""
+    """Return the words of a page."""
     return {_plain(word) for word in text.split()}
 
 

@@ -30,7 +30,7 @@ def runs() -> int:
 
 
 def plan(rate: float, years: int, kit: Sequence[Mapping[str, Any]] = (), **tables: Any) -> Document:
-    """Give a farm file whose year saves `A_YEAR` and costs nothing but what is said."""
+    """Return a farm file whose year saves `A_YEAR` and costs nothing but what is said."""
     return {
         "scenario": {"title": "An example in print", "units": "us", "currency": "USD"},
         "prices": {"farm_diesel": 4.0},
@@ -66,7 +66,7 @@ def fits(flows: Sequence[float], rate: float) -> bool:
 def measures(
     kit: float, savings: Sequence[float], rate: float = 0.0, recovered: float = 0.0
 ) -> dict[str, Floats]:
-    """Give a decision's measures: kit bought today, savings of the years, kit sold at the end."""
+    """Return a decision's measures: kit bought today, savings of the years, kit sold at the end."""
     years = len(savings)
     # In a straight line to nothing in twice the years: half of it is left at the end.
     item = {"name": "kit", "cost": kit, "life_years": 2 * years,
@@ -76,7 +76,7 @@ def measures(
 
 
 def of_flows(flows: Sequence[float] | Floats, rate: float = 0.0) -> dict[str, Floats]:
-    """Give the measures of a decision with these flows, today's first."""
+    """Return the measures of a decision with these flows, today's first."""
     listed = [float(flow) for flow in flows]
     if not fits(listed, rate):
         message = f"no farm file holds {listed} at {rate}"

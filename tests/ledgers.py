@@ -21,7 +21,7 @@ def plain_ledger(
     fuel: Series = (),
     price: float = float("nan"),
 ) -> Ledger:
-    """Give a ledger: kit bought today, savings of years 1 to N, and what is said besides.
+    """Return a ledger: kit bought today, savings of years 1 to N, and what is said besides.
 
     `bought` are later purchases of years 1 to N, `recovered` what all fetches at the end, and
     `fuel` the fuel not bought in each year at a mean `price`, the part of savings that moves
@@ -57,5 +57,5 @@ def plain_ledger(
 
 
 def measures_of(ledger: Ledger) -> dict[str, Floats]:
-    """Give every measure of a ledger."""
+    """Return every measure of a ledger."""
     return measure(ledger)

@@ -22,7 +22,7 @@ Document = dict[str, Any]
 
 
 def _guess(rng: np.random.Generator, low: float, high: float) -> float | Document:
-    """Give a number, or a guess around one."""
+    """Return a number, or a guess around one."""
     middle = float(rng.uniform(low, high))
     if rng.random() < 0.6:
         return middle
@@ -34,7 +34,7 @@ def _some(rng: np.random.Generator, names: list[str]) -> list[str]:
 
 
 def random_farm(seed: int, *, hangs: bool = True) -> Document:
-    """Give a farm of two or three sources and machines, two set-ups, and what hangs on them."""
+    """Return a farm of two or three sources and machines, two set-ups, and what hangs on them."""
     rng = np.random.default_rng(seed)
     oils = [
         {

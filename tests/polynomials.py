@@ -11,7 +11,7 @@ Rates = Sequence[Fraction]
 
 
 def flows_with(rates: Rates, *, without: Iterable[int] = ()) -> Floats:
-    """Give whole flows worth nothing at just these rates: a product of (d - n v), 1 + r = n / d.
+    """Return whole flows worth nothing at just these rates: a product of (d - n v), 1 + r = n / d.
 
     Each number in `without` adds a factor (number + v^2), which has no rate. Every flow is a
     whole number that a float holds exactly, or the call is refused.
@@ -35,7 +35,7 @@ def _times(left: list[int], right: list[int]) -> list[int]:
 
 
 def rate_that_counts(rates: Iterable[Fraction]) -> float | None:
-    """Give the only rate from 0 to 1,000 %, else the only one from -99 % to 0, else None."""
+    """Return the only rate from 0 to 1,000 %, else the only one from -99 % to 0, else None."""
     distinct = set(rates)
     gains = [rate for rate in distinct if 0 <= rate <= 10]
     if gains:

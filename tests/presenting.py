@@ -55,7 +55,7 @@ def _document(scenario: Scenario) -> dict[str, Any]:
 
 
 def changed(scenario: Scenario, edits: Mapping[tuple[str | int, ...], Any]) -> Scenario:
-    """Give a farm with some values replaced, by their place in its document."""
+    """Return a farm with some values replaced, by their place in its document."""
     document = _document(scenario)
     for place, value in edits.items():
         inner: Any = document
@@ -66,7 +66,7 @@ def changed(scenario: Scenario, edits: Mapping[tuple[str | int, ...], Any]) -> S
 
 
 def hostile(scenario: Scenario, texts: tuple[str, ...]) -> Scenario:
-    """Give a farm with every name, its title and its note replaced by hostile text."""
+    """Return a farm with every name, its title and its note replaced by hostile text."""
     document = _document(scenario)
     document["scenario"].pop("sources", None)
     document["scenario"]["title"] = texts[0][:40] + HOSTILE[0][1] + HOSTILE[0][3]

@@ -15,7 +15,7 @@ def results_of(path: Path, turned: dict[str, float] | None = None) -> Results:
 
 
 def texts(part: Any) -> Iterator[str]:
-    """Give all text of a layout."""
+    """Return all text of a layout."""
     if isinstance(part, str):
         yield part
     elif isinstance(part, list | tuple):

@@ -31,7 +31,7 @@ class Dice:
         return float(f"{self.random.uniform(low, high):.4g}")
 
     def guess(self, low: float, high: float) -> float | Document:
-        """Give a number or, three times in ten, a three-point estimate."""
+        """Return a number or, three times in ten, a three-point estimate."""
         if self.chance(0.7):
             return self.number(low, high)
         points = sorted(self.number(low, high) for _ in range(3))
@@ -50,7 +50,7 @@ class Dice:
         return sorted(self.random.sample(range(1, 13), self.count(low, high)))
 
     def some(self, share: float, **choices: Callable[[], Any]) -> Document:
-        """Give each field with one chance."""
+        """Return each field with one chance."""
         return {key: choose() for key, choose in choices.items() if self.chance(share)}
 
 
@@ -190,7 +190,7 @@ def _limits(dice: Dice) -> Document:
 
 
 def _setups(dice: Dice, process: Document, filters: list[Document]) -> list[Document]:
-    """Give set-ups; now and then only they say how large a batch is."""
+    """Return set-ups; now and then only they say how large a batch is."""
     setups = [
         {
             "name": f"setup {k}",
@@ -239,7 +239,7 @@ def _loan(dice: Dice, years: int) -> Document:
 
 
 def _reserve(dice: Dice, rooms: list[Document], thinners: list[Document]) -> Document:
-    """Give what is kept back and on hand; no more than the least clean store that may be."""
+    """Return what is kept back and on hand; no more than the least clean store that may be."""
     stores = [room["clean_storage"] for room in rooms if "clean_storage" in room]
     least = min(store["low"] if isinstance(store, dict) else store for store in stores)
     return dice.some(
@@ -309,7 +309,7 @@ def _unwarmed(document: Document) -> Document:
 
 
 def farm(seed: int) -> Document:
-    """Give the farm of a seed, as a document in US units."""
+    """Return the farm of a seed, as a document in US units."""
     dice = Dice(seed)
     thinners = [_thinner(dice, k) for k in range(dice.count(0, 4))]
     made = {

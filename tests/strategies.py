@@ -24,13 +24,13 @@ OIL_KINDS = ("engine oil", "transmission fluid", "hydraulic oil", "transformer o
 
 
 def numbers(low: float, high: float) -> SearchStrategy[float]:
-    """Give plain numbers with few digits, spread evenly, the bounds among them."""
+    """Return plain numbers with few digits, spread evenly, the bounds among them."""
     return st.integers(0, 1000).map(lambda k: float(f"{low + (high - low) * k / 1000:.4g}"))
 
 
 @st.composite
 def quantities(draw: DrawFn, low: float, high: float) -> float | Document:
-    """Give a number, or sometimes a three-point estimate, between two bounds."""
+    """Return a number, or sometimes a three-point estimate, between two bounds."""
     if draw(st.integers(0, 2)) > 0:
         return draw(numbers(low, high))
     points = sorted(draw(st.lists(numbers(low, high), min_size=3, max_size=3)))
@@ -38,7 +38,7 @@ def quantities(draw: DrawFn, low: float, high: float) -> float | Document:
 
 
 def maybe(strategy: SearchStrategy[Any]) -> SearchStrategy[Any]:
-    """Give a value or None, which is left out."""
+    """Return a value or None, which is left out."""
     return st.none() | strategy
 
 
@@ -63,7 +63,7 @@ def _fuel(draw: DrawFn) -> Document:
 
 
 def _choices(amount: float | Document) -> SearchStrategy[str]:
-    """Give what a plan may do with an entry; it must not use what there is nothing of."""
+    """Return what a plan may do with an entry; it must not use what there is nothing of."""
     some = amount["low"] if isinstance(amount, dict) else amount
     return st.sampled_from(("may", "never", "must") if some > 0 else ("may", "never"))
 
@@ -261,7 +261,7 @@ def _loan(draw: DrawFn, years: int) -> Document:
 
 @st.composite
 def _reserve(draw: DrawFn, rooms: list[Document], thinners: list[Document]) -> Document:
-    """Give what is kept back and on hand; no more than the least clean store that may be."""
+    """Return what is kept back and on hand; no more than the least clean store that may be."""
     stores = [room["clean_storage"] for room in rooms if "clean_storage" in room]
     least = min(store["low"] if isinstance(store, dict) else store for store in stores)
     some = st.dictionaries(st.sampled_from(_names(thinners)), numbers(0, 60))
@@ -339,7 +339,7 @@ def _prices(draw: DrawFn) -> Document:
 
 @st.composite
 def _bills(draw: DrawFn, used: list[str], takers: list[str]) -> Document:
-    """Give what may hang on something: additives, yearly bills and kit."""
+    """Return what may hang on something: additives, yearly bills and kit."""
     additive = {"name": "additive", "price": draw(quantities(0, 100)),
                 "dose": draw(quantities(0, 0.002))}  # fmt: skip
     bill = {"name": "bills", "cost": draw(quantities(0, 2000)),
@@ -354,7 +354,7 @@ def _bills(draw: DrawFn, used: list[str], takers: list[str]) -> Document:
 
 @st.composite
 def farms(draw: DrawFn) -> Document:
-    """Give a whole valid farm in US units and dollars."""
+    """Return a whole valid farm in US units and dollars."""
     thinners = [draw(_thinners(k)) for k in range(draw(st.integers(0, 3)))]
     # A gasoline blend is never warmed: such a farm's fuel stays at 104 °F or less.
     warmest = 104 if any(t["kind"].startswith("gasoline") for t in thinners) else 150
@@ -454,7 +454,7 @@ def _metric_table(table: str, entry: Document) -> Document:
 
 
 def to_metric(document: Document) -> Document:
-    """Give the same farm in metric units."""
+    """Return the same farm in metric units."""
     found: Document = {}
     for table, value in document.items():
         if isinstance(value, list):

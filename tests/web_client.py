@@ -83,7 +83,7 @@ class Client:
 
 
 def outputs_of(output: str, many: Mapping[str, list[dict[str, Any]]]) -> Any:
-    """Give the outputs that a callback's name lists, as a page sends them."""
+    """Return the outputs that a callback's name lists, as a page sends them."""
 
     def one(name: str) -> Any:
         ident, _, prop = name.rpartition(".")
@@ -117,7 +117,7 @@ def run_until_closed(server: Any) -> None:
 
 
 def callbacks(client: Client) -> list[dict[str, Any]]:
-    """Give the server's callbacks as a page learns of them."""
+    """Return the server's callbacks as a page learns of them."""
     _, _, text = client.send("GET", "/_dash-dependencies")
     found: list[dict[str, Any]] = json.loads(text)
     return [row for row in found if not row["clientside_function"]]

@@ -21,6 +21,17 @@ from dashboards.commands import (
 )
 
 COMMANDS = (
-    decide, chances, thinners, oils, plan, compare, present, records, cards, dashboard, check,
-    new, fields,
-)  # fmt: skip
+    decide,
+    chances,
+    thinners,
+    oils,
+    plan,
+    compare,
+    present,
+    records,
+    cards,
+    dashboard,
+    check,
+    new,
+    fields,
+)

@@ -33,9 +33,13 @@ def add(commands: Commands) -> None:
     """Add the command to the others."""
     parser = commands.add_parser("dashboard", help="decide, compare and edit farms in a browser")
     parser.add_argument(
-        "place", type=Path, nargs="?", default=Path(), metavar="FILE|FOLDER",
+        "place",
+        type=Path,
+        nargs="?",
+        default=Path(),
+        metavar="FILE|FOLDER",
         help="a farm, or a folder of farms; this folder by default",
-    )  # fmt: skip
+    )
     parser.add_argument("--port", type=port, default=0, help="0, the default: a free one")
     parser.add_argument("--no-browser", action="store_true", help="only print the address")
     parser.set_defaults(run=run)

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 
 def today() -> datetime.date:
-    """Give the day where this is run; rows of later days are faults."""
+    """Return the day where this is run; rows of later days are faults."""
     return datetime.datetime.now(tz=datetime.UTC).astimezone().date()
 
 

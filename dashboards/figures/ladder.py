@@ -56,7 +56,14 @@ def ladder(rungs: Json, pump_price: float | None, show: ScreenNumbers, theme: Th
     figure["layout"]["xaxis"]["range"] = [min(0.0, 1.3 * least), max(1.05 * most, 0.1)]
     if pump_price is not None:
         figure["layout"]["shapes"] = [
-            {"type": "line", "x0": pump_price, "x1": pump_price, "yref": "paper", "y0": 0,
-             "y1": 1, "line": {"color": theme.other, "width": 2, "dash": "dot"}}
-        ]  # fmt: skip
+            {
+                "type": "line",
+                "x0": pump_price,
+                "x1": pump_price,
+                "yref": "paper",
+                "y0": 0,
+                "y1": 1,
+                "line": {"color": theme.other, "width": 2, "dash": "dot"},
+            }
+        ]
     return figure

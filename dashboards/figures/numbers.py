@@ -12,12 +12,12 @@ class ScreenNumbers(Numbers):
 
     @property
     def sign(self) -> str:
-        """Give the sign of the money: "$"."""
+        """Return the sign of the money: "$"."""
         return currency_sign(self.currency).strip()
 
     @property
     def price_unit(self) -> str:
-        """Give the unit of a price for a volume: "$/gal"."""
+        """Return the unit of a price for a volume: "$/gal"."""
         return f"{self.sign}/{self.volume_unit}"
 
     def round_money(self, amount: float | None) -> str:
@@ -28,7 +28,7 @@ class ScreenNumbers(Numbers):
 
 
 def label(text: str, wide: int = 28) -> str:
-    """Give a farm's own words as a chart may show them: no markup, broken into short lines.
+    """Return a farm's own words as a chart may show them: no markup, broken into short lines.
 
     Parameters
     ----------

@@ -34,18 +34,24 @@ def plan_and_records(
     symbols = ["circle" if month["compared"] else "circle-open" for month in months]
     data: list[Json] = [
         {
-            "type": "scatter", "mode": "lines", "name": "plan", "x": names,
+            "type": "scatter",
+            "mode": "lines",
+            "name": "plan",
+            "x": names,
             "y": [month["plan"][key] for month in months],
             "line": {"color": theme.calm, "width": 2},
             "hovertemplate": f"%{{x}}, plan: %{{y:,.0f}} {unit}<extra></extra>",
         },
         {
-            "type": "scatter", "mode": "markers", "name": "on record", "x": names,
+            "type": "scatter",
+            "mode": "markers",
+            "name": "on record",
+            "x": names,
             "y": [month["so_far"][key] for month in months],
             "marker": {"color": theme.ink, "size": 9, "symbol": symbols},
             "hovertemplate": f"%{{x}}, on record: %{{y:,.0f}} {unit}<extra></extra>",
         },
-    ]  # fmt: skip
+    ]
     figure: Json = {"data": data, "layout": layout(theme, height=220, y_title=unit)}
     figure["layout"]["xaxis"]["type"] = "category"
     return figure
@@ -71,19 +77,28 @@ def guess_curves(curve: dict[str, list[float]], record: float | None, theme: The
     rows = (("guess", "guessed", theme.calm, "dot"), ("now", "known now", theme.other, "solid"))
     data: list[Json] = [
         {
-            "type": "scatter", "mode": "lines", "name": label, "x": curve["at"], "y": curve[key],
-            "line": {"color": colour, "dash": dash, "width": 2}, "hoverinfo": "skip",
+            "type": "scatter",
+            "mode": "lines",
+            "name": label,
+            "x": curve["at"],
+            "y": curve[key],
+            "line": {"color": colour, "dash": dash, "width": 2},
+            "hoverinfo": "skip",
         }
         for key, label, colour, dash in rows
-    ]  # fmt: skip
+    ]
     if record is not None:
         data.append(
             {
-                "type": "scatter", "mode": "lines", "name": "on record", "x": [record, record],
-                "y": [0.0, 1.0], "line": {"color": theme.bad, "width": 2},
+                "type": "scatter",
+                "mode": "lines",
+                "name": "on record",
+                "x": [record, record],
+                "y": [0.0, 1.0],
+                "line": {"color": theme.bad, "width": 2},
                 "hovertemplate": "on record: %{x:.3g}<extra></extra>",
             }
-        )  # fmt: skip
+        )
     figure: Json = {"data": data, "layout": layout(theme, height=150)}
     figure["layout"]["yaxis"] |= {"visible": False, "range": [0.0, 1.05]}
     return figure
@@ -104,14 +119,19 @@ def reserve_days(days: Sequence[float], without: Sequence[float], theme: Theme) 
     dict
         A plotly figure.
     """
-    rows = (("with what is held back", days, theme.other),
-            ("with nothing held back", without, theme.calm))  # fmt: skip
+    rows = (
+        ("with what is held back", days, theme.other),
+        ("with nothing held back", without, theme.calm),
+    )
     data: list[Json] = [
         {
-            "type": "bar", "name": label, "x": list(MONTHS), "y": list(values),
+            "type": "bar",
+            "name": label,
+            "x": list(MONTHS),
+            "y": list(values),
             "marker": {"color": colour},
             "hovertemplate": f"%{{x}}, {label}: %{{y:.1f}} days<extra></extra>",
         }
         for label, values, colour in rows
-    ]  # fmt: skip
+    ]
     return {"data": data, "layout": layout(theme, height=220, y_title="days")}

@@ -34,8 +34,11 @@ def fan(years: Sequence[Sequence[float | None]], show: ScreenNumbers, theme: The
     figure: Json = {
         "data": [
             {
-                "type": "scatter", "mode": "lines+markers", "name": name,
-                "x": list(range(len(years))), "y": [year[at] for year in years],
+                "type": "scatter",
+                "mode": "lines+markers",
+                "name": name,
+                "x": list(range(len(years))),
+                "y": [year[at] for year in years],
                 "line": {"color": colour, "dash": dash, "width": 3},
                 "text": [show.money(year[at]) for year in years],
                 "hovertemplate": f"{name}, end of year %{{x}}: %{{text}}<extra></extra>",
@@ -43,7 +46,7 @@ def fan(years: Sequence[Sequence[float | None]], show: ScreenNumbers, theme: The
             for at, name, colour, dash in looks
         ],
         "layout": layout(theme, height=300, x_title="end of year", y_title=show.sign),
-    }  # fmt: skip
+    }
     figure["layout"]["yaxis"]["zerolinewidth"] = 3
     return figure
 
@@ -70,12 +73,15 @@ def matters(rows: Sequence[Json], base: float, show: ScreenNumbers, theme: Theme
     figure: Json = {
         "data": [
             {
-                "type": "bar", "orientation": "h", "name": name,
+                "type": "bar",
+                "orientation": "h",
+                "name": name,
                 "y": [label(row["name"]) for row in rows],
                 "base": base,
                 "x": [row[key] - base for row in rows],
                 "marker": {"color": colour, "pattern": {"shape": shape}},
-                "text": [show.money(row[key]) for row in rows], "textposition": "none",
+                "text": [show.money(row[key]) for row in rows],
+                "textposition": "none",
                 "hovertemplate": f"%{{y}} {name}: %{{text}} a year<extra></extra>",
             }
             for key, name, colour, shape in (
@@ -84,14 +90,15 @@ def matters(rows: Sequence[Json], base: float, show: ScreenNumbers, theme: Theme
             )
         ],
         "layout": layout(theme, height=110 + 44 * max(len(rows), 1), x_title=f"{show.sign}/year"),
-    }  # fmt: skip
+    }
     figure["layout"]["barmode"] = "overlay"
     figure["layout"]["yaxis"]["autorange"] = "reversed"
     return figure
 
 
-def tanks(points: Sequence[tuple[float, float]], now: float, show: ScreenNumbers,
-          theme: Theme) -> Json:  # fmt: skip
+def tanks(
+    points: Sequence[tuple[float, float]], now: float, show: ScreenNumbers, theme: Theme
+) -> Json:
     """Draw the plan's worth a year against the room for oil.
 
     Parameters
@@ -113,19 +120,33 @@ def tanks(points: Sequence[tuple[float, float]], now: float, show: ScreenNumbers
     figure: Json = {
         "data": [
             {
-                "type": "scatter", "mode": "lines+markers", "name": "left in a year",
-                "x": [point[0] for point in points], "y": [point[1] for point in points],
+                "type": "scatter",
+                "mode": "lines+markers",
+                "name": "left in a year",
+                "x": [point[0] for point in points],
+                "y": [point[1] for point in points],
                 "line": {"color": theme.other, "width": 3},
                 "text": [show.money(point[1]) for point in points],
                 "hovertemplate": f"%{{x:,.0f}} {show.volume_unit} of room: %{{text}} a year"
                 "<extra></extra>",
             }
         ],
-        "layout": layout(theme, height=280, x_title=f"room for oil, {show.volume_unit}",
-                         y_title=f"{show.sign}/year"),
-    }  # fmt: skip
+        "layout": layout(
+            theme,
+            height=280,
+            x_title=f"room for oil, {show.volume_unit}",
+            y_title=f"{show.sign}/year",
+        ),
+    }
     figure["layout"]["shapes"] = [
-        {"type": "line", "x0": now, "x1": now, "yref": "paper", "y0": 0, "y1": 1,
-         "line": {"color": theme.faint, "dash": "dot"}}
-    ]  # fmt: skip
+        {
+            "type": "line",
+            "x0": now,
+            "x1": now,
+            "yref": "paper",
+            "y0": 0,
+            "y1": 1,
+            "line": {"color": theme.faint, "dash": "dot"},
+        }
+    ]
     return figure

@@ -49,38 +49,62 @@ def lines(
     hues = _hues(theme)
     data: list[Json] = [
         {
-            "type": "scatter", "mode": "lines", "name": name, "x": list(prices),
+            "type": "scatter",
+            "mode": "lines",
+            "name": name,
+            "x": list(prices),
             "y": list(values),
             "line": {"color": hues[k % len(hues)], "dash": _DASHES[k % len(_DASHES)], "width": 3},
             "hovertemplate": f"{name} at {show.sign}%{{x:.2f}}/{show.volume_unit}: "
             f"{show.sign}%{{y:,.0f}} a year<extra></extra>",
         }
         for k, (name, values) in enumerate((label(n, 60), v) for n, v in savings)
-    ]  # fmt: skip
+    ]
     if ties:
         data.append(
             {
-                "type": "scatter", "mode": "markers", "name": "change places",
-                "x": [tie[0] for tie in ties], "y": [tie[1] for tie in ties],
+                "type": "scatter",
+                "mode": "markers",
+                "name": "change places",
+                "x": [tie[0] for tie in ties],
+                "y": [tie[1] for tie in ties],
                 "text": [label(tie[2], 60) for tie in ties],
-                "marker": {"symbol": "circle-open", "size": 15, "color": theme.ink,
-                           "line": {"width": 3}},
+                "marker": {
+                    "symbol": "circle-open",
+                    "size": 15,
+                    "color": theme.ink,
+                    "line": {"width": 3},
+                },
                 "hovertemplate": "%{text}<extra></extra>",
             }
-        )  # fmt: skip
+        )
     figure: Json = {
         "data": data,
         "layout": layout(theme, height=380, x_title=show.price_unit, y_title=f"{show.sign}/year"),
     }
     if now is not None:
         figure["layout"]["shapes"] = [
-            {"type": "line", "x0": now, "x1": now, "yref": "paper", "y0": 0, "y1": 1,
-             "line": {"color": theme.faint, "dash": "dot"}}
-        ]  # fmt: skip
+            {
+                "type": "line",
+                "x0": now,
+                "x1": now,
+                "yref": "paper",
+                "y0": 0,
+                "y1": 1,
+                "line": {"color": theme.faint, "dash": "dot"},
+            }
+        ]
         figure["layout"]["annotations"] = [
-            {"x": now, "yref": "paper", "y": 0, "yanchor": "bottom", "showarrow": False,
-             "text": f"now {show.price(now)}", "xanchor": "left"}
-        ]  # fmt: skip
+            {
+                "x": now,
+                "yref": "paper",
+                "y": 0,
+                "yanchor": "bottom",
+                "showarrow": False,
+                "text": f"now {show.price(now)}",
+                "xanchor": "left",
+            }
+        ]
     return figure
 
 
@@ -112,7 +136,9 @@ def shares(
     figure: Json = {
         "data": [
             {
-                "type": "scatter", "mode": "lines+markers", "name": name,
+                "type": "scatter",
+                "mode": "lines+markers",
+                "name": name,
                 "x": list(temperatures),
                 "y": [None if value is None else 100.0 * value for value in values],
                 "line": {"color": hues[k % len(hues)], "dash": _DASHES[k % len(_DASHES)]},
@@ -123,10 +149,12 @@ def shares(
             for k, (name, values) in enumerate((label(n, 60), v) for n, v in curves)
         ],
         "layout": layout(
-            theme, height=340, x_title=f"fuel temperature at the pump, {unit}",
+            theme,
+            height=340,
+            x_title=f"fuel temperature at the pump, {unit}",
             y_title="thinner in the mix, %",
         ),
-    }  # fmt: skip
+    }
     figure["layout"]["yaxis"]["rangemode"] = "tozero"
     return figure
 
@@ -149,18 +177,29 @@ def energy(rows: Sequence[tuple[str, float]], theme: Theme) -> Json:
     figure: Json = {
         "data": [
             {
-                "type": "bar", "orientation": "h", "y": [label(name) for name, _ in rows],
-                "x": [100.0 * value for _, value in rows], "marker": {"color": theme.cost},
+                "type": "bar",
+                "orientation": "h",
+                "y": [label(name) for name, _ in rows],
+                "x": [100.0 * value for _, value in rows],
+                "marker": {"color": theme.cost},
                 "text": [f"{100.0 * value:.1f} %" for _, value in rows],
-                "textposition": "inside", "insidetextanchor": "end",
+                "textposition": "inside",
+                "insidetextanchor": "end",
                 "hovertemplate": "%{y}: %{text} of diesel's heat a volume<extra></extra>",
             }
         ],
         "layout": layout(theme, height=90 + 42 * max(len(rows), 1), x_title="diesel = 100 %"),
-    }  # fmt: skip
+    }
     figure["layout"]["yaxis"]["autorange"] = "reversed"
     figure["layout"]["shapes"] = [
-        {"type": "line", "x0": 100, "x1": 100, "yref": "paper", "y0": 0, "y1": 1,
-         "line": {"color": theme.other, "dash": "dot", "width": 2}}
-    ]  # fmt: skip
+        {
+            "type": "line",
+            "x0": 100,
+            "x1": 100,
+            "yref": "paper",
+            "y0": 0,
+            "y1": 1,
+            "line": {"color": theme.other, "dash": "dot", "width": 2},
+        }
+    ]
     return figure

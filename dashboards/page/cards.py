@@ -11,7 +11,7 @@ _LONG = 34
 
 
 def _step(step: CardStep, bases: list[str]) -> str:
-    """Give a step with its cautions; what each stands on is numbered below the card."""
+    """Return a step with its cautions; what each stands on is numbered below the card."""
     cautions = []
     for caution in step["cautions"]:
         if caution["basis"] not in bases:
@@ -37,7 +37,7 @@ def _table(table: CardTable) -> str:
 
 
 def _lines(card: Card) -> float:
-    """Give about how many printed lines a card takes at 13 pt."""
+    """Return about how many printed lines a card takes at 13 pt."""
     steps = sum(1.0 + len(s["text"]) / 85 + 1.05 * len(s["cautions"]) for s in card["steps"])
     return steps + sum(2.0 + 1.1 * len(table["rows"]) for table in card["tables"])
 
@@ -59,7 +59,7 @@ def _card(card: Card, title: str) -> str:
 
 
 def cards_page(document: CardsDocument) -> str:
-    """Give the cards as a self-contained page.
+    """Return the cards as a self-contained page.
 
     Parameters
     ----------

@@ -11,7 +11,7 @@ NAME = 44
 
 
 def plain(text: str, most: int = 400) -> str:
-    """Give text on one line, without control signs, cut at a length.
+    """Return text on one line, without control signs, cut at a length.
 
     Parameters
     ----------
@@ -34,7 +34,7 @@ def plain(text: str, most: int = 400) -> str:
 
 
 def width(sign: str) -> float:
-    """Give about how many ordinary letters wide a sign is printed."""
+    """Return about how many ordinary letters wide a sign is printed."""
     if unicodedata.east_asian_width(sign) in "WF" or unicodedata.category(sign) == "So":
         return 2.0
     return 2.0 if sign in "WM@" else 1.3 if sign.isupper() else 1.0
@@ -45,7 +45,7 @@ _UNSEEN = ("Cc", "Cf", "Cs", "Zl", "Zp")
 
 
 def safe(text: str, most: int = 400) -> str:
-    """Give text escaped, on one line, cut at a length.
+    """Return text escaped, on one line, cut at a length.
 
     Parameters
     ----------
@@ -62,7 +62,7 @@ def safe(text: str, most: int = 400) -> str:
 
 
 def named(text: str, most: int = NAME) -> str:
-    """Give a name set apart, so that its direction does not turn the sentence around it.
+    """Return a name set apart, so that its direction does not turn the sentence around it.
 
     Parameters
     ----------
@@ -79,13 +79,13 @@ def named(text: str, most: int = NAME) -> str:
 
 
 def bullets(items: Iterable[str]) -> str:
-    """Give a list of items that are markup already."""
+    """Return a list of items that are markup already."""
     inner = "".join(f"<li>{item}</li>" for item in items)
     return f"<ul>{inner}</ul>" if inner else ""
 
 
 def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], kind: str = "") -> str:
-    """Give a table with a caption, column heads and row heads; cells are markup already.
+    """Return a table with a caption, column heads and row heads; cells are markup already.
 
     Parameters
     ----------
@@ -114,7 +114,7 @@ def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], kin
 
 
 def section(key: str, title: str, *parts: str) -> str:
-    """Give a section under a heading of its own; nothing where it would be empty."""
+    """Return a section under a heading of its own; nothing where it would be empty."""
     inner = "".join(parts)
     if not inner:
         return ""

@@ -58,7 +58,7 @@ def browser() -> str:
 
 
 def _cut_off() -> list[str]:
-    """Give what to put before a command so that it has no network at all, where that can be."""
+    """Return what to put before a command so that it has no network at all, where that can be."""
     program = shutil.which("unshare") if sys.platform == "linux" else None
     if program is None:
         return []
@@ -107,9 +107,12 @@ def _printed(command: list[str], folder: Path, target: Path) -> tuple[bytes, str
     """
     said = folder / "said"
     script = [sys.executable, "-I", str(Path(watched.__file__)), str(folder)]
-    with said.open("wb") as stream, subprocess.Popen(  # noqa: S603
-        [*script, *command], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=stream
-    ) as process:  # fmt: skip
+    with (
+        said.open("wb") as stream,
+        subprocess.Popen(  # noqa: S603
+            [*script, *command], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=stream
+        ) as process,
+    ):
         try:
             _wait(process, command)
             made = target.read_bytes() if target.is_file() else b""
@@ -159,10 +162,19 @@ def pdf(html: str) -> bytes:
         try:
             source.write_text(html, encoding="utf-8")
             # No sandbox inside containers and for root; the page runs no script, loads nothing.
-            command = [*_cut_off(), program, "--headless", "--disable-gpu", "--no-sandbox", *_ALONE,
-                       f"--user-data-dir={folder / 'profile'}", "--no-pdf-header-footer",
-                       "--virtual-time-budget=5000", f"--print-to-pdf={target}",
-                       source.as_uri()]  # fmt: skip
+            command = [
+                *_cut_off(),
+                program,
+                "--headless",
+                "--disable-gpu",
+                "--no-sandbox",
+                *_ALONE,
+                f"--user-data-dir={folder / 'profile'}",
+                "--no-pdf-header-footer",
+                "--virtual-time-budget=5000",
+                f"--print-to-pdf={target}",
+                source.as_uri(),
+            ]
             made, said = _printed(command, folder, target)
         finally:
             shutil.rmtree(folder, ignore_errors=True)

@@ -53,9 +53,10 @@ def _dots(screen: FirstScreen) -> str:
         f"<p>{marks} {safe(line)}</p>" for marks, line in zip(keys, ahead["lines"], strict=True)
     )
     return section(
-        "ahead", safe(ahead["title"]),
+        "ahead",
+        safe(ahead["title"]),
         f'<div class="pair">{dots(ahead)}<div>{lines}</div></div>',
-    )  # fmt: skip
+    )
 
 
 def _key_marks(lines: Sequence[str]) -> Iterator[str]:
@@ -83,9 +84,11 @@ def _price(screen: FirstScreen, paper: Paper, numbers: Numbers) -> str:
     if price is None:
         return ""
     return section(
-        "price", safe(price["line"]), price_scale(price, numbers, letter=_SCALE_LETTER),
+        "price",
+        safe(price["line"]),
+        price_scale(price, numbers, letter=_SCALE_LETTER),
         f"<p>{safe(paper['stop'])}</p>",
-    )  # fmt: skip
+    )
 
 
 def _rests(screen: FirstScreen, paper: Paper) -> str:
@@ -103,9 +106,10 @@ def _rests(screen: FirstScreen, paper: Paper) -> str:
 
 def _loan(screen: FirstScreen, paper: Paper) -> str:
     return section(
-        "loan", "A loan, and the way out",
+        "loan",
+        "A loan, and the way out",
         f"<p>{safe(screen['loan'])}</p><p>{safe(paper['lost'])}</p>",
-    )  # fmt: skip
+    )
 
 
 def _smaller(decision: Decision) -> str:
@@ -117,10 +121,11 @@ def _smaller(decision: Decision) -> str:
         (safe(row["label"]), safe(row["this"]), safe(row["smaller"])) for row in smaller["rows"]
     ]
     return section(
-        "smaller", named(smaller["title"], 44),
+        "smaller",
+        named(smaller["title"], 44),
         f"<p>{safe(smaller['line'])}</p>",
         table("The two plans", ("", "This plan", "Smaller"), rows, "figures"),
-    )  # fmt: skip
+    )
 
 
 def _machines(paper: Paper, numbers: Numbers, most: int) -> str:
@@ -142,13 +147,17 @@ def _machines(paper: Paper, numbers: Numbers, most: int) -> str:
     if more > 0:
         notes.append(f"And {more} more.")
     notes.append(safe(paper["on_pump_fuel"], 70))
-    notes += [f"Kit of {named(r['owner'], 16)}: {safe(numbers.spoken(r['cost']))}."
-              for r in paper["kit"][:3]]  # fmt: skip
+    notes += [
+        f"Kit of {named(r['owner'], 16)}: {safe(numbers.spoken(r['cost']))}."
+        for r in paper["kit"][:3]
+    ]
     heads = ("Machine", "Whose", "Saves a year*", "Repair to fear", "Costs", "Chance")
     return section(
-        "machines", "Machines: whose they are and what may break",
-        table("Machines", heads, rows, "machines"), f'<p class="foot">{" ".join(notes)}</p>',
-    )  # fmt: skip
+        "machines",
+        "Machines: whose they are and what may break",
+        table("Machines", heads, rows, "machines"),
+        f'<p class="foot">{" ".join(notes)}</p>',
+    )
 
 
 def _cautions(cautions: Sequence[Json], *, run_in: bool) -> str:
@@ -163,9 +172,11 @@ def _cautions(cautions: Sequence[Json], *, run_in: bool) -> str:
     rest = f" {more} more cautions stand in the full list." if more > 0 else ""
     listed = f'<div class="{"run-in" if run_in else "apart"}">{bullets(shown)}</div>'
     return section(
-        "cautions", "Before you do any of it", listed,
+        "cautions",
+        "Before you do any of it",
+        listed,
         f'<p class="foot">{safe(CLOSING_SHORT)}{rest}</p>',
-    )  # fmt: skip
+    )
 
 
 def _body(decision: Decision) -> str:

@@ -22,8 +22,18 @@ def _months(decision: Decision) -> str:
         )
         for month, own in zip(decision.document["months"], hours, strict=True)
     ]
-    heads = ("Month", "Wanted", "Collected", "Cleaned", "Raw left", "Clean left", "Blend",
-             "Fuel replaced", "Own hours", "Held back by")  # fmt: skip
+    heads = (
+        "Month",
+        "Wanted",
+        "Collected",
+        "Cleaned",
+        "Raw left",
+        "Clean left",
+        "Blend",
+        "Fuel replaced",
+        "Own hours",
+        "Held back by",
+    )
     unit = decision.numbers.volume_unit
     return section("months", f"Month by month, typical year ({unit})", table("Months", heads, rows))
 

@@ -24,17 +24,17 @@ def row_of(scope: Json, name: str | None) -> Json | None:
 
 
 def _fit(scope: Json) -> list[Json]:
-    """Give the offers that may be put forward, the best first."""
+    """Return the offers that may be put forward, the best first."""
     return [row for row in scope["rows"] if row["result"] and not row["set_aside"]]
 
 
 def worth(row: Json) -> float:
-    """Give what the plan is worth a year with an offer, one's time paid."""
+    """Return what the plan is worth a year with an offer, one's time paid."""
     return float(row["result"]["worth"]["time_paid"])
 
 
 def has_gasoline(row: Json) -> bool:
-    """Give whether any blend of an offer is to be treated as gasoline for want of a number."""
+    """Return whether any blend of an offer is to be treated as gasoline for want of a number."""
     return any(
         season["flash"] is None and not season["too_thick"]
         for mix in row["mixes"]
@@ -154,7 +154,7 @@ def _nothing_pays(scope: Json, best: Json, show: Numbers) -> str | None:
 
 
 def sentence(scope: Json, show: Numbers) -> str:
-    """Give the buyer's sentence for a machine or the whole farm.
+    """Return the buyer's sentence for a machine or the whole farm.
 
     Parameters
     ----------

@@ -22,7 +22,7 @@ def _machines(doc: HandDocument) -> Iterator[RenderableType]:
 
 
 def render(doc: HandDocument) -> RenderableType:
-    """Give the mix for the oil at hand.
+    """Return the mix for the oil at hand.
 
     Parameters
     ----------

@@ -18,7 +18,7 @@ _SHOWN_GUESSES = 8
 
 
 def summary(doc: ChancesDocument) -> Iterator[RenderableType]:
-    """Give the chances in a few lines, for the decision's page.
+    """Return the chances in a few lines, for the decision's page.
 
     Parameters
     ----------
@@ -209,7 +209,7 @@ def _stopped(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
 
 
 def render(doc: OutlookDocument, *, everything: bool = False) -> RenderableType:
-    """Give the outlook as a page for the terminal.
+    """Return the outlook as a page for the terminal.
 
     Parameters
     ----------

@@ -19,7 +19,7 @@ def _section(title: str, notes: tuple[Note, ...], none: str) -> list[RenderableT
 
 
 def render(scenario: Scenario, today: datetime.date) -> RenderableType:
-    """Give what is assumed and what looks odd in a farm.
+    """Return what is assumed and what looks odd in a farm.
 
     Parameters
     ----------

@@ -13,9 +13,12 @@ _SHOWN_CHANGES = 24
 _MEASURES = ("npv", "equivalent_annual", "simple_payback", "irr", "sir", "break_even_fuel_price")
 _SHOWN = (
     *(label.key for label in FUEL if label.key in ("fuel_replaced", "own_hours")),
-    "after_wear", "after_labour", "pay_per_hour", "kit_to_buy",
+    "after_wear",
+    "after_labour",
+    "pay_per_hour",
+    "kit_to_buy",
     *(f"{ledger}.{key}" for ledger in ("time_paid", "time_free") for key in _MEASURES[:3]),
-)  # fmt: skip
+)
 
 # "of which your own" stands below all hours elsewhere; here it stands alone.
 _LABELS = {"own_hours": "Your own hours"}
@@ -65,11 +68,13 @@ def _increment(beside: BesideDocument, numbers: Numbers, years: int) -> Iterator
         return
     paid, free = found["measures"]["time_paid"], found["measures"]["time_free"]
     names = (
-        ("npv", "money", f"worth in today's money, {years} years"), ("sir", "ratio",
-         "savings to investment"), ("airr", "rate", "average yearly return"),
-        ("irr", "rate", "internal rate of return"), ("simple_payback", "years", "paid back in"),
+        ("npv", "money", f"worth in today's money, {years} years"),
+        ("sir", "ratio", "savings to investment"),
+        ("airr", "rate", "average yearly return"),
+        ("irr", "rate", "internal rate of return"),
+        ("simple_payback", "years", "paid back in"),
         ("discounted_payback", "years", "paid back in, with interest"),
-    )  # fmt: skip
+    )
     rows = [
         (label, numbers.of(dimension, paid[key]), numbers.of(dimension, free[key]))
         for key, dimension, label in names
@@ -83,10 +88,12 @@ def _figures(doc: CompareDocument, numbers: Numbers) -> RenderableType:
     """Set the main figures side by side."""
     known = {row["key"]: row for row in doc["figures"]}
     rows = [
-        (_LABELS.get(key, known[key]["label"]),
-         *(numbers.of(known[key]["dimension"], value) for value in known[key]["values"]))
+        (
+            _LABELS.get(key, known[key]["label"]),
+            *(numbers.of(known[key]["dimension"], value) for value in known[key]["values"]),
+        )
         for key in _SHOWN
-    ]  # fmt: skip
+    ]
     return columns(("Side by side", *(plan["name"] for plan in doc["plans"])), rows)
 
 
@@ -110,18 +117,23 @@ def render(doc: CompareDocument) -> RenderableType:
     ]
     for beside in doc["beside"]:
         parts.append(heading(f"{beside['name']}, set against {doc['against']}"))
-        parts += [bullet(text, mark="!" if k == 0 and beside["prices_differ"] else "-")
-                  for k, text in enumerate(beside["says"])]  # fmt: skip
+        parts += [
+            bullet(text, mark="!" if k == 0 and beside["prices_differ"] else "-")
+            for k, text in enumerate(beside["says"])
+        ]
         parts.append(paragraph("What differs:"))
         parts += _changes(beside)
         parts.append(_budget(beside, numbers))
         parts += _increment(beside, numbers, doc["years"])
     parts += [heading("All plans"), _figures(doc, numbers)]
     rows = [
-        (plan["name"], numbers.percent(plan["ahead"]["time_paid"]),
-         numbers.percent(plan["ahead"]["time_free"]))
+        (
+            plan["name"],
+            numbers.percent(plan["ahead"]["time_paid"]),
+            numbers.percent(plan["ahead"]["time_free"]),
+        )
         for plan in doc["plans"]
-    ]  # fmt: skip
+    ]
     parts.append(columns(("Draws in which it beats nothing", "time paid", "time free"), rows))
     parts.append(
         paragraph(

@@ -132,10 +132,15 @@ def _outlook(decision: Decision) -> Iterator[RenderableType]:
 
 def _machine_rows(doc: Json, numbers: Numbers) -> list[tuple[str, ...]]:
     return [
-        (machine["name"], FITS[machine["fit"]], _share(machine, numbers),
-         numbers.volume(machine["fuel_replaced"]), numbers.money(machine["saving"]))
+        (
+            machine["name"],
+            FITS[machine["fit"]],
+            _share(machine, numbers),
+            numbers.volume(machine["fuel_replaced"]),
+            numbers.money(machine["saving"]),
+        )
         for machine in doc["machines"]
-    ]  # fmt: skip
+    ]
 
 
 def _share(machine: Json, numbers: Numbers) -> str:
@@ -176,8 +181,9 @@ def _costs(doc: Json, numbers: Numbers) -> Iterator[RenderableType]:
     yield columns(("", ""), fuel)
     after = {"cash": "cash", "wear": "after_wear", "kit": "after_kit", "full": "after_labour"}
     labels = {saving.key: saving.label for saving in SAVINGS}
-    rows: list[Row] = [(labels["fuel_not_bought"],
-                        numbers.money(doc["savings"]["fuel_not_bought"]))]  # fmt: skip
+    rows: list[Row] = [
+        (labels["fuel_not_bought"], numbers.money(doc["savings"]["fuel_not_bought"]))
+    ]
     bold = [0]
     for rung in RUNGS:
         for line in COST_LINES:
@@ -188,11 +194,19 @@ def _costs(doc: Json, numbers: Numbers) -> Iterator[RenderableType]:
             bold.append(len(rows))
             rows.append((labels[after[rung.key]], numbers.money(doc["savings"][after[rung.key]])))
     for kind in LEDGERS:
-        rows.append((f"  tax and timing, {kind.short.lower()}",
-                     numbers.money(doc["savings"]["tax_and_timing"][kind.key])))  # fmt: skip
+        rows.append(
+            (
+                f"  tax and timing, {kind.short.lower()}",
+                numbers.money(doc["savings"]["tax_and_timing"][kind.key]),
+            )
+        )
         bold.append(len(rows))
-        rows.append((f"Worth a year, {kind.short.lower()}",
-                     numbers.money(doc["ledgers"][kind.key]["equivalent_annual"])))  # fmt: skip
+        rows.append(
+            (
+                f"Worth a year, {kind.short.lower()}",
+                numbers.money(doc["ledgers"][kind.key]["equivalent_annual"]),
+            )
+        )
     yield columns(("", ""), rows, bold=bold)
 
 
@@ -228,11 +242,17 @@ def _months(decision: Decision, numbers: Numbers) -> Iterator[RenderableType]:
     yield heading(f"Month by month ({numbers.volume_unit} of clean oil; hours with upkeep)")
     hours = decision.first_screen["months"]
     rows = [
-        (MONTHS[month["month"] - 1], f"{month['wanted']:,.0f}", f"{month['oil_used']:,.0f}",
-         f"{month['raw_end']:,.0f}", f"{month['clean_end']:,.0f}", f"{own['hours']:,.1f}",
-         BOTTLENECKS[month["bottleneck"]])
+        (
+            MONTHS[month["month"] - 1],
+            f"{month['wanted']:,.0f}",
+            f"{month['oil_used']:,.0f}",
+            f"{month['raw_end']:,.0f}",
+            f"{month['clean_end']:,.0f}",
+            f"{own['hours']:,.1f}",
+            BOTTLENECKS[month["bottleneck"]],
+        )
         for month, own in zip(decision.document["months"], hours, strict=True)
-    ]  # fmt: skip
+    ]
     heads = ("", "wanted", "burned", "raw left", "clean left", "own hours", "held back by")
     yield columns(heads, rows, left=(0, 6))
 

@@ -11,7 +11,7 @@ from econ.ground.units import unit_label
 
 
 def _facts(model: type[Table], field: str, detail: About, units: str, currency: str) -> str:
-    """Give unit, allowed values, default and usual range of a field in one text."""
+    """Return unit, allowed values, default and usual range of a field in one text."""
     info = model.model_fields[field]
     parts = [detail.help]
     if detail.kind in ("number", "whole", "price"):
@@ -33,7 +33,7 @@ def _facts(model: type[Table], field: str, detail: About, units: str, currency: 
 
 
 def render(table: str | None, units: str, currency: str = "USD") -> RenderableType:
-    """Give the fields of one table, or of all.
+    """Return the fields of one table, or of all.
 
     Parameters
     ----------

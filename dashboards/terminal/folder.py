@@ -10,9 +10,12 @@ from econ.ground.written import Numbers
 def _row(row: FarmRow) -> tuple[str, ...]:
     numbers = Numbers(row["units"] or "us", row["currency"] or "USD")
     return (
-        row["file"], row["advice"] or "", numbers.money(row["worth_time_paid"]),
-        numbers.money(row["worth_time_free"]), numbers.percent(row["ahead_time_paid"]),
-    )  # fmt: skip
+        row["file"],
+        row["advice"] or "",
+        numbers.money(row["worth_time_paid"]),
+        numbers.money(row["worth_time_free"]),
+        numbers.percent(row["ahead_time_paid"]),
+    )
 
 
 def render(doc: FolderDocument) -> RenderableType:

@@ -31,7 +31,7 @@ class _Console(Console):
 
 
 def console() -> Console:
-    """Give the console: 80 columns at most, colour and bold only on a terminal that wants them."""
+    """Return a console of 80 columns at most, coloured only on a terminal that wants it."""
     plain = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") in ("dumb", "unknown")
     # Names print as they stand: no markup, no emoji codes.
     first = _Console(highlight=False, markup=False, emoji=False)
@@ -46,17 +46,17 @@ def console() -> Console:
 
 
 def heading(text: str) -> RenderableType:
-    """Give a section's heading."""
+    """Return a section's heading."""
     return Text(f"\n{visible(text, lines=True)}", style="bold")
 
 
 def paragraph(text: str, *, indent: int = 2, style: str = "") -> RenderableType:
-    """Give wrapped text, indented."""
+    """Return wrapped text, indented."""
     return Padding(Text(visible(text, lines=True), style=style), (0, 0, 0, indent))
 
 
 def bullet(text: str, *, mark: str = "-", style: str = "") -> RenderableType:
-    """Give a wrapped text with a mark that hangs before it."""
+    """Return a wrapped text with a mark that hangs before it."""
     grid = Table.grid(padding=(0, 1, 0, 0))
     grid.add_column(width=3, justify="right")
     grid.add_column(overflow="fold")
@@ -77,12 +77,12 @@ class _Columns:
         yield from (row[index] for row in self.rows if index < len(row))
 
     def _natural(self, index: int) -> int:
-        """Give the width in which nothing of a column wraps."""
+        """Return the width in which nothing of a column wraps."""
         texts = [self.heads[index], *self._cells(index)]
         return max(cell_len(line) for text in texts for line in text.split("\n"))
 
     def _least(self, index: int) -> int:
-        """Give the width below which a column would break a word or a figure."""
+        """Return the width below which a column would break a word or a figure."""
         words = [cell_len(word) for word in self.heads[index].split()]
         if index not in self.left:
             return max([*words, *(cell_len(cell) for cell in self._cells(index)), 0])
@@ -125,7 +125,7 @@ class _Columns:
         return table
 
     def _stacked(self) -> Iterator[RenderableType]:
-        """Give each row as a name with its figures below it, each after its column's head."""
+        """Return each row as a name with its figures below it, each after its column's head."""
         heads = [" ".join(head.split()) for head in self.heads]
         named = 0 in self.left
         if named and heads[0]:
@@ -147,7 +147,7 @@ def columns(
     left: Sequence[int] = (0,),
     bold: Sequence[int] = (),
 ) -> RenderableType:
-    """Give aligned columns: the ones in `left` as text, the others as figures.
+    """Return aligned columns: the ones in `left` as text, the others as figures.
 
     Parameters
     ----------

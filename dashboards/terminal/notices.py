@@ -10,7 +10,7 @@ from econ.advice.cautions import CLOSING
 
 
 def cautions(doc: Mapping[str, Any]) -> Iterator[RenderableType]:
-    """Give a document's cautions with their basis, and what holds for all of them."""
+    """Return a document's cautions with their basis, and what holds for all of them."""
     if doc["cautions"]:
         yield heading("Before you do any of it")
     for caution in doc["cautions"]:

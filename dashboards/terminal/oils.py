@@ -22,15 +22,26 @@ def _distance(value: float | None, show: Numbers) -> str:
 
 def _money(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     rows = [
-        (source["name"], f"{source['taken']:,.0f}", f"{source['trips']:.1f}",
-         show.money(source["kept"]["time_paid"]), show.cents(source["kept_per_volume"]),
-         show.money(source["kept_per_trip"]), show.cents(source["kept_per_hour"]))
+        (
+            source["name"],
+            f"{source['taken']:,.0f}",
+            f"{source['trips']:.1f}",
+            show.money(source["kept"]["time_paid"]),
+            show.cents(source["kept_per_volume"]),
+            show.money(source["kept_per_trip"]),
+            show.cents(source["kept_per_hour"]),
+        )
         for source in doc["sources"]
-    ]  # fmt: skip
+    ]
     heads = (
-        "What the farm keeps by it", f"{show.volume_unit}\na year", "trips\na year",
-        "a year,\ntime paid", f"per\n{show.volume_unit}", "per\ntrip", "per hour\nit takes",
-    )  # fmt: skip
+        "What the farm keeps by it",
+        f"{show.volume_unit}\na year",
+        "trips\na year",
+        "a year,\ntime paid",
+        f"per\n{show.volume_unit}",
+        "per\ntrip",
+        "per hour\nit takes",
+    )
     yield columns(heads, rows)
     hour = f"before your own hours are paid for, beside your wage of {show.cents(doc['wage'])}."
     if doc["hired_share"] == 1.0:
@@ -55,17 +66,24 @@ def _farthest(source: Json, show: Numbers) -> str:
 
 def _drums(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     rows = [
-        (source["name"], show.money(source["drum_at_gate"]["time_paid"]),
-         show.money(source["drum_at_gate"]["time_free"]),
-         show.money(source["drum_fetched"]["time_paid"]),
-         _distance(source["round_trip"], show) if source["round_trip"] else "no drive",
-         _farthest(source, show))
+        (
+            source["name"],
+            show.money(source["drum_at_gate"]["time_paid"]),
+            show.money(source["drum_at_gate"]["time_free"]),
+            show.money(source["drum_fetched"]["time_paid"]),
+            _distance(source["round_trip"], show) if source["round_trip"] else "no drive",
+            _farthest(source, show),
+        )
         for source in doc["sources"]
-    ]  # fmt: skip
+    ]
     heads = (
-        f"One more drum, {show.volume(doc['drum'])}", "at the gate,\ntime paid",
-        "at the gate,\ntime free", "fetched,\ntime paid", "round\ntrip", "farthest\nthat pays",
-    )  # fmt: skip
+        f"One more drum, {show.volume(doc['drum'])}",
+        "at the gate,\ntime paid",
+        "at the gate,\ntime free",
+        "fetched,\ntime paid",
+        "round\ntrip",
+        "farthest\nthat pays",
+    )
     yield columns(heads, rows)
     faster = "40 mph" if show.units == "us" else "64 km/h"
     yield paragraph(
@@ -79,9 +97,11 @@ def _thickness(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     rows = []
     for source in (source for source in doc["sources"] if source["taken"] > 0.0):
         effect = source["thinner_shares"][0] if source["thinner_shares"] else None
-        without = "only oil" if source["pool_viscosity_40_without"] is None else (
-            f"{source['pool_viscosity_40_without']:.0f} cSt"
-        )  # fmt: skip
+        without = (
+            "only oil"
+            if source["pool_viscosity_40_without"] is None
+            else (f"{source['pool_viscosity_40_without']:.0f} cSt")
+        )
         shares = ("none", "none")
         if effect:
             needed = effect["without"]
@@ -91,8 +111,13 @@ def _thickness(doc: Json, show: Numbers) -> Iterator[RenderableType]:
             )
         rows.append((source["name"], f"{source['viscosity_40']:.0f} cSt", without, *shares))
     at = "104 °F" if show.units == "us" else "40 °C"
-    heads = (f"Thickness at {at}", "this oil", "all oil\nwithout it", "thinner\nwith it",
-             "thinner\nwithout it")  # fmt: skip
+    heads = (
+        f"Thickness at {at}",
+        "this oil",
+        "all oil\nwithout it",
+        "thinner\nwith it",
+        "thinner\nwithout it",
+    )
     yield columns(heads, rows)
     names = {
         source["thinner_shares"][0]["machine"]
@@ -119,7 +144,7 @@ def _held_back(doc: Json) -> str:
 
 
 def _verdict(doc: Json, show: Numbers) -> Iterator[RenderableType]:
-    """Give the sentences that decide: which to fetch first, which to leave, a drum's worth."""
+    """Return the sentences that decide: which to fetch first, which to leave, a drum's worth."""
     yield heading("Which oil to fetch, and what a drum is worth")
     yield bullet(_held_back(doc))
     fetched = [source for source in doc["sources"] if source["round_trip"]]
@@ -160,7 +185,7 @@ def _drum_sentence(doc: Json, show: Numbers) -> str:
 
 
 def render(doc: Json) -> RenderableType:
-    """Give the worth of every oil source as a page for the terminal.
+    """Return the worth of every oil source as a page for the terminal.
 
     Parameters
     ----------

@@ -13,7 +13,7 @@ _SHOWN_NEAR = 6
 
 
 def _plan(plan: PlanDocument, numbers: Numbers) -> Iterator[RenderableType]:
-    """Give what one plan takes, burns and buys."""
+    """Return what one plan takes, burns and buys."""
     if plan["setup"] is not None:
         yield bullet(f"Cleaned with: {plan['setup']}")
     yield bullet(f"Oil from: {'; '.join(plan['oils'])}")
@@ -39,19 +39,33 @@ def _near(doc: WhichPlanDocument, numbers: Numbers) -> Iterator[RenderableType]:
         sure = (numbers.percent(near["drawn"]["ahead"]), numbers.money(near["drawn"]["p5"]))
         rows.append(_row(f"{k}{' (tie)' if near['tie'] else ''}", near, sure, numbers))
     rows.append(_row("the file's", doc["file"], ("", ""), numbers))
-    rows.append(("nothing", "", "", numbers.money(0.0), numbers.money(0.0), numbers.hours(0.0),
-                 "", ""))  # fmt: skip
-    heads = ("Plan", "sources", "mach.", "worth\na year", "kit\nto buy", "own\nhours", "ahead",
-             "1 in 20\nbelow")  # fmt: skip
+    rows.append(
+        ("nothing", "", "", numbers.money(0.0), numbers.money(0.0), numbers.hours(0.0), "", "")
+    )
+    heads = (
+        "Plan",
+        "sources",
+        "mach.",
+        "worth\na year",
+        "kit\nto buy",
+        "own\nhours",
+        "ahead",
+        "1 in 20\nbelow",
+    )
     yield columns(heads, rows, bold=[0] if best["oils"] else [len(rows) - 1])
 
 
 def _row(name: str, plan: PlanDocument, sure: tuple[str, str], numbers: Numbers) -> tuple[str, ...]:
     burning = sum(what != PUMP_FUEL for what in plan["machines"].values())
     return (
-        name, str(len(plan["oils"])), str(burning), numbers.money(plan["equivalent_annual"]),
-        numbers.money(plan["kit_to_buy"]), numbers.hours(plan["own_hours"]), *sure,
-    )  # fmt: skip
+        name,
+        str(len(plan["oils"])),
+        str(burning),
+        numbers.money(plan["equivalent_annual"]),
+        numbers.money(plan["kit_to_buy"]),
+        numbers.hours(plan["own_hours"]),
+        *sure,
+    )
 
 
 def _differs(doc: WhichPlanDocument) -> Iterator[RenderableType]:

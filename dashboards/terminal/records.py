@@ -41,18 +41,25 @@ def _decision(title: str, advice: AdviceRow, show: Numbers) -> Iterator[Renderab
 
 
 def _balances(doc: RecordsDocument, show: Numbers, *, everything: bool) -> Iterator[RenderableType]:
-    """Give what should be in store now and the gaps that are told; all stretches on request."""
+    """Return what should be in store now and the gaps that are told; all stretches on request."""
     kept = [
-        row for row in doc["balances"]
+        row
+        for row in doc["balances"]
         if everything or row["text"] or (row["dipped"] is None and row["store"] in ("raw", "clean"))
-    ]  # fmt: skip
+    ]
     if kept:
         yield heading("What should be in store")
         rows = [
-            (row["store"], row["since"], row["until"], show.volume(row["expected"]),
-             "" if row["dipped"] is None else show.volume(row["dipped"]), row["text"])
+            (
+                row["store"],
+                row["since"],
+                row["until"],
+                show.volume(row["expected"]),
+                "" if row["dipped"] is None else show.volume(row["dipped"]),
+                row["text"],
+            )
             for row in kept
-        ]  # fmt: skip
+        ]
         heads = ("store", "from", "to", "by the rows", "by the stick", "")
         yield columns(heads, rows, left=(0, 1, 2, 5))
 
@@ -70,10 +77,17 @@ def _happened(doc: RecordsDocument, show: Numbers) -> Iterator[RenderableType]:
         yield heading(f"Plan and what happened, {compared} whole months")
         yield columns(
             ("", "plan", "so far"),
-            [(row["what"], show.of(row["dimension"], row["plan"]),
-              "not recorded" if row["so_far"] is None
-              else show.of(row["dimension"], row["so_far"])) for row in doc["happened"]],
-        )  # fmt: skip
+            [
+                (
+                    row["what"],
+                    show.of(row["dimension"], row["plan"]),
+                    "not recorded"
+                    if row["so_far"] is None
+                    else show.of(row["dimension"], row["so_far"]),
+                )
+                for row in doc["happened"]
+            ],
+        )
     for note in doc["notes"]:
         yield bullet(note)
 
@@ -82,25 +96,40 @@ def _months(doc: RecordsDocument, show: Numbers) -> Iterator[RenderableType]:
     yield heading("Month by month, plan / so far")
     keys = ("collected", "cleaned", "thinner", "fuel_replaced")
     rows = [
-        (month["month"] + ("" if month["compared"] else " (broken)"),
-         *(f"{month['plan'][key]:,.0f} / {month['so_far'][key]:,.0f}" for key in keys),
-         f"{month['plan']['hours']:,.1f} / {month['so_far']['hours']:,.1f}")
+        (
+            month["month"] + ("" if month["compared"] else " (broken)"),
+            *(f"{month['plan'][key]:,.0f} / {month['so_far'][key]:,.0f}" for key in keys),
+            f"{month['plan']['hours']:,.1f} / {month['so_far']['hours']:,.1f}",
+        )
         for month in doc["months"]
-    ]  # fmt: skip
+    ]
     unit = show.volume_unit
-    yield columns(("", f"taken in, {unit}", f"cleaned, {unit}", f"thinner, {unit}",
-                   f"replaced, {unit}", "hours"), rows)  # fmt: skip
+    yield columns(
+        (
+            "",
+            f"taken in, {unit}",
+            f"cleaned, {unit}",
+            f"thinner, {unit}",
+            f"replaced, {unit}",
+            "hours",
+        ),
+        rows,
+    )
 
 
 def _learned(doc: RecordsDocument, *, everything: bool) -> Iterator[RenderableType]:
-    """Give what moved; on request also what is certain or says next to nothing."""
+    """Return what moved; on request also what is certain or says next to nothing."""
     quiet = [text.partition(": that none")[0] for text in doc["cannot_tell"]]
     rows = [
-        (("" if row["fits"] else "! ") + row["where"], row["guess_text"], row["records_text"],
-         row["now_text"])
+        (
+            ("" if row["fits"] else "! ") + row["where"],
+            row["guess_text"],
+            row["records_text"],
+            row["now_text"],
+        )
         for row in doc["learned"]
         if everything or not row["fits"] or not (row["certain"] or row["where"] in quiet)
-    ]  # fmt: skip
+    ]
     if rows:
         yield heading("What the records say of each guess")
         heads = ("", "guessed", "on record", "known now, 9 in 10")
@@ -121,9 +150,16 @@ def _bills(doc: RecordsDocument, show: Numbers) -> Iterator[RenderableType]:
         yield heading("Prices beside the last bill")
         yield columns(
             ("", "in the farm", "last bill", "on"),
-            [(bill["what"], _price(bill["dimension"], bill["plan"], show),
-              _price(bill["dimension"], bill["bill"], show), bill["on"]) for bill in doc["bills"]],
-        )  # fmt: skip
+            [
+                (
+                    bill["what"],
+                    _price(bill["dimension"], bill["plan"], show),
+                    _price(bill["dimension"], bill["bill"], show),
+                    bill["on"],
+                )
+                for bill in doc["bills"]
+            ],
+        )
 
 
 def _price(dimension: str, value: float, show: Numbers) -> str:
@@ -131,7 +167,7 @@ def _price(dimension: str, value: float, show: Numbers) -> str:
 
 
 def render(doc: RecordsDocument, *, everything: bool = False) -> RenderableType:
-    """Give a farm's records as a page for the terminal.
+    """Return a farm's records as a page for the terminal.
 
     Parameters
     ----------

@@ -32,15 +32,23 @@ def _money(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
     for row in _able(scope):
         found = row["result"]
         rows.append(
-            (_name(row), show.money(worth(row)), show.money(found["worth"]["time_free"]),
-             show.money(found["npv"]["time_paid"]), show.money(found["npv"]["time_free"]),
-             show.cents(found["kept_per_oil"]))
-        )  # fmt: skip
+            (
+                _name(row),
+                show.money(worth(row)),
+                show.money(found["worth"]["time_free"]),
+                show.money(found["npv"]["time_paid"]),
+                show.money(found["npv"]["time_free"]),
+                show.cents(found["kept_per_oil"]),
+            )
+        )
     heads = (
-        "The farm keeps", "a year, time\npaid", "a year, time\nand kit free",
-        f"{years} years,\ntime paid", f"{years} years,\ntime free",
+        "The farm keeps",
+        "a year, time\npaid",
+        "a year, time\nand kit free",
+        f"{years} years,\ntime paid",
+        f"{years} years,\ntime free",
         f"per {show.volume_unit}\nof oil",
-    )  # fmt: skip
+    )
     best = [k for k, row in enumerate(_able(scope)) if row["thinner"] == scope["best"]]
     yield columns(heads, rows, bold=best)
 
@@ -51,15 +59,23 @@ def _volumes(scope: Json, show: Numbers) -> Iterator[RenderableType]:
         found = row["result"]
         volumes = (found[key] for key in ("oil_used", "thinner", "blend", "fuel_left"))
         rows.append(
-            (_name(row), *(f"{volume:,.0f}" for volume in volumes),
-             show.cents(found["cost_per_blend"]["cash"]),
-             show.cents(found["cost_per_replaced"]["cash"]))
-        )  # fmt: skip
+            (
+                _name(row),
+                *(f"{volume:,.0f}" for volume in volumes),
+                show.cents(found["cost_per_blend"]["cash"]),
+                show.cents(found["cost_per_replaced"]["cash"]),
+            )
+        )
     unit = show.volume_unit
     heads = (
-        f"{unit} a year; cash cost", "oil\nburned", "thinner\nbought", "blend", "pump fuel\nleft",
-        f"cost per\n{unit} blend", f"per {unit}\nreplaced",
-    )  # fmt: skip
+        f"{unit} a year; cash cost",
+        "oil\nburned",
+        "thinner\nbought",
+        "blend",
+        "pump fuel\nleft",
+        f"cost per\n{unit} blend",
+        f"per {unit}\nreplaced",
+    )
     yield columns(heads, rows)
 
 
@@ -100,15 +116,24 @@ def _mixes(scope: Json, show: Numbers) -> Iterator[RenderableType]:
         for k, season in enumerate(seasons):
             energy = season["energy_against_diesel"]
             rows.append(
-                (_name(row) if k == 0 else "", _season_name(season, len(seasons)),
-                 _share(season, show), _parts(season), _thickness(season),
-                 "none" if energy is None else show.percent(energy))
-            )  # fmt: skip
+                (
+                    _name(row) if k == 0 else "",
+                    _season_name(season, len(seasons)),
+                    _share(season, show),
+                    _parts(season),
+                    _thickness(season),
+                    "none" if energy is None else show.percent(energy),
+                )
+            )
     at = _degrees(104.0 if show.units == "us" else 40.0, show)
     heads = (
-        "The mix", "", "thinner", "thinner\nto oil", f"cSt at {at}\n(rules' range)",
+        "The mix",
+        "",
+        "thinner",
+        "thinner\nto oil",
+        f"cSt at {at}\n(rules' range)",
         "heat,\ndiesel 100 %",
-    )  # fmt: skip
+    )
     yield columns(heads, rows, left=(0, 1))
 
 
@@ -125,14 +150,17 @@ def _dangers(scope: Json, show: Numbers) -> Iterator[RenderableType]:
         fee = row["mixes"][0]["entry_fee_per_oil"]
         rows.append((_name(row), flash, str(worst["fire_label"]), colds, show.cents(fee)))
     heads = (
-        "Beside thickness", "flash (estimate)", "fire class", "too thick\nbelow",
+        "Beside thickness",
+        "flash (estimate)",
+        "fire class",
+        "too thick\nbelow",
         f"fee per {show.volume_unit}\nof oil",
-    )  # fmt: skip
+    )
     yield columns(heads, rows, left=(0, 1, 2))
 
 
 def _ties(scope: Json, show: Numbers) -> Iterator[RenderableType]:
-    """Give the price of each offer at which it ties with the best and with pump fuel."""
+    """Return the price of each offer at which it ties with the best and with pump fuel."""
     best, pump = scope["best"], [row["thinner"] for row in scope["rows"] if row["is_pump_fuel"]]
     prices = {(tie["moved"], tie["against"]): tie for tie in scope["ties"]}
 
@@ -145,11 +173,16 @@ def _ties(scope: Json, show: Numbers) -> Iterator[RenderableType]:
         return "never" if tie["price"] is None else show.price(tie["price"])
 
     rows = [
-        (_name(row), show.price(row["price"]), at(row["thinner"], best),
-         at(row["thinner"], pump[0] if pump else None), at(row["thinner"], None))
+        (
+            _name(row),
+            show.price(row["price"]),
+            at(row["thinner"], best),
+            at(row["thinner"], pump[0] if pump else None),
+            at(row["thinner"], None),
+        )
         for row in _able(scope)
         if row["listed"]
-    ]  # fmt: skip
+    ]
     if not rows or not scope["ties"]:
         return
     none = "no plan" if scope["machine"] is None else "no blend"
@@ -163,7 +196,7 @@ def _ties(scope: Json, show: Numbers) -> Iterator[RenderableType]:
 
 
 def _warmth(scope: Json, show: Numbers) -> Iterator[RenderableType]:
-    """Give the share that keeps a machine within its limit, by the fuel's temperature."""
+    """Return the share that keeps a machine within its limit, by the fuel's temperature."""
     found = scope["by_fuel_temperature"]
     rows = []
     for name, shares in found["thinner_shares"].items():
@@ -256,7 +289,7 @@ def _scope(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
 
 
 def _concerns(doc: Json) -> Iterator[RenderableType]:
-    """Give what each thinner asks to look out for and its used-oil class, each once."""
+    """Return what each thinner asks to look out for and its used-oil class, each once."""
     yield heading("What to look out for, apart from thickness")
     found: dict[str, dict[str, None]] = {}
     rules: dict[str, dict[str, None]] = {}
@@ -294,7 +327,7 @@ def _heat(doc: Json, show: Numbers) -> str:
 
 
 def render(doc: Json) -> RenderableType:
-    """Give the thinner comparison as a page for the terminal.
+    """Return the thinner comparison as a page for the terminal.
 
     Parameters
     ----------

@@ -36,7 +36,7 @@ _INDEX = """<!DOCTYPE html>
 
 
 def _frame(first: str | None) -> Component:
-    """Give what stays while pages change."""
+    """Return what stays while pages change."""
     return html.Div(
         [
             dcc.Location(id=ids.URL, refresh=False),
@@ -110,10 +110,15 @@ def faults(problems: tuple[Problem, ...], said: list[Mark]) -> Component:
     """List every fault, in the words of the form."""
     better = {mark.where: mark.text for mark in said if mark.kind == "fault"}
     rows = [
-        html.Li(": ".join(part for part in (
-            where_in_words(p.where), better.get(p.where) or plain_words(p.message)) if part))
+        html.Li(
+            ": ".join(
+                part
+                for part in (where_in_words(p.where), better.get(p.where) or plain_words(p.message))
+                if part
+            )
+        )
         for p in problems
-    ]  # fmt: skip
+    ]
     count = "1 fault" if len(rows) == 1 else f"{len(rows)} faults"
     return html.Div([html.Strong(f"{count}: no figure is shown until mended."), html.Ul(rows[:50])])
 
@@ -132,15 +137,21 @@ def box_rows(draft: Json, problems: tuple[Problem, ...]) -> list[Json]:
         if p.where not in worded
     ]
     rows += [
-        {"path": f"{row.table}.{row.entry}", "kind": "begun",
-         "message": "Not counted yet. Still needed: " + plain_words(", ".join(row.lacks)) + "."}
+        {
+            "path": f"{row.table}.{row.entry}",
+            "kind": "begun",
+            "message": "Not counted yet. Still needed: " + plain_words(", ".join(row.lacks)) + ".",
+        }
         for row in unfinished(draft["document"])
-    ]  # fmt: skip
+    ]
     rows += [
-        {"path": path, "kind": "begun",
-         "message": "What was given before counts until this is complete."}
+        {
+            "path": path,
+            "kind": "begun",
+            "message": "What was given before counts until this is complete.",
+        }
         for path in waiting_ways(draft["document"])
-    ]  # fmt: skip
+    ]
     return rows
 
 
@@ -158,9 +169,15 @@ def _register(app: Dash, folder: Folder) -> None:
         Input(ids.LEVERS, "data"),
     )
 
-    @app.callback(Output(ids.NAV, "children"), Output(ids.PAGE, "children"),
-                  Input(ids.URL, "pathname"), Input("open-yet", "data"), State("first", "data"),
-                  State(ids.URL, "search"), State(ids.LEVERS, "data"))  # fmt: skip
+    @app.callback(
+        Output(ids.NAV, "children"),
+        Output(ids.PAGE, "children"),
+        Input(ids.URL, "pathname"),
+        Input("open-yet", "data"),
+        State("first", "data"),
+        State(ids.URL, "search"),
+        State(ids.LEVERS, "data"),
+    )
     def _turn_to(path: Any, open_yet: Any, first: Any, search: Any, levers: Any) -> Any:
         asked = bool(open_yet or first or opening.asked_for(search))
         page = page_at(path, folder, open_yet=asked)
@@ -197,8 +214,9 @@ def _register(app: Dash, folder: Folder) -> None:
 @contextmanager
 def _own_settings() -> Iterator[None]:
     """Keep settings meant for other apps, such as a prefix of addresses, from these pages."""
-    others = {name: os.environ.pop(name) for name in list(os.environ)
-              if name.upper().startswith("DASH_")}  # fmt: skip
+    others = {
+        name: os.environ.pop(name) for name in list(os.environ) if name.upper().startswith("DASH_")
+    }
     try:
         yield
     finally:
@@ -206,7 +224,7 @@ def _own_settings() -> Iterator[None]:
 
 
 def create_app(folder: Path, first: str | None = None) -> Dash:
-    """Give the app for a folder of farms, its callbacks registered and its guards up.
+    """Return the app for a folder of farms, its callbacks registered and its guards up.
 
     Parameters
     ----------

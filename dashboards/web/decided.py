@@ -58,7 +58,7 @@ _DECIDED = Kept(_decided, _FARMS)
 
 
 def decided(found: Results) -> Decision:
-    """Give the decision of a farm as its file has it, chances counted.
+    """Return the decision of a farm as its file has it, chances counted.
 
     Parameters
     ----------
@@ -80,7 +80,7 @@ def decided(found: Results) -> Decision:
 def first_screen_of(
     found: Results, factors: Mapping[str, float]
 ) -> tuple[FirstScreen, FirstScreen]:
-    """Give the first screen with levers turned, and that of the file itself.
+    """Return the first screen with levers turned, and that of the file itself.
 
     Parameters
     ----------

@@ -30,25 +30,34 @@ def spread(found: Results, sure: Sure, theme: Theme) -> Component:
         ("time_free.npv", "Worth today, time free", show.money),
         ("time_paid.npv", "Worth today, time paid", show.money),
     )
-    rows = [(label, *(write(v) for v in made["spreads"][key]["levels"]))
-            for key, label, write in names]  # fmt: skip
+    rows = [
+        (label, *(write(v) for v in made["spreads"][key]["levels"])) for key, label, write in names
+    ]
     paid = [
-        (f"within {years} years", *(show.percent(made["payback_within"][kind.key][years])
-                                    for kind in LEDGERS))
+        (
+            f"within {years} years",
+            *(show.percent(made["payback_within"][kind.key][years]) for kind in LEDGERS),
+        )
         for years in made["payback_within"]["time_free"]
-    ]  # fmt: skip
+    ]
     repair = sure.repair
     return card(
         "How sure is it?",
         html.P(
             " ".join((words["ahead"], *words["bad_year"]))
-            + ("" if repair is None else
-               f" The largest single bill: {repair.part} on {repair.machine},"
-               f" {show.money(repair.cost)}."),
+            + (
+                ""
+                if repair is None
+                else f" The largest single bill: {repair.part} on {repair.machine},"
+                f" {show.money(repair.cost)}."
+            ),
             className="binding",
         ),
-        drawn(fan(made["running_balance"]["time_paid"], show, theme), "fan-figure",
-              "Lines: running balance with your time paid, bad, middle and good case by year."),
+        drawn(
+            fan(made["running_balance"]["time_paid"], show, theme),
+            "fan-figure",
+            "Lines: running balance with your time paid, bad, middle and good case by year.",
+        ),
         html.P("Running balance, your time paid.", className="basis"),
         table(("", "1 in 20 worse", "middle", "1 in 20 better"), rows, caption="Range"),
         html.H3("Free to stop"),
@@ -58,11 +67,13 @@ def spread(found: Results, sure: Sure, theme: Theme) -> Component:
         *(html.P(text) for text in words["history"]),
         explain(
             table(("Kit paid back", *(kind.label for kind in LEDGERS)), paid, caption="Chances"),
-            html.P(f"{made['draws']:,} farms are drawn, each guess between its least and most,"
-                   " fuel prices together; the same seed gives the same farms."
-                   f" {words['prices']}"),
+            html.P(
+                f"{made['draws']:,} farms are drawn, each guess between its least and most,"
+                " fuel prices together; the same seed gives the same farms."
+                f" {words['prices']}"
+            ),
         ),
-    )  # fmt: skip
+    )
 
 
 def matters_most(found: Results, sure: Sure, theme: Theme) -> Component:
@@ -75,29 +86,46 @@ def matters_most(found: Results, sure: Sure, theme: Theme) -> Component:
     ]
     base = found.document["ledgers"]["time_paid"]["equivalent_annual"]
     cells = [
-        (row.name, f"{row.guess.low:g} to {row.guess.high:g}", show.money(row.worth[0]),
-         show.money(row.worth[1]))
+        (
+            row.name,
+            f"{row.guess.low:g} to {row.guess.high:g}",
+            show.money(row.worth[0]),
+            show.money(row.worth[1]),
+        )
         for row in sure.swings[:_MOST]
-    ]  # fmt: skip
+    ]
     first = [row for row in sure.learning if row.matters][:5]
     learn = [(row.name, row.guess.learned_from, show.money(row.value)) for row in first]
     return card(
         "What matters most",
-        drawn(matters(rows, base, show, theme), "matters-figure",
-              "Bars: what a year is worth at the least and the most of each guess."),
+        drawn(
+            matters(rows, base, show, theme),
+            "matters-figure",
+            "Bars: what a year is worth at the least and the most of each guess.",
+        ),
         explain(
-            table(("", "guess", "at its least", "at its most"), cells, left=(0, 1),
-                  caption="Worth a year, your time paid"),
-            html.P("Each guess alone is moved to its least and its most, all else on"
-                   " average."),
+            table(
+                ("", "guess", "at its least", "at its most"),
+                cells,
+                left=(0, 1),
+                caption="Worth a year, your time paid",
+            ),
+            html.P("Each guess alone is moved to its least and its most, all else on average."),
         ),
         html.H3("What to measure in the first three months"),
-        html.P("Used oil taken in, water and sludge lost, filters used, hours, fuel an hour; then"
-               " put them in and look again."),
-        table(("", "what tells it", "worth of knowing it first"), learn, left=(0, 1),
-              caption="Worth finding out before buying")
-        if learn else html.P("No single guess would change the decision if you knew it."),
-    )  # fmt: skip
+        html.P(
+            "Used oil taken in, water and sludge lost, filters used, hours, fuel an hour; then"
+            " put them in and look again."
+        ),
+        table(
+            ("", "what tells it", "worth of knowing it first"),
+            learn,
+            left=(0, 1),
+            caption="Worth finding out before buying",
+        )
+        if learn
+        else html.P("No single guess would change the decision if you knew it."),
+    )
 
 
 def sources(found: Results, sure: Sure) -> Component:
@@ -114,37 +142,65 @@ def sources(found: Results, sure: Sure) -> Component:
         return "none" if value is None else f"{show.money(value)}{unit}"
 
     rows = [
-        (row["name"], show.volume(row["taken"]), money(row["kept"]["time_paid"]),
-         money(row["kept_per_trip"]), money(row["kept_per_hour"], "/h"),
-         f"{row['round_trip']:,.0f} {miles}", farthest(row))
+        (
+            row["name"],
+            show.volume(row["taken"]),
+            money(row["kept"]["time_paid"]),
+            money(row["kept_per_trip"]),
+            money(row["kept_per_hour"], "/h"),
+            f"{row['round_trip']:,.0f} {miles}",
+            farthest(row),
+        )
         for row in sure.sources["sources"]
-    ]  # fmt: skip
+    ]
     return card(
         "Which oil is worth the drive",
-        table(("", "taken a year", "keeps a year", "a trip", "an hour, before pay", "round trip",
-               "pays up to"), rows, caption="Sources, the one that keeps most first"),
-        explain(html.P("The farm worked through with and without each source: the difference is"
-                       " what it keeps, your time at your wage counted except in the hourly"
-                       " figure.")),
+        table(
+            (
+                "",
+                "taken a year",
+                "keeps a year",
+                "a trip",
+                "an hour, before pay",
+                "round trip",
+                "pays up to",
+            ),
+            rows,
+            caption="Sources, the one that keeps most first",
+        ),
+        explain(
+            html.P(
+                "The farm worked through with and without each source: the difference is"
+                " what it keeps, your time at your wage counted except in the hourly"
+                " figure."
+            )
+        ),
         wide=True,
-    )  # fmt: skip
+    )
 
 
 def tank_sizes(sure: Sure, show: ScreenNumbers, theme: Theme) -> Component:
     """Show what a year is worth at other sizes of the stores."""
     return card(
         "What size of tank",
-        drawn(tanks(sure.tanks, sure.room, show, theme), "tanks-figure",
-              "Line: what the plan is worth a year against the room for oil."),
-        explain(
-            html.P(f"Room for raw and clean oil together, {show.volume(sure.room)} now (dotted),"
-                   " both made larger or smaller alike. Where the line is flat, a bigger tank"
-                   " brings nothing; its price is not in the line."),
-            table(("room", "worth a year"),
-                  [(show.volume(room), show.money(value)) for room, value in sure.tanks],
-                  caption="Tank sizes"),
+        drawn(
+            tanks(sure.tanks, sure.room, show, theme),
+            "tanks-figure",
+            "Line: what the plan is worth a year against the room for oil.",
         ),
-    )  # fmt: skip
+        explain(
+            html.P(
+                f"Room for raw and clean oil together, {show.volume(sure.room)} now (dotted),"
+                " both made larger or smaller alike. Where the line is flat, a bigger tank"
+                " brings nothing; its price is not in the line."
+            ),
+            table(
+                ("room", "worth a year"),
+                [(show.volume(room), show.money(value)) for room, value in sure.tanks],
+                caption="Tank sizes",
+            ),
+        ),
+    )
 
 
 def left_out(sure: Sure) -> Component:

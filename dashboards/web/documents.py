@@ -96,7 +96,7 @@ class Folder:
         return Listing(tuple(names), tuple(left_out))
 
     def names(self) -> list[str]:
-        """Give the farm files that are offered, by name."""
+        """Return the farm files that are offered, by name."""
         return list(self.listing().names)
 
     def _unfit(self, name: str) -> str | None:
@@ -119,7 +119,7 @@ class Folder:
         return None
 
     def place(self, name: object) -> Path:
-        """Give where a file of the folder stands, one that is there or one to be made.
+        """Return where a file of the folder stands, one that is there or one to be made.
 
         Parameters
         ----------
@@ -188,7 +188,7 @@ class Opened:
 
 
 def typed(document: Json) -> Json:
-    """Give a plain document with its dates made dates again."""
+    """Return a plain document with its dates made dates again."""
     header = document.get("scenario")
     if not isinstance(header, dict) or not isinstance(header.get("priced_on"), str):
         return document
@@ -200,7 +200,7 @@ def typed(document: Json) -> Json:
 
 
 def stamp_of(links: list[Link]) -> str:
-    """Give a fingerprint of a farm's file and of all it extends, byte for byte."""
+    """Return a fingerprint of a farm's file and of all it extends, byte for byte."""
     whole = hashlib.sha256()
     for link in links:
         whole.update(hashlib.sha256(link.content).digest())
@@ -208,7 +208,7 @@ def stamp_of(links: list[Link]) -> str:
 
 
 def plain_tables(document: Json) -> Json:
-    """Give a raw document as plain JSON values."""
+    """Return a raw document as plain JSON values."""
     found: Json = plain(document)
     return found
 
@@ -251,7 +251,7 @@ def short(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
 
 
 def new_farm(units: str, currency: str, day: datetime.date) -> Opened:
-    """Give a starter farm that is in no file yet."""
+    """Return a starter farm that is in no file yet."""
     text = starter(units, currency, day)
     document = plain_tables(tomllib.loads(text))
     origin = {"units": units, "currency": currency, "day": day.isoformat()}
@@ -275,7 +275,7 @@ def asked_farm(day: datetime.date) -> Opened:
 
 
 def starter_text(origin: object) -> str:
-    """Give the text of a starter farm again, from where it came.
+    """Return the text of a starter farm again, from where it came.
 
     Raises
     ------
@@ -328,7 +328,7 @@ def _write_notes(table: Any, old: Json, new: Json) -> None:
 
 
 def _made(value: Any) -> Any:
-    """Give a value as TOML writes it in one line."""
+    """Return a value as TOML writes it in one line."""
     if isinstance(value, dict):
         inline = tomlkit.inline_table()
         inline.update(value)
@@ -420,7 +420,7 @@ def _matched(old: list[Json], new: list[Json], key: str, *, by_place: bool) -> d
 
 
 def _difference(old: Json, new: Json, key: str) -> Json:
-    """Give what an overriding entry must say: its name and what differs from the inherited."""
+    """Return what an overriding entry must say: its name and what differs from the inherited."""
     changed = {k: v for k, v in new.items() if k not in old or not same(old[k], v)}
     if not changed:
         return {}
@@ -428,7 +428,7 @@ def _difference(old: Json, new: Json, key: str) -> Json:
 
 
 def written(text: str, old: Json, new: Json, base: Json) -> str:
-    """Give a file's text with the changes between two states of its farm written into it.
+    """Return a file's text with the changes between two states of its farm written into it.
 
     Parameters
     ----------
@@ -530,7 +530,7 @@ class _Source:
     base: Json
 
     def bytes_of(self, text: str) -> bytes:
-        """Give a new text as this file is written."""
+        """Return a new text as this file is written."""
         lines = text.replace("\n", "\r\n") if self.returns else text
         return lines.encode("utf-8-sig" if self.mark else "utf-8")
 
@@ -550,7 +550,7 @@ def _source(links: list[Link]) -> _Source:
 
 
 def _content_for(source: _Source, new: Json, name: str) -> bytes:
-    """Give what to write, or refuse."""
+    """Return what to write, or refuse."""
     from_document(typed(new), name)
     try:
         found = written(source.text, source.whole, new, source.base)

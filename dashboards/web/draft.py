@@ -18,7 +18,7 @@ _MOST_VALUES = 20_000
 
 
 def draft_of(opened: Opened, revision: int) -> Json:
-    """Give the draft of an opened farm."""
+    """Return the draft of an opened farm."""
     return {
         "name": opened.name,
         "stamp": opened.stamp,
@@ -45,7 +45,7 @@ def _count(value: Any, depth: int = 0) -> int:
 
 
 def checked(value: object) -> Json:
-    """Give a draft that came from a browser, or refuse it.
+    """Return a draft that came from a browser, or refuse it.
 
     Parameters
     ----------
@@ -67,9 +67,16 @@ def checked(value: object) -> Json:
     if _count(value["document"]) > _MOST_VALUES:
         message = "too many values for a farm"
         raise RefusedError(message)
-    for key, kinds in (("name", (str, type(None))), ("stamp", (str,)), ("base", (dict,)),
-                       ("origin", (dict,)), ("unread", (list,)), ("revision", (int,)),
-                       ("opened", (int,)), ("line", (int,))):  # fmt: skip
+    for key, kinds in (
+        ("name", (str, type(None))),
+        ("stamp", (str,)),
+        ("base", (dict,)),
+        ("origin", (dict,)),
+        ("unread", (list,)),
+        ("revision", (int,)),
+        ("opened", (int,)),
+        ("line", (int,)),
+    ):
         if not isinstance(value.get(key), kinds):
             message = f"a draft has no such {key}"
             raise RefusedError(message)
@@ -77,7 +84,7 @@ def checked(value: object) -> Json:
 
 
 def unread(draft: Json) -> tuple[Problem, ...]:
-    """Give the faults of a file that could not be read at all."""
+    """Return the faults of a file that could not be read at all."""
     found = []
     for row in draft["unread"]:
         if isinstance(row, dict):
@@ -87,7 +94,7 @@ def unread(draft: Json) -> tuple[Problem, ...]:
 
 
 def factors(value: object) -> dict[str, float]:
-    """Give the levers' factors that came from a browser; those at one are left out.
+    """Return the levers' factors that came from a browser; those at one are left out.
 
     Raises
     ------
@@ -112,7 +119,7 @@ def factors(value: object) -> dict[str, float]:
 
 
 def by_path(names: object, values: object) -> dict[str, Any]:
-    """Give the values of a group of inputs by their paths.
+    """Return the values of a group of inputs by their paths.
 
     Raises
     ------

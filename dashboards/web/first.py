@@ -14,8 +14,11 @@ from econ.ground.written import Numbers
 # A letter beside the two columns that the scale spans; a narrower screen names one zone. [%]
 _LETTER = 0.85
 # Stretches of the meter: key of the document, class, and its words where there is none yet.
-_METER = (("bills", "bill", "bills"), ("measured", "seen", "measured"),
-          ("guesses", "guess", "guesses"))  # fmt: skip
+_METER = (
+    ("bills", "bill", "bills"),
+    ("measured", "seen", "measured"),
+    ("guesses", "guess", "guesses"),
+)
 
 
 def _markup(text: str, name: str = "") -> Component:
@@ -105,9 +108,7 @@ def rests(screen: FirstScreen) -> list[Component]:
     ]
     said = ", ".join(f"{words}{_share_words(shares[key])}" for key, _, words in _METER)
     meter = f'<div class="meter" role="img" aria-label="{escape(said)}">{stretches}</div>'
-    return [
-        html.H2(found["heading"]), _markup(meter), html.Ul(legend, className="legend soft")
-    ]  # fmt: skip
+    return [html.H2(found["heading"]), _markup(meter), html.Ul(legend, className="legend soft")]
 
 
 def _share_words(share: float) -> str:

@@ -26,7 +26,7 @@ def _attributes(part: Component) -> str:
 
 
 def markup(part: Any) -> str:
-    """Give a piece of a page as HTML.
+    """Return a piece of a page as HTML.
 
     Parameters
     ----------
@@ -64,7 +64,7 @@ def _alive(part: Any) -> bool:
 
 
 def flat(part: Any) -> Any:
-    """Give a piece of a page with all that only reads made HTML.
+    """Return a piece of a page with all that only reads made HTML.
 
     Parameters
     ----------

@@ -89,14 +89,19 @@ def _input(path: str, label: str, text: str, *, words: bool = False, small: str 
                 className="small" if small else "unseen",
             ),
             dcc.Input(
-                id=ident, type="text", value=text, className="words" if words else "number",
-                inputMode="text" if words else "decimal", autoComplete="off", debounce=False,
+                id=ident,
+                type="text",
+                value=text,
+                className="words" if words else "number",
+                inputMode="text" if words else "decimal",
+                autoComplete="off",
+                debounce=False,
             ),
             html.Div("", className="message", id=f"message-{path}"),
         ],
         className="one",
         **{"data-point": path.partition("#")[2]},
-    )  # fmt: skip
+    )
 
 
 def _carried(path: str, text: str) -> Component:
@@ -135,13 +140,17 @@ def _toggles(path: str, label: str, options: list[tuple[str, str]], text: str) -
     return html.Div(
         [
             html.Button(
-                shown, type="button",
+                shown,
+                type="button",
                 **{"data-toggles": value, "aria-pressed": "true" if value in on else "false"},
             )
             for value, shown in options
-        ] + [_carried(path, text)],
-        className="toggles", role="group", **{"data-carries": path, "aria-label": label},
-    )  # fmt: skip
+        ]
+        + [_carried(path, text)],
+        className="toggles",
+        role="group",
+        **{"data-carries": path, "aria-label": label},
+    )
 
 
 def _three(path: str, label: str, value: Any) -> Component:
@@ -171,10 +180,12 @@ def _inputs(path: str, detail: About, value: Any, names: list[str] | None) -> Co
     if detail.kind == "weights":
         texts = weights_of(value)
         return html.Div(
-            [_input(f"{path}#m{k + 1}", label, weight, small=MONTHS[k])
-             for k, weight in enumerate(texts)],
+            [
+                _input(f"{path}#m{k + 1}", label, weight, small=MONTHS[k])
+                for k, weight in enumerate(texts)
+            ],
             className="twelve",
-        )  # fmt: skip
+        )
     if detail.kind == "months":
         months = [(str(k + 1), name) for k, name in enumerate(MONTHS)]
         return _toggles(path, label, months, text)
@@ -262,10 +273,16 @@ def field(form: Form, path: str, table: Json, name: str | None) -> Component:
     )
     inputs = html.Div(in_words(text_of(value))) if fixed else _inputs(path, detail, value, names)
     source = (
-        _choice(f"{path}#source", f"{detail.label} is from", list(SOURCES.items()),
-                source_of(form.document, place), seen=True)
-        if numbers and detail.estimate else None
-    )  # fmt: skip
+        _choice(
+            f"{path}#source",
+            f"{detail.label} is from",
+            list(SOURCES.items()),
+            source_of(form.document, place),
+            seen=True,
+        )
+        if numbers and detail.estimate
+        else None
+    )
     return html.Div(
         [
             label,
@@ -356,12 +373,14 @@ def _wear(form: Form, entry: int, machine: Json) -> Component:
         name = part if isinstance(part, str) else None
         parts.append(
             html.Fieldset(
-                [html.Legend(name or f"Part {k + 1}"),
-                 _not_yet(start),
-                 *_fields(form, start, MODELS["machines.wear"], row, name),
-                 html.Button("Remove this part", id=ids.action("remove", start), n_clicks=0)]
+                [
+                    html.Legend(name or f"Part {k + 1}"),
+                    _not_yet(start),
+                    *_fields(form, start, MODELS["machines.wear"], row, name),
+                    html.Button("Remove this part", id=ids.action("remove", start), n_clicks=0),
+                ]
             )
-        )  # fmt: skip
+        )
     add = ids.action("add", f"machines.{entry}.wear")
     parts.append(html.Button("Add a part", id=add, n_clicks=0))
     told = f"Parts that fail more often on blend ({len(rows)} given)"
@@ -397,8 +416,9 @@ def form_of(form: Form, section: str, entry: int) -> list[Any]:
     if section not in LISTS:
         table = form.document.get(section)
         return head + _fields(form, section, model, table if isinstance(table, dict) else {}, None)
-    add = html.Button(f"Add to {SECTIONS[section].lower()}", id=ids.action("add", section),
-                      n_clicks=0)  # fmt: skip
+    add = html.Button(
+        f"Add to {SECTIONS[section].lower()}", id=ids.action("add", section), n_clicks=0
+    )
     rows = form.document.get(section)
     rows = rows if isinstance(rows, list) else []
     if entry >= len(rows) or not isinstance(rows[entry], dict):
@@ -409,5 +429,12 @@ def form_of(form: Form, section: str, entry: int) -> list[Any]:
     fields = _fields(form, f"{section}.{entry}", model, row, name)
     wear = [_wear(form, entry, row)] if section == "machines" else []
     heading = html.H3(name or "No name yet", id="entry-heading", tabIndex=-1)
-    return [*head, heading, _not_yet(f"{section}.{entry}"), *fields, *wear,
-            _buttons(f"{section}.{entry}", "entry"), add]  # fmt: skip
+    return [
+        *head,
+        heading,
+        _not_yet(f"{section}.{entry}"),
+        *fields,
+        *wear,
+        _buttons(f"{section}.{entry}", "entry"),
+        add,
+    ]

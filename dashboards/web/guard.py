@@ -106,7 +106,7 @@ def _headers(policy: str) -> dict[str, str]:
 
 
 def policy_of(app: dash.Dash) -> str:
-    """Give the content security policy; call it when all callbacks are registered."""
+    """Return the content security policy; call it when all callbacks are registered."""
     hashes = " ".join(app.csp_hashes())
     return (
         f"default-src 'none'; script-src 'self' {hashes}; style-src 'self' 'unsafe-inline';"
@@ -127,7 +127,7 @@ def _failed(error: Exception) -> Response | HTTPException:
 
 
 def hosts_of(port: int) -> tuple[str, ...]:
-    """Give the hosts that a server on this machine's loopback answers to.
+    """Return the hosts that a server on this machine's loopback answers to.
 
     Parameters
     ----------

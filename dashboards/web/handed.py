@@ -20,10 +20,12 @@ from econ.ground.errors import ScenarioError
 
 _KINDS = {
     "html": ("One page (HTML)", "text/html"),
-    "xlsx": ("Workbook (XLSX)",
-             "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
+    "xlsx": (
+        "Workbook (XLSX)",
+        "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    ),
     "csv": ("Table (CSV)", "text/csv"),
-}  # fmt: skip
+}
 _ROUTE, _CARDS = "/handed", "/cards"
 # Only a page of ours knows the key of this run: it proves, as no header of a plain link does,
 # that a farm is worked for its owner.
@@ -33,7 +35,7 @@ _WORKING = threading.Lock()
 
 
 def links(name: str | None) -> list[Component]:
-    """Give links to what can be handed over of a saved farm.
+    """Return links to what can be handed over of a saved farm.
 
     Parameters
     ----------
@@ -55,7 +57,7 @@ def links(name: str | None) -> list[Component]:
 
 
 def cards_link(name: str | None) -> Component:
-    """Give the link to the cards of a saved farm.
+    """Return the link to the cards of a saved farm.
 
     Parameters
     ----------
@@ -71,8 +73,9 @@ def cards_link(name: str | None) -> Component:
     return html.A(
         "Cards for the shed, to print: load, batch, mixes, buying",
         href=f"{_CARDS}/{quote(name)}?key={KEY}",
-        target="_blank", className="hand",
-    )  # fmt: skip
+        target="_blank",
+        className="hand",
+    )
 
 
 def _is_ours() -> bool:
@@ -92,7 +95,7 @@ def _told(error: ScenarioError) -> Response:
 
 
 def _cards(folder: Folder, name: str) -> Response:
-    """Give the cards of a farm in the folder as a page."""
+    """Return the cards of a farm in the folder as a page."""
     from dashboards.page.cards import cards_page
     from econ.answers.cards_document import cards_document
     from econ.answers.document import answer

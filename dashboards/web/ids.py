@@ -59,20 +59,20 @@ HANDED = "handed"
 
 
 def field(path: str) -> dict[str, str]:
-    """Give the id of a form field's input."""
+    """Return the id of a form field's input."""
     return {"type": "v", "path": path}
 
 
 def lever(key: str) -> dict[str, str]:
-    """Give the id of a lever."""
+    """Return the id of a lever."""
     return {"type": "lever", "path": key}
 
 
 def action(what: str, path: str) -> dict[str, str]:
-    """Give the id of a button that adds, copies or removes."""
+    """Return the id of a button that adds, copies or removes."""
     return {"type": "do", "what": what, "path": path}
 
 
 def blank(key: str) -> dict[str, str]:
-    """Give the id of a question's box."""
+    """Return the id of a question's box."""
     return {"type": "q", "path": key}

@@ -36,17 +36,25 @@ def slider(key: str, factor: float, *, says: str = "lever-says", seen: bool = Fa
     ident = {"type": "lever", "path": key}
     return html.Div(
         [
-            html.Label(LABELS[key], htmlFor=f'{{"path":"{key}","type":"lever"}}',
-                       className="" if seen else "unseen"),
+            html.Label(
+                LABELS[key],
+                htmlFor=f'{{"path":"{key}","type":"lever"}}',
+                className="" if seen else "unseen",
+            ),
             dcc.Input(
-                id=ident, type="range", min=LEAST_FACTOR, max=MOST_FACTOR, step=0.01, value=factor,
+                id=ident,
+                type="range",
+                min=LEAST_FACTOR,
+                max=MOST_FACTOR,
+                step=0.01,
+                value=factor,
                 className="range",
             ),
             html.Output("", id={"type": says, "path": key}, className="says"),
         ],
         className="lever",
         id=f"slider-{key}" if says == "lever-says" else f"{says}-{key}",
-    )  # fmt: skip
+    )
 
 
 def register(app: Dash) -> None:

@@ -26,12 +26,12 @@ _LONGEST_TEXT = 400
 
 
 def today() -> datetime.date:
-    """Give the day where this is run."""
+    """Return the day where this is run."""
     return datetime.datetime.now(tz=datetime.UTC).astimezone().date()
 
 
 def log_name(draft: Json) -> str:
-    """Give the name of a farm's log: as the farm has it, else the farm's own with -log.csv."""
+    """Return the name of a farm's log: as the farm has it, else the farm's own with -log.csv."""
     records = draft["document"].get("records")
     named = records.get("log") if isinstance(records, dict) else None
     if isinstance(named, str) and named:
@@ -41,7 +41,7 @@ def log_name(draft: Json) -> str:
 
 
 def log_place(folder: Folder, draft: Json) -> Path:
-    """Give where a farm's log stands.
+    """Return where a farm's log stands.
 
     Parameters
     ----------
@@ -83,7 +83,7 @@ def farm_of(draft: Json) -> Scenario:
 
 
 def _named_log(draft: Json) -> Path | None:
-    """Give the log that a farm names, where pages are served from a folder; else None."""
+    """Return the log that a farm names, where pages are served from a folder; else None."""
     records = draft["document"].get("records")
     if not isinstance(records, dict) or not records.get("log") or not has_app_context():
         return None

@@ -107,17 +107,24 @@ def panel() -> Component:
             ),
         ],
         className="panel",
-    )  # fmt: skip
+    )
 
 
 def told(error: ScenarioError) -> list[Component]:
     """Say why a farm was not written."""
     return [
         html.Strong("Not saved; the file is as it was."),
-        html.Ul([html.Li(": ".join(part for part in (where_in_words(p.where),
-                                                     plain_words(p.message)) if part))
-                 for p in error.problems[:20]]),
-    ]  # fmt: skip
+        html.Ul(
+            [
+                html.Li(
+                    ": ".join(
+                        part for part in (where_in_words(p.where), plain_words(p.message)) if part
+                    )
+                )
+                for p in error.problems[:20]
+            ]
+        ),
+    ]
 
 
 def _today() -> datetime.date:

@@ -15,13 +15,13 @@ _CONFIG = {"displayModeBar": False, "responsive": True, "scrollZoom": False, "do
 
 
 def card(title: str, *parts: Part, wide: bool = False, name: str = "") -> Component:
-    """Give a titled part of a page."""
+    """Return a titled part of a page."""
     held: list[Any] = [html.H2(title), *parts]
     return html.Section(held, className=f"card{' wide' if wide else ''} {name}".strip())
 
 
 def explain(*parts: Part, title: str = "How this comes about") -> Component:
-    """Give words and inputs behind a figure, opened on a click or by the keyboard."""
+    """Return words and inputs behind a figure, opened on a click or by the keyboard."""
     return html.Details([html.Summary(title), html.Div(list(parts), className="explained")])
 
 
@@ -46,7 +46,7 @@ def not_offered(left_out: Sequence[tuple[str, str]]) -> Component | None:
 
 
 def drawn(found: Json, ident: str, spoken: str) -> Component:
-    """Give a chart that is drawn at once."""
+    """Return a chart that is drawn at once."""
     return html.Div(
         dcc.Graph(id=ident, config=_CONFIG, figure=found),
         role="img",
@@ -63,7 +63,7 @@ def table(
     left: Sequence[int] = (0,),
     strong: Sequence[int] = (),
 ) -> Component:
-    """Give a table that scrolls sideways on its own where the screen is narrow.
+    """Return a table that scrolls sideways on its own where the screen is narrow.
 
     Parameters
     ----------
@@ -100,13 +100,16 @@ def table(
     parts: list[Any] = [html.Caption(caption)] if caption else []
     inner = html.Table([*parts, html.Thead(head), html.Tbody(body)])
     return html.Div(
-        inner, className="scroll", tabIndex=0, role="region",
+        inner,
+        className="scroll",
+        tabIndex=0,
+        role="region",
         **{"aria-label": caption or " ".join(heads)},
-    )  # fmt: skip
+    )
 
 
 def big(label: str, value: str, note: str = "", *, title: str = "", tone: str = "") -> Component:
-    """Give one large figure with its label and its formula in words on hover."""
+    """Return one large figure with its label and its formula in words on hover."""
     return html.Div(
         [
             html.Div(label, className="label"),
@@ -121,7 +124,7 @@ def big(label: str, value: str, note: str = "", *, title: str = "", tone: str = 
 def choices(
     ident: str, label: str, options: Iterable[tuple[str, str]], value: str | None, name: str = ""
 ) -> Component:
-    """Give one choice of few as buttons; the hidden input beside them holds the chosen value.
+    """Return one choice of few as buttons; the hidden input beside them holds the chosen value.
 
     Parameters
     ----------
@@ -139,25 +142,29 @@ def choices(
     return html.Div(
         [
             html.Div(
-                picks(options), id=f"{ident}-buttons", className=f"picks {name}", role="group",
+                picks(options),
+                id=f"{ident}-buttons",
+                className=f"picks {name}",
+                role="group",
                 **{"aria-label": label, "data-picks-for": ident},
             ),
             dcc.Input(id=ident, type="hidden", value=value),
         ]
-    )  # fmt: skip
+    )
 
 
 def picks(options: Iterable[tuple[str, str]]) -> list[Component]:
-    """Give the buttons of a choice."""
+    """Return the buttons of a choice."""
     return [
-        html.Button(text, type="button", className="pick",
-                    **{"data-picks": value, "aria-pressed": "false"})
+        html.Button(
+            text, type="button", className="pick", **{"data-picks": value, "aria-pressed": "false"}
+        )
         for value, text in options
-    ]  # fmt: skip
+    ]
 
 
 def cautions(rows: Iterable[Json], title: str) -> Component | None:
-    """Give cautions, the gravest open and the others behind a click; never a wall.
+    """Return cautions, the gravest open and the others behind a click; never a wall.
 
     Parameters
     ----------
@@ -187,7 +194,11 @@ def cautions(rows: Iterable[Json], title: str) -> Component | None:
         else None
     )
     return html.Div(
-        [html.H3(title), html.Ul([item(row) for row in first]), more,
-         html.P(CLOSING, className="basis")],
+        [
+            html.H3(title),
+            html.Ul([item(row) for row in first]),
+            more,
+            html.P(CLOSING, className="basis"),
+        ],
         className="cautions",
-    )  # fmt: skip
+    )

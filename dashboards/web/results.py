@@ -57,12 +57,12 @@ class Results:
 
     @property
     def show(self) -> ScreenNumbers:
-        """Give how this farm's numbers are written."""
+        """Return how this farm's numbers are written."""
         return ScreenNumbers(self.document["units"], self.document["currency"])
 
     @property
     def scenario(self) -> Scenario:
-        """Give the farm as validated."""
+        """Return the farm as validated."""
         return self.answer.scenario
 
 
@@ -153,7 +153,7 @@ class _Kept:
         self._found: OrderedDict[str, Results | tuple[Problem, ...]] = OrderedDict()
 
     def of(self, draft: Json, factors: Mapping[str, float]) -> Results | tuple[Problem, ...]:
-        """Give a farm's results, worked out at most once, or its faults."""
+        """Return a farm's results, worked out at most once, or its faults."""
         farm = json.dumps([draft["document"], draft["name"], log_stamp(draft)])
         key = json.dumps([farm, sorted(factors.items())])
         with self._lock:
@@ -217,7 +217,7 @@ def results(draft: Json, factors: Mapping[str, float]) -> Results | tuple[Proble
 def settled_of(
     settled: object,
 ) -> tuple[Results | tuple[Problem, ...], dict[str, float]] | None:
-    """Give the results of a farm that has stopped changing; None before one is open.
+    """Return the results of a farm that has stopped changing; None before one is open.
 
     Parameters
     ----------

@@ -16,7 +16,7 @@ def _refuse(path: Path, message: str) -> ScenarioError:
 
 
 def _opened(place: Path) -> tuple[Path, str | None]:
-    """Give the folder to serve and the file to open first."""
+    """Return the folder to serve and the file to open first."""
     if place.is_dir():
         return place, None
     if not place.is_file():
@@ -58,10 +58,17 @@ def serve(place: Path, port: int = 0) -> tuple[Any, str]:
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)
     try:
         server = create_server(
-            app.server, host="127.0.0.1", port=port, ident=None, threads=8,
-            max_request_body_size=2_000_000, connection_limit=_MOST_CONNECTIONS,
-            channel_timeout=_SILENCE, cleanup_interval=5, asyncore_use_poll=True,
-        )  # fmt: skip
+            app.server,
+            host="127.0.0.1",
+            port=port,
+            ident=None,
+            threads=8,
+            max_request_body_size=2_000_000,
+            connection_limit=_MOST_CONNECTIONS,
+            channel_timeout=_SILENCE,
+            cleanup_interval=5,
+            asyncore_use_poll=True,
+        )
     except OSError as error:
         raise _refuse(place, f"port {port} cannot be used: {error.strerror}") from error
     bound = int(server.effective_port)

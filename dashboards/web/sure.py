@@ -39,7 +39,7 @@ class Sure:
 
 
 def _tanks(inputs: Inputs, units: str) -> tuple[list[tuple[float, float]], float]:
-    """Give the plan's worth a year at some sizes of all tanks together, and today's size."""
+    """Return the plan's worth a year at some sizes of all tanks together, and today's size."""
     process = inputs.process
     bigger = replace(
         process,
@@ -78,7 +78,7 @@ _SURE = Kept(_worked, 4)
 
 
 def sure_of(found: Results, factors: Mapping[str, float]) -> Sure | None:
-    """Give how sure a farm's answer is; None while levers are turned.
+    """Return how sure a farm's answer is; None while levers are turned.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def ahead_of(found: Results) -> dict[str, float]:
 
 
 def advice_of(found: Results, factors: Mapping[str, float]) -> Advice:
-    """Give the advice, chances counted unless levers are turned.
+    """Return the advice, chances counted unless levers are turned.
 
     Parameters
     ----------

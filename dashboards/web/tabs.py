@@ -33,28 +33,45 @@ TABS = {
 
 
 def top(found: Results) -> Component:
-    """Give the figures that decide it."""
+    """Return the figures that decide it."""
     doc, show = found.document, found.show
     pay = doc["savings"]["pay_per_hour"]
     paid = [doc["ledgers"][kind.key]["simple_payback"] for kind in LEDGERS]
     return html.Div(
         [
-            big("Left in a year, your time free", show.money(doc["savings"]["after_kit"]),
-                "after fuel, repairs and kit", title=_help("after_kit")),
-            big("Left in a year, your time paid", show.money(doc["savings"]["after_labour"]),
-                f"at {show.cents(found.wage)}/h", title=_help("after_labour")),
-            big("Pay for an hour of yours",
+            big(
+                "Left in a year, your time free",
+                show.money(doc["savings"]["after_kit"]),
+                "after fuel, repairs and kit",
+                title=_help("after_kit"),
+            ),
+            big(
+                "Left in a year, your time paid",
+                show.money(doc["savings"]["after_labour"]),
+                f"at {show.cents(found.wage)}/h",
+                title=_help("after_labour"),
+            ),
+            big(
+                "Pay for an hour of yours",
                 "no own hours" if pay is None else f"{show.cents(pay)}/h",
                 f"your wage: {show.cents(found.wage)}/h",
-                title="The wage at which the plan is worth nothing with your time paid."),
-            big("Your hours in a year", show.hours(doc["fuel"]["own_hours"]),
-                "hauling, batches and upkeep", title="Hours that nobody else is paid for."),
-            big("Kit paid back in", show.years(paid[0]),
+                title="The wage at which the plan is worth nothing with your time paid.",
+            ),
+            big(
+                "Your hours in a year",
+                show.hours(doc["fuel"]["own_hours"]),
+                "hauling, batches and upkeep",
+                title="Hours that nobody else is paid for.",
+            ),
+            big(
+                "Kit paid back in",
+                show.years(paid[0]),
                 f"paying you for your time: {show.years(paid[1])}",
-                title=_measure_help("simple_payback")),
+                title=_measure_help("simple_payback"),
+            ),
         ],
         className="bigs",
-    )  # fmt: skip
+    )
 
 
 def _help(key: str) -> str:
@@ -66,14 +83,17 @@ def _measure_help(key: str) -> str:
 
 
 def ladder_words(found: Results) -> Component:
-    """Give the ladder as a table, and every cost line with its formula in words."""
+    """Return the ladder as a table, and every cost line with its formula in words."""
     doc, show = found.document, found.show
     rungs = doc["rungs"]
     rows = [
-        (html.Span(rung.label, title=rung.help), show.price(rungs["per_blend"][rung.key]),
-         show.price(rungs["per_replaced"][rung.key]))
+        (
+            html.Span(rung.label, title=rung.help),
+            show.price(rungs["per_blend"][rung.key]),
+            show.price(rungs["per_replaced"][rung.key]),
+        )
         for rung in RUNGS
-    ] + [("Pump fuel it replaces", "", show.price(found.pump_price))]  # fmt: skip
+    ] + [("Pump fuel it replaces", "", show.price(found.pump_price))]
     lines = [
         (html.Span(line.label, title=line.help), line.help, show.money(doc["costs"][line.key]))
         for line in COST_LINES
@@ -82,62 +102,89 @@ def ladder_words(found: Results) -> Component:
     volumes = f"{show.volume(doc['fuel']['fuel_replaced'])} replaced,"
     return html.Div(
         [
-            table(("", "blend burned", "fuel replaced"), rows,
-                  caption=f"Cost of {show.a_volume}", strong=(len(rows) - 1,)),
+            table(
+                ("", "blend burned", "fuel replaced"),
+                rows,
+                caption=f"Cost of {show.a_volume}",
+                strong=(len(rows) - 1,),
+            ),
             explain(
                 html.P(
                     "Each step adds its costs of a typical year to those of the step before and"
                     f" divides by the year's volume: {volumes}"
                     f" {show.volume(doc['fuel']['blend'])} of blend burned."
                 ),
-                table(("", "how it is worked out", "a year"), lines, caption="Cost lines",
-                      left=(0, 1)),
+                table(
+                    ("", "how it is worked out", "a year"), lines, caption="Cost lines", left=(0, 1)
+                ),
             ),
         ]
-    )  # fmt: skip
+    )
 
 
 def steps_words(found: Results) -> Component:
-    """Give the year's money on average and at likely values."""
+    """Return the year's money on average and at likely values."""
     doc, show = found.document, found.show
     rows = [
-        (html.Span(row.label, title=row.help), show.money(doc["savings"][row.key]),
-         show.money(doc["likely"]["savings"][row.key]))
+        (
+            html.Span(row.label, title=row.help),
+            show.money(doc["savings"][row.key]),
+            show.money(doc["likely"]["savings"][row.key]),
+        )
         for row in SAVINGS
-    ]  # fmt: skip
+    ]
     fuel = [
-        (html.Span(row.label, title=row.help), show.of(row.dimension, doc["fuel"][row.key]),
-         show.of(row.dimension, doc["likely"]["fuel"][row.key]))
+        (
+            html.Span(row.label, title=row.help),
+            show.of(row.dimension, doc["fuel"][row.key]),
+            show.of(row.dimension, doc["likely"]["fuel"][row.key]),
+        )
         for row in FUEL
-    ]  # fmt: skip
+    ]
     return html.Div(
         [
-            table(("", "on average", "at likely values"), rows,
-                  caption="Money a year, today's prices"),
+            table(
+                ("", "on average", "at likely values"), rows, caption="Money a year, today's prices"
+            ),
             explain(
-                table(("", "formula"), [(row.label, row.help) for row in SAVINGS], left=(0, 1),
-                      caption="Formulas"),
-                table(("", "on average", "at likely values"), fuel,
-                      caption="Volumes and hours a year"),
-                html.P("On average: each guess weighed as (at least + 4 x most likely + at most)"
-                       " / 6."),
+                table(
+                    ("", "formula"),
+                    [(row.label, row.help) for row in SAVINGS],
+                    left=(0, 1),
+                    caption="Formulas",
+                ),
+                table(
+                    ("", "on average", "at likely values"), fuel, caption="Volumes and hours a year"
+                ),
+                html.P(
+                    "On average: each guess weighed as (at least + 4 x most likely + at most) / 6."
+                ),
             ),
         ]
-    )  # fmt: skip
+    )
 
 
 def balance_words(found: Results) -> Component:
-    """Give the measures of both ledgers."""
+    """Return the measures of both ledgers."""
     doc, show = found.document, found.show
     both = [doc["ledgers"][kind.key] for kind in LEDGERS]
-    keys = ("simple_payback", "discounted_payback", "npv", "equivalent_annual",
-            "break_even_fuel_price", "sir", "irr")  # fmt: skip
+    keys = (
+        "simple_payback",
+        "discounted_payback",
+        "npv",
+        "equivalent_annual",
+        "break_even_fuel_price",
+        "sir",
+        "irr",
+    )
     rows = [
-        (html.Abbr(row.label, title=f"{row.term}: {row.help}"),
-         *(show.of(row.dimension, ledger[row.key]) for ledger in both))
+        (
+            html.Abbr(row.label, title=f"{row.term}: {row.help}"),
+            *(show.of(row.dimension, ledger[row.key]) for ledger in both),
+        )
         for row in MEASURES
         if row.key in keys
-    ]  # fmt: skip
+    ]
     years = range(found.years + 1)
     running = [
         (f"{year}", *(show.money(found.balance[kind.key][year]) for kind in LEDGERS))
@@ -154,12 +201,15 @@ def balance_words(found: Results) -> Component:
                     " stopping. Prices of that year, not discounted."
                 ),
                 table(("End of year", *heads[1:]), running, caption="Running balance"),
-                table(("", "formula"),
-                      [(row.label, row.help) for row in MEASURES if row.key in keys],
-                      left=(0, 1), caption="Formulas"),
+                table(
+                    ("", "formula"),
+                    [(row.label, row.help) for row in MEASURES if row.key in keys],
+                    left=(0, 1),
+                    caption="Formulas",
+                ),
             ),
         ]
-    )  # fmt: skip
+    )
 
 
 def oil_words(found: Results) -> Component:
@@ -174,24 +224,31 @@ def oil_words(found: Results) -> Component:
     text = "Held back by " + "; ".join(held) + "." if held else "All that is wanted is made."
     unit = show.volume_unit
     rows = [
-        (MONTHS[month["month"] - 1],
-         *(f"{month[key]:,.0f} {unit}" for key in
-           ("wanted", "processed", "oil_used", "raw_end", "clean_end")),
-         show.hours(month["hours"]), BOTTLENECKS[month["bottleneck"]])
+        (
+            MONTHS[month["month"] - 1],
+            *(
+                f"{month[key]:,.0f} {unit}"
+                for key in ("wanted", "processed", "oil_used", "raw_end", "clean_end")
+            ),
+            show.hours(month["hours"]),
+            BOTTLENECKS[month["bottleneck"]],
+        )
         for month in doc["months"]
-    ]  # fmt: skip
+    ]
     heads = ("", "wanted", "cleaned", "burned", "raw left", "clean left", "hours", "held back by")
     return html.Div(
         [
             html.P(text, className="binding"),
             explain(
-                html.P("Oil is fetched while there is room and hours for it, cleaned in batches up"
-                       " to the limits you gave, and burned by the machines that save most first."
-                       " What is left is carried over."),
+                html.P(
+                    "Oil is fetched while there is room and hours for it, cleaned in batches up"
+                    " to the limits you gave, and burned by the machines that save most first."
+                    " What is left is carried over."
+                ),
                 table(heads, rows, caption="Month by month", left=(0, 7)),
             ),
         ]
-    )  # fmt: skip
+    )
 
 
 def _share(machine: Json, show: ScreenNumbers) -> str:
@@ -209,27 +266,38 @@ def _reasons(reasons: list[str]) -> str | Component:
 
 
 def machines(found: Results) -> Component:
-    """Give each machine with its fit and reason."""
+    """Return each machine with its fit and reason."""
     doc, show = found.document, found.show
     marks = {"suited": "○", "caution": "△", "excluded": "×"}
     rows = [
-        (row["name"], f"{marks[row['fit']]} {FITS[row['fit']]}",
-         _reasons(row["reasons"]), _share(row, show),
-         show.volume(row["fuel_replaced"]), show.money(row["saving"]))
+        (
+            row["name"],
+            f"{marks[row['fit']]} {FITS[row['fit']]}",
+            _reasons(row["reasons"]),
+            _share(row, show),
+            show.volume(row["fuel_replaced"]),
+            show.money(row["saving"]),
+        )
         for row in doc["machines"]
-    ]  # fmt: skip
+    ]
     return card(
         "Which machines",
-        table(("", "fit", "why", "thinner in the mix", "fuel replaced", "saves a year"), rows,
-              caption="Machines, in a typical year", left=(0, 1, 2, 3)),
+        table(
+            ("", "fit", "why", "thinner in the mix", "fuel replaced", "saves a year"),
+            rows,
+            caption="Machines, in a typical year",
+            left=(0, 1, 2, 3),
+        ),
         explain(
-            html.P("Saves a year: the fuel it no longer buys, less its thinner, additives, road"
-                   " tax and expected repairs. Costs that no single machine causes (filters,"
-                   " hauling, kit, your time) are not in it. Fit is no promise: it says only that"
-                   " no rule of the model speaks against a trial.")
+            html.P(
+                "Saves a year: the fuel it no longer buys, less its thinner, additives, road"
+                " tax and expected repairs. Costs that no single machine causes (filters,"
+                " hauling, kit, your time) are not in it. Fit is no promise: it says only that"
+                " no rule of the model speaks against a trial."
+            )
         ),
         wide=True,
-    )  # fmt: skip
+    )
 
 
 def beside(found: Results, other: Results) -> Component:
@@ -239,23 +307,40 @@ def beside(found: Results, other: Results) -> Component:
         doc, show = plan.document, plan.show
         free, paid = (doc["ledgers"][kind.key] for kind in LEDGERS)
         columns.append(
-            (show.volume(doc["fuel"]["fuel_replaced"]), show.hours(doc["fuel"]["own_hours"]),
-             show.money(doc["kit_to_buy"]), show.money(doc["savings"]["after_kit"]),
-             show.money(doc["savings"]["after_labour"]), show.years(free["simple_payback"]),
-             show.money(paid["npv"]), *(show.money(v) for v in free["lost_if_stopped"][:1]))
-        )  # fmt: skip
-    labels = ("Fuel replaced a year", "Your hours a year", "Kit to buy",
-              "Left in a year, time free", "Left in a year, time paid", "Paid back, time free",
-              "Worth today, time paid", "Lost by stopping after year 1")  # fmt: skip
+            (
+                show.volume(doc["fuel"]["fuel_replaced"]),
+                show.hours(doc["fuel"]["own_hours"]),
+                show.money(doc["kit_to_buy"]),
+                show.money(doc["savings"]["after_kit"]),
+                show.money(doc["savings"]["after_labour"]),
+                show.years(free["simple_payback"]),
+                show.money(paid["npv"]),
+                *(show.money(v) for v in free["lost_if_stopped"][:1]),
+            )
+        )
+    labels = (
+        "Fuel replaced a year",
+        "Your hours a year",
+        "Kit to buy",
+        "Left in a year, time free",
+        "Left in a year, time paid",
+        "Paid back, time free",
+        "Worth today, time paid",
+        "Lost by stopping after year 1",
+    )
     heads = ("", found.document["title"], other.document["title"])
     return html.Div(
         [
             table(heads, zip(labels, *columns, strict=True), caption="Two plans, most likely"),
-            explain(html.P("Save a copy of the farm under another name, leave out what you doubt"
-                           " (a centrifuge, a source, a machine), change what follows from it"
-                           " (loss, filters, hours), and look at both here.")),
+            explain(
+                html.P(
+                    "Save a copy of the farm under another name, leave out what you doubt"
+                    " (a centrifuge, a source, a machine), change what follows from it"
+                    " (loss, filters, hours), and look at both here."
+                )
+            ),
         ]
-    )  # fmt: skip
+    )
 
 
 def money(found: Results, theme: Theme) -> Component:
@@ -265,28 +350,37 @@ def money(found: Results, theme: Theme) -> Component:
         [
             card(
                 "What your own fuel really costs",
-                drawn(ladder(doc["rungs"]["per_replaced"], found.pump_price, show, theme),
-                      ids.LADDER, "Bars: cost of one volume of fuel in five steps, beside the"
-                      " pump price. The numbers stand in the table below."),
+                drawn(
+                    ladder(doc["rungs"]["per_replaced"], found.pump_price, show, theme),
+                    ids.LADDER,
+                    "Bars: cost of one volume of fuel in five steps, beside the"
+                    " pump price. The numbers stand in the table below.",
+                ),
                 ladder_words(found),
             ),
             card(
                 "What is left in a year",
-                drawn(steps(doc["savings"], show, theme), ids.STEPS,
-                      "Bars: money left in a typical year after each group of costs. The numbers"
-                      " stand in the table below."),
+                drawn(
+                    steps(doc["savings"], show, theme),
+                    ids.STEPS,
+                    "Bars: money left in a typical year after each group of costs. The numbers"
+                    " stand in the table below.",
+                ),
                 steps_words(found),
             ),
             card(
                 "When the money is back",
-                drawn(balance(found.balance, show, theme), ids.BALANCE,
-                      "Lines: running balance by year for both ways of counting your time. The"
-                      " numbers stand in the table below."),
+                drawn(
+                    balance(found.balance, show, theme),
+                    ids.BALANCE,
+                    "Lines: running balance by year for both ways of counting your time. The"
+                    " numbers stand in the table below.",
+                ),
                 balance_words(found),
             ),
         ],
         className="grid",
-    )  # fmt: skip
+    )
 
 
 def oil(found: Results, theme: Theme) -> Component:
@@ -296,21 +390,29 @@ def oil(found: Results, theme: Theme) -> Component:
         [
             card(
                 "Where the oil goes",
-                drawn(oil_by_month(doc["months"], show, theme), ids.OIL_MONTHS,
-                      "Bars by month: clean oil wanted, cleaned and burned; line: clean oil left."
-                      " Numbers in the table below."),
+                drawn(
+                    oil_by_month(doc["months"], show, theme),
+                    ids.OIL_MONTHS,
+                    "Bars by month: clean oil wanted, cleaned and burned; line: clean oil left."
+                    " Numbers in the table below.",
+                ),
                 oil_words(found),
             ),
             card(
                 "Your hours, month by month",
-                drawn(hours_by_month(doc["months"], theme), ids.HOURS_MONTHS,
-                      "Bars by month: hands-on hours. The numbers stand in the table of the oil."),
-                html.P(f"{show.hours(doc['fuel']['hours'])} hands-on in a typical year: hauling,"
-                       " batches, and upkeep, which is spread over the months."),
+                drawn(
+                    hours_by_month(doc["months"], theme),
+                    ids.HOURS_MONTHS,
+                    "Bars by month: hands-on hours. The numbers stand in the table of the oil.",
+                ),
+                html.P(
+                    f"{show.hours(doc['fuel']['hours'])} hands-on in a typical year: hauling,"
+                    " batches, and upkeep, which is spread over the months."
+                ),
             ),
         ],
         className="grid",
-    )  # fmt: skip
+    )
 
 
 def sure(found: Results, factors: dict[str, float], theme: Theme) -> Component:
@@ -339,11 +441,15 @@ def exact(found: Results, factors: dict[str, float]) -> Component:
     advice = advice_of(found, factors)
     return html.Div(
         [
-            card("Why this advice", html.P(html.Strong(advice.label)),
-                 html.Ul([html.Li(reason) for reason in advice.reasons]), wide=True),
+            card(
+                "Why this advice",
+                html.P(html.Strong(advice.label)),
+                html.Ul([html.Li(reason) for reason in advice.reasons]),
+                wide=True,
+            ),
             card("Exact figures, on average", top(found), wide=True),
         ]
-    )  # fmt: skip
+    )
 
 
 def other_plan(folder: Folder, name: object) -> Component:

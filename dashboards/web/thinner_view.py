@@ -47,7 +47,7 @@ _KEPT: OrderedDict[str, ThinnerView] = OrderedDict()
 
 
 def view_of(found: Results) -> ThinnerView:
-    """Give a farm's comparison, levers turned as they are; worked out once while looked at."""
+    """Return a farm's comparison, levers turned as they are; worked out once while looked at."""
     turned = [(row.key, row.factor) for row in found.levers]
     key = json.dumps([farm_key(found.scenario), turned])
     with _LOCK:
@@ -67,7 +67,7 @@ def _saving(inputs: Inputs) -> Floats:
 
 
 def moved(view: ThinnerView, scope: int, name: str) -> Json | None:
-    """Give the year's saving of each offer as the price of one of them moves.
+    """Return the year's saving of each offer as the price of one of them moves.
 
     Parameters
     ----------
@@ -117,7 +117,7 @@ def moved(view: ThinnerView, scope: int, name: str) -> Json | None:
 
 
 def temperatures(view: ThinnerView, scope: int) -> Json:
-    """Give the share each thinner needs against the fuel's temperature, for one machine.
+    """Return the share each thinner needs against the fuel's temperature, for one machine.
 
     Parameters
     ----------
@@ -149,7 +149,7 @@ def temperatures(view: ThinnerView, scope: int) -> Json:
 
 
 def grid(inputs: Inputs) -> Json:
-    """Give the year's saving where pump price and thinner price move together or apart.
+    """Return the year's saving where pump price and thinner price move together or apart.
 
     Parameters
     ----------

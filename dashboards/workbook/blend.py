@@ -14,8 +14,13 @@ from econ.model.inputs import Inputs, MachineInputs
 _KELVIN = 273.15
 SEASONS = ("", "_winter")
 # What formulas read whether the file has it or not.
-_NEVER_MISSING = ("price_road_tax", "price_electricity", "price_fuel_duty", "price_fuel_duty_back",
-                  "reserve_clean_oil")  # fmt: skip
+_NEVER_MISSING = (
+    "price_road_tax",
+    "price_electricity",
+    "price_fuel_duty",
+    "price_fuel_duty_back",
+    "reserve_clean_oil",
+)
 
 
 @dataclass
@@ -39,7 +44,7 @@ class _Lines:
 
 
 def w_formula(viscosity: str) -> str:
-    """Give W = log10 log10 Z of a viscosity (ASTM D341) as a formula."""
+    """Return W = log10 log10 Z of a viscosity (ASTM D341) as a formula."""
     v = viscosity
     return f"LOG10(LOG10({v}+0.7+EXP(-1.47-1.84*{v}-0.51*{v}^2)))"
 
@@ -50,7 +55,7 @@ def _kelvin(name: str, us: bool) -> str:
 
 
 def _table_line(substance: Substance) -> tuple[str, str]:
-    """Give A and B of a substance's table line as formulas of its two table points."""
+    """Return A and B of a substance's table line as formulas of its two table points."""
     (t1, v1), (t2, v2) = substance.viscosity_points
     w1, w2 = w_formula(f"{v1:g}"), w_formula(f"{v2:g}")
     x1, x2 = (f"LOG10({t:g}+{_KELVIN})" for t in (t1, t2))
@@ -62,8 +67,11 @@ def _oil(lines: _Lines, inputs: Inputs, k: int, us: bool) -> None:
     """Write one source: what it promises and its viscosity line."""
     oil, name = inputs.oils[k], f"oil_{k + 1}"
     lines.head(oil.name)
-    lines.add(f"{name}_usable", f"{name}_volume_per_month*{name}_reliability"
-              f"*(1-{name}_reject_share)", "Usable promise a month")  # fmt: skip
+    lines.add(
+        f"{name}_usable",
+        f"{name}_volume_per_month*{name}_reliability*(1-{name}_reject_share)",
+        "Usable promise a month",
+    )
     substance = OILS[oil.kind]
     (t1, _), _ = substance.viscosity_points
     w1, slope = _table_line(substance)
@@ -99,8 +107,11 @@ def _pool(lines: _Lines, inputs: Inputs) -> None:
     names = [f"oil_{k + 1}" for k in range(count)]
     lines.add("oils_usable", "+".join(f"{n}_usable" for n in names), "Usable promise a month, all")
     for n in names:
-        lines.add(f"{n}_part", f"IF(oils_usable>0,{n}_usable/MAX(oils_usable,1E-300),1/{count})",
-                  f"Part of the pool, {n}")  # fmt: skip
+        lines.add(
+            f"{n}_part",
+            f"IF(oils_usable>0,{n}_usable/MAX(oils_usable,1E-300),1/{count})",
+            f"Part of the pool, {n}",
+        )
     lines.add("pool_density", "+".join(f"{n}_part*{n}_density" for n in names), "Density, kg/L")
     lines.add("pool_heating_value", "+".join(f"{n}_part*{n}_energy" for n in names), "Heat")
     for season in SEASONS:
@@ -132,8 +143,11 @@ def _supply(lines: _Lines, inputs: Inputs) -> None:
             f"Share of the promise that turns up and the hours allow{year.replace('_', ', ')}",
         )
         for n in names:
-            lines.add(f"{n}_month{year}", f"{n}_usable*supply_scale{year}",
-                      f"Usable a month, {n}{year.replace('_', ', ')}")  # fmt: skip
+            lines.add(
+                f"{n}_month{year}",
+                f"{n}_usable*supply_scale{year}",
+                f"Usable a month, {n}{year.replace('_', ', ')}",
+            )
 
 
 def _thinner(lines: _Lines, inputs: Inputs, k: int, us: bool) -> None:
@@ -180,8 +194,11 @@ def _share(lines: _Lines, machine: MachineInputs, n: str, season: str) -> None:
         thick = f"IF(AND({oil}>{limit},{thin}>={limit}),1,0)"
         mass = f"{n}_mass{season}"
         lines.add(f"{n}_gap{season}", f"IF({oil}<={limit},1,{oil}-{thin})", "Gap in W")
-        lines.add(mass, f"IF(OR({oil}<={limit},{thin}>={limit}),0,({oil}-{limit})/{n}_gap{season})",
-                  "Thinner by mass")  # fmt: skip
+        lines.add(
+            mass,
+            f"IF(OR({oil}<={limit},{thin}>={limit}),0,({oil}-{limit})/{n}_gap{season})",
+            "Thinner by mass",
+        )
         share = f"({mass}/{t}_density)/({mass}/{t}_density+(1-{mass})/pool_density)"
     lines.add(f"{n}_too_thick{season}", thick, "Thinner too thick (1: burns pump fuel)", "whole")
     lines.add(f"{n}_x{season}", share, f"Thinner by volume{season.replace('_', ', ')}")
@@ -198,12 +215,16 @@ def _share(lines: _Lines, machine: MachineInputs, n: str, season: str) -> None:
 
 def _worth(lines: _Lines, machine: MachineInputs, n: str) -> None:
     """Write what a volume of oil earns in a machine's first month that takes blend."""
-    lines.add(f"{n}_first", f"IFERROR(MATCH(1,{n}_usable,0),0)",
-              "First month that takes blend", "whole")  # fmt: skip
+    lines.add(
+        f"{n}_first", f"IFERROR(MATCH(1,{n}_usable,0),0)", "First month that takes blend", "whole"
+    )
     winter = f"INDEX(calendar_winter,MAX({n}_first,1))=1"
     for part in ("x", "ratio"):
-        lines.add(f"{n}_first_{part}", f"IF({winter},{n}_{part}_winter,{n}_{part})",
-                  f"{part} in that month")  # fmt: skip
+        lines.add(
+            f"{n}_first_{part}",
+            f"IF({winter},{n}_{part}_winter,{n}_{part})",
+            f"{part} in that month",
+        )
     x, cost, taxed = f"{n}_first_x", "0", "1"
     if machine.thinner is not None:
         t = f"thinner_{machine.thinner + 1}"
@@ -258,8 +279,13 @@ def _order(lines: _Lines, found: Answer) -> None:
         sheet.text(row, 0, machine.name)
         sheet.formula(row, 1, f"machine_{k + 1}_worth")
         ties = f"+SUMPRODUCT(({sheet.range((top, 1), (row - 1, 1))}={own})*1)" if k else ""
-        sheet.formula(row, 2, f"1+SUMPRODUCT((machines_worth>{own})*1){ties}", "whole",
-                      f"machine_{k + 1}_place")  # fmt: skip
+        sheet.formula(
+            row,
+            2,
+            f"1+SUMPRODUCT((machines_worth>{own})*1){ties}",
+            "whole",
+            f"machine_{k + 1}_place",
+        )
         thinner = 0 if machine.thinner is None else machine.thinner + 1
         sheet.number(row, 3, float(thinner), "fixed")
         limit = f"thinner_{thinner}_available_per_month"
@@ -273,8 +299,9 @@ def _order(lines: _Lines, found: Answer) -> None:
     for place in range(1, count + 1):
         served = f"served_{place}"
         lines.add(served, f"MATCH({place},machines_place,0)", f"Served at place {place}", "whole")
-        lines.add(f"served_{place}_thinner", f"INDEX(machines_thinner,{served})", "its thinner",
-                  "whole")  # fmt: skip
+        lines.add(
+            f"served_{place}_thinner", f"INDEX(machines_thinner,{served})", "its thinner", "whole"
+        )
         lines.add(f"served_{place}_limit", f"INDEX(machines_limit,{served})", "its limit")
 
 

@@ -85,8 +85,10 @@ def _balance_chart(book: Book, sheet: Sheet, years: int, unit: str) -> None:
 
 def _months_chart(book: Book, sheet: Sheet, unit: str) -> None:
     chart = book.chart({"type": "column"})
-    for name, label, colour in (("wanted", "Clean oil wanted", "#ffffff"),
-                                ("oil_used", "Clean oil burned", "#8a8a8a")):  # fmt: skip
+    for name, label, colour in (
+        ("wanted", "Clean oil wanted", "#ffffff"),
+        ("oil_used", "Clean oil burned", "#8a8a8a"),
+    ):
         chart.add_series(
             {
                 "name": label,
@@ -135,7 +137,7 @@ def _summary(book: Book, sheet: Sheet, found: Answer) -> None:
 
 
 def workbook(found: Answer) -> bytes:
-    """Give the workbook of an answer: change an input and every figure follows.
+    """Return the workbook of an answer: change an input and every figure follows.
 
     Parameters
     ----------

@@ -16,14 +16,30 @@ from econ.questions.partner import named_path
 
 # One word for an entry of each list.
 SINGULAR = {
-    "machines": "machine", "oils": "oil", "filters": "filter", "thinners": "thinner",
-    "additives": "additive", "yearly": "yearly", "kit": "kit", "prices": "price",
-}  # fmt: skip
+    "machines": "machine",
+    "oils": "oil",
+    "filters": "filter",
+    "thinners": "thinner",
+    "additives": "additive",
+    "yearly": "yearly",
+    "kit": "kit",
+    "prices": "price",
+}
 # May be left empty: then there is no limit.
 LIMITS = ("max_batches_per_month", "hours_per_month", "available_per_month")
 _OPEN = (*LIMITS, "viscosity_40", "viscosity_100")
-_SKIPPED = ("wear", "sources", "emission_controls", "use_by_month", "blend_months",
-            "winter_months", "title", "note", "name", "extends")  # fmt: skip
+_SKIPPED = (
+    "wear",
+    "sources",
+    "emission_controls",
+    "use_by_month",
+    "blend_months",
+    "winter_months",
+    "title",
+    "note",
+    "name",
+    "extends",
+)
 # Judged or sorted by the program: shown, not to be changed here.
 _FIXED = ("own", "pcb_tested", "model_year")
 _TEXTS = ("text", "choice", "date")
@@ -57,7 +73,7 @@ class _Writer:
 
 
 def name_of(table: str, index: int | None, field: str) -> str:
-    """Give the name of an input: ``price_farm_diesel``, ``oil_2_reliability``.
+    """Return the name of an input: ``price_farm_diesel``, ``oil_2_reliability``.
 
     Parameters
     ----------
@@ -105,7 +121,7 @@ def _value(writer: _Writer, name: str, value: float | Estimate | str | None) -> 
 
 
 def _stand_in(writer: _Writer, table: str, index: int | None, field: str) -> float | str | None:
-    """Give what stands where the file leaves a number out, and the model takes a usual one."""
+    """Return what stands where the file leaves a number out, and the model takes a usual one."""
     inputs, units = writer.found.expected.inputs, writer.scenario.scenario.units
     if table == "finance" and field == "fuel_inflation":
         return "finance_inflation"
@@ -124,7 +140,7 @@ def _stand_in(writer: _Writer, table: str, index: int | None, field: str) -> flo
 
 
 def _substance(inputs: Inputs, units: str, table: str, index: int, field: str) -> float | None:
-    """Give a substance's usual density or heat."""
+    """Return a substance's usual density or heat."""
     if table not in ("oils", "thinners") or field not in ("density", "energy"):
         return None
     entry = inputs.oils[index] if table == "oils" else inputs.thinners[index]
@@ -200,7 +216,7 @@ def _never_warm(writer: _Writer) -> None:
 
 
 def wear_rows(scenario: Scenario, index: int) -> tuple[Wear, ...]:
-    """Give a machine's wear rows, or its class's usual ones.
+    """Return a machine's wear rows, or its class's usual ones.
 
     Parameters
     ----------
@@ -291,10 +307,16 @@ def calendar_sheet(book: Book, found: Answer) -> None:
     for k, machine in enumerate(inputs.machines):
         weights = found.scenario.machines[k].use_by_month or [1.0] * 12
         flags = [float(flag) for flag in machine.blend_months]
-        rows.append((f"{machine.name}: use by month, weights", f"machine_{k + 1}_use",
-                     [float(weight) for weight in weights]))  # fmt: skip
-        rows.append((f"{machine.name}: months with blend (1: yes)", f"machine_{k + 1}_months",
-                     flags))  # fmt: skip
+        rows.append(
+            (
+                f"{machine.name}: use by month, weights",
+                f"machine_{k + 1}_use",
+                [float(weight) for weight in weights],
+            )
+        )
+        rows.append(
+            (f"{machine.name}: months with blend (1: yes)", f"machine_{k + 1}_months", flags)
+        )
     for row, (label, name, values) in enumerate(rows, start=1):
         sheet.text(row, 0, label)
         for month, value in enumerate(values):

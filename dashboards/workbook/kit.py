@@ -120,15 +120,23 @@ def _kit_per_year(sheet: Sheet, found: Answer, column: int) -> None:
         ("What ending the plan costs today", "exit_total", "+".join(leaving), "figure"),
         ("Real rate", "real_rate", "(1+finance_discount_rate)/(1+finance_inflation)-1", "small"),
         # Near a rate of zero the closed form loses its digits; its first two terms do not.
-        ("Capital recovery factor of the plan's years", "recovery_factor",
-         "IF(ABS(real_rate)<1E-7,1/finance_years+real_rate*(finance_years+1)/(2*finance_years),"
-         "real_rate/(1-(1+real_rate)^-finance_years))", "small"),
-        ("Kit, its resale and the exit in today's money, before tax", "kit_worth",
-         "kit_cost+SUMPRODUCT(kit_bought_by_year-kit_fetched_by_year,"
-         "(1+finance_discount_rate)^-kit_year)"
-         "+exit_total*((1+finance_inflation)/(1+finance_discount_rate))^finance_years", "number"),
+        (
+            "Capital recovery factor of the plan's years",
+            "recovery_factor",
+            "IF(ABS(real_rate)<1E-7,1/finance_years+real_rate*(finance_years+1)/(2*finance_years),"
+            "real_rate/(1-(1+real_rate)^-finance_years))",
+            "small",
+        ),
+        (
+            "Kit, its resale and the exit in today's money, before tax",
+            "kit_worth",
+            "kit_cost+SUMPRODUCT(kit_bought_by_year-kit_fetched_by_year,"
+            "(1+finance_discount_rate)^-kit_year)"
+            "+exit_total*((1+finance_inflation)/(1+finance_discount_rate))^finance_years",
+            "number",
+        ),
         ("Kit cost per year", "kit_per_year", "recovery_factor*kit_worth", "number"),
-    )  # fmt: skip
+    )
     for k, (label, name, formula, style) in enumerate(rows):
         sheet.text(TOP + k, column, label)
         sheet.formula(TOP + k, column + 1, formula, style, name)

@@ -14,9 +14,25 @@ _HALVINGS = 56
 _SHARED = ("growth", "fuel_growth", "discount", "exit")
 # The lines that a ledger is the sum of; those of a loan stand beside it.
 _LINES = tuple(line.key for line in FLOW_LINES if line.part != "loan")
-_OWN = (*(f"line_{key}" for key in (*_LINES, TAX)), "saving", "flow", "balance", "running",
-        "discounted", "reach", "discounted_reach", "lost", "shown", "fuel_worth", "fuel_sum",
-        "other_sum", "kit_sum", "kit_before", "ended", "stop_below")  # fmt: skip
+_OWN = (
+    *(f"line_{key}" for key in (*_LINES, TAX)),
+    "saving",
+    "flow",
+    "balance",
+    "running",
+    "discounted",
+    "reach",
+    "discounted_reach",
+    "lost",
+    "shown",
+    "fuel_worth",
+    "fuel_sum",
+    "other_sum",
+    "kit_sum",
+    "kit_before",
+    "ended",
+    "stop_below",
+)
 
 
 def _shared(year: str) -> dict[str, str]:
@@ -107,9 +123,13 @@ def _own_year(years: "_Years", kind: str, labour: bool, year: int) -> None:
 
 
 def _stopping(
-    years: "_Years", s: str, year: int, here: dict[str, str], last: dict[str, str],
+    years: "_Years",
+    s: str,
+    year: int,
+    here: dict[str, str],
+    last: dict[str, str],
     kit: dict[str, str],
-) -> None:  # fmt: skip
+) -> None:
     """Write the price below which a plan running at the end of a year is better stopped.
 
     All sums are discounted to today; the factor on fuel prices after the year is the least, over
@@ -134,10 +154,11 @@ def _stopping(
     price = "typical_saving_fuel_not_bought/typical_fuel_replaced"
     inside = f"AND({row}>0,{row}<finance_years,typical_fuel_replaced>0)"
     years.put(
-        f"{s}stop_below", year,
+        f"{s}stop_below",
+        year,
         f'IF({inside},IF(SUM({later})>0,MAX(0,{least})*{price},"none"),"none")',
         array=True,
-    )  # fmt: skip
+    )
 
 
 def years_sheet(book: Book) -> None:
@@ -239,7 +260,7 @@ def rates_sheet(book: Book) -> dict[str, str]:
 
 
 def _measures(kind: str, irr: str) -> dict[str, str]:
-    """Give every measure of a ledger as a formula."""
+    """Return every measure of a ledger as a formula."""
     n, flow = "finance_years", f"years_{kind}_flow"
     pv = f"SUMPRODUCT({flow},years_discount)"
     later = "SUMPRODUCT(kit_bought_by_year-kit_resale_by_year,years_discount)"
@@ -260,12 +281,12 @@ def _measures(kind: str, irr: str) -> dict[str, str]:
     return {
         "npv": pv,
         "irr": irr,
-        "mirr": f'IF(AND({outlay}>0,{receipt}>0),({receipt}*(1+finance_discount_rate)^{n}/'
+        "mirr": f"IF(AND({outlay}>0,{receipt}>0),({receipt}*(1+finance_discount_rate)^{n}/"
         f'({outlay}))^(1/{n})-1,"none")',
         "investment": f"kit_cost+{later}-{end}",
         "sir": f"IF({kind}_investment>0,SUMPRODUCT(years_{kind}_saving,years_discount)"
         f'/{kind}_investment,"none")',
-        "airr": f'IF(ISNUMBER({kind}_sir),IF({kind}_sir>0,(1+finance_discount_rate)'
+        "airr": f"IF(ISNUMBER({kind}_sir),IF({kind}_sir>0,(1+finance_discount_rate)"
         f'*{kind}_sir^(1/{n})-1,"none"),"none")',
         "equivalent_annual": f"{kind}_npv*recovery_factor",
         "simple_payback": payback("reach"),
@@ -273,9 +294,9 @@ def _measures(kind: str, irr: str) -> dict[str, str]:
         "stays_paid": f'IF(ISNUMBER({kind}_simple_payback),IF({below}>0,0,1),"none")',
         "price_factor": f"IF(SUM({fuel})>0,IF(1-{kind}_npv/SUM({fuel})>0,"
         f'1-{kind}_npv/SUM({fuel}),"none"),"none")',
-        "break_even_fuel_price": f'IF(AND(ISNUMBER({factor}),typical_fuel_replaced>0),{factor}'
+        "break_even_fuel_price": f"IF(AND(ISNUMBER({factor}),typical_fuel_replaced>0),{factor}"
         f'*typical_saving_fuel_not_bought/typical_fuel_replaced,"none")',
-    }  # fmt: skip
+    }
 
 
 def ledgers_sheet(book: Book, found: Answer, irrs: dict[str, str]) -> None:
@@ -308,14 +329,24 @@ def ledgers_sheet(book: Book, found: Answer, irrs: dict[str, str]) -> None:
         factor = f"{kind.key}_price_factor"
         for fuel in fuels:
             sheet.text(row, 0, f"Do not start below, {FUELS[fuel]}")
-            sheet.formula(row, column, f'IF(ISNUMBER({factor}),price_{fuel}*{factor},"none")',
-                          "number", f"{kind.key}_break_even_{fuel}")  # fmt: skip
+            sheet.formula(
+                row,
+                column,
+                f'IF(ISNUMBER({factor}),price_{fuel}*{factor},"none")',
+                "number",
+                f"{kind.key}_break_even_{fuel}",
+            )
             row += 1
         for year in (1, 2, 3):
             sheet.text(row, 0, f"Lost by stopping after year {year}")
             lost = f"INDEX(years_{kind.key}_lost,{year + 1})"
-            sheet.formula(row, column, f'IF(finance_years>={year},{lost},"none")', "number",
-                          f"{kind.key}_lost_{year}")  # fmt: skip
+            sheet.formula(
+                row,
+                column,
+                f'IF(finance_years>={year},{lost},"none")',
+                "number",
+                f"{kind.key}_lost_{year}",
+            )
             row += 1
     _timing(sheet, row + 1)
 
@@ -326,17 +357,28 @@ def _timing(sheet: Sheet, row: int) -> None:
     sheet.text(row, 0, "Tax and timing: from what is left of the typical year to its worth")
     for column, kind in enumerate(LEDGERS, start=1):
         step = f"typical_saving_{ends[kind.key]}"
-        sheet.formula(row, column, f"{kind.key}_equivalent_annual-{step}", "number",
-                      f"tax_and_timing_{kind.key}")  # fmt: skip
+        sheet.formula(
+            row,
+            column,
+            f"{kind.key}_equivalent_annual-{step}",
+            "number",
+            f"tax_and_timing_{kind.key}",
+        )
     hours = "IF(years_year=1,first_own_hours,typical_own_hours)"
     inside = "(years_year>0)*(years_year<=finance_years)"
     sheet.text(row + 1, 0, "Your own hours, each an hour's pay after tax in today's money")
     sheet.array(
-        row + 1, 1,
+        row + 1,
+        1,
         f"(1-finance_tax_rate*labour_wage_taxed)"
         f"*SUM(IF({inside}>0,{hours}*years_growth*years_discount,0))",
         name="own_hours_worth",
-    )  # fmt: skip
+    )
     sheet.text(row + 2, 0, "Pay for an hour of your time")
-    sheet.formula(row + 2, 1, 'IF(own_hours_worth>0,time_free_npv/own_hours_worth,"none")',
-                  "figure", "pay_per_hour")  # fmt: skip
+    sheet.formula(
+        row + 2,
+        1,
+        'IF(own_hours_worth>0,time_free_npv/own_hours_worth,"none")',
+        "figure",
+        "pay_per_hour",
+    )

@@ -45,10 +45,13 @@ def loan_sheet(book: Book, found: Answer) -> None:
     rows = (
         ("One payment", "loan_payment", f"-PMT({terms},loan_amount)"),
         ("Payments a year", "loan_payment_per_year", "loan_payment*loan_payments_per_year"),
-        ("Year 2's saving, time free, over a year's payments", "loan_cover",
-         f'IF(loan_payment_per_year>0,{saving}/loan_payment_per_year,"none")'),
+        (
+            "Year 2's saving, time free, over a year's payments",
+            "loan_cover",
+            f'IF(loan_payment_per_year>0,{saving}/loan_payment_per_year,"none")',
+        ),
         ("What borrowing is worth in today's money", "loan_npv_change", f"loan_amount-{worth}"),
-    )  # fmt: skip
+    )
     for k, (label, name, formula) in enumerate(rows):
         sheet.text(TOP + k, 6, label)
         sheet.formula(TOP + k, 10, formula, "figure", name)

@@ -28,8 +28,9 @@ def log_sheet(book: Book, found: Answer) -> None:
     sheet = book.sheet(LOG_SHEET, _WIDTHS, frozen=1)
     heads = tuple(header_line(unit).split(","))
     names = names_of(found.scenario)
-    parts = tuple(f"{machine}: {part}" for machine in names.machines
-                  for part in names.parts[machine])  # fmt: skip
+    parts = tuple(
+        f"{machine}: {part}" for machine in names.machines for part in names.parts[machine]
+    )
     which = (*names.sources, *names.machines, *names.bought, *STORES, *parts)
     lists = (("What", tuple(event.key for event in EVENTS)), ("Which", which))
     sheet.heads(0, (*heads, "", *(head for head, _ in lists)))
@@ -44,10 +45,18 @@ def log_sheet(book: Book, found: Answer) -> None:
     last = _ROWS
     for column, k, hard in ((2, 0, True), (3, 1, False)):
         letter, count = chr(ord("A") + _LISTS + k), len(lists[k][1])
-        sheet.raw.data_validation(1, column, last, column, {
-            "validate": "list", "source": f"=${letter}$2:${letter}${count + 1}",
-            "error_type": "stop" if hard else "information",
-            "error_title": "Not in the list",
-            "error_message": "Choose one of the list." if hard else
-            "Not in the list: right for a batch or a tank of your own.",
-        })  # fmt: skip
+        sheet.raw.data_validation(
+            1,
+            column,
+            last,
+            column,
+            {
+                "validate": "list",
+                "source": f"=${letter}$2:${letter}${count + 1}",
+                "error_type": "stop" if hard else "information",
+                "error_title": "Not in the list",
+                "error_message": "Choose one of the list."
+                if hard
+                else "Not in the list: right for a batch or a tank of your own.",
+            },
+        )

@@ -22,11 +22,11 @@ class _Grid:
         sheet.heads(_TOP - 1, tuple(series))
 
     def at(self, name: str, row: int) -> str:
-        """Give a cell on its own sheet."""
+        """Return a cell on its own sheet."""
         return self.sheet.at(row, self.series[name])
 
     def span(self, name: str, count: int, row: int) -> str:
-        """Give the cells ``name 1`` to ``name count`` of a row, which stand side by side."""
+        """Return the cells ``name 1`` to ``name count`` of a row, which stand side by side."""
         return f"{self.at(f'{name} 1', row)}:{self.at(f'{name} {count}', row)}"
 
     def put(self, name: str, row: int, formula: str, style: str = "number") -> None:
@@ -34,7 +34,7 @@ class _Grid:
         self.sheet.formula(row, self.series[name], formula, style)
 
     def column(self, name: str, first: int, last: int) -> str:
-        """Give some rows of a series, with the sheet's name."""
+        """Return some rows of a series, with the sheet's name."""
         column = self.series[name]
         return self.sheet.range((first, column), (last, column))
 
@@ -46,7 +46,7 @@ class Plan:
     grid: _Grid
 
     def cell(self, name: str, month: int) -> str:
-        """Give a cell of the plan, with the sheet's name."""
+        """Return a cell of the plan, with the sheet's name."""
         return self.grid.sheet.cell(_TOP + month, self.grid.series[name])
 
 
@@ -89,11 +89,26 @@ def plan_sheet(book: Book, found: Answer) -> Plan:
     """
     count = len(found.expected.inputs.machines)
     sheet = book.sheet("Plan", (8, 8), frozen=_TOP)
-    sheet.text(0, 0, "What each month asks for; clean oil. Numbers in heads: machines in the file's"
-               " order; take, want and x by place: in the order of serving.")  # fmt: skip
+    sheet.text(
+        0,
+        0,
+        "What each month asks for; clean oil. Numbers in heads: machines in the file's"
+        " order; take, want and x by place: in the order of serving.",
+    )
     series = ["month", "winter"]
-    for name in ("usable", "use", "x", "ratio", "want", "want by place", "x by place", "take",
-                 "thinner used", "allowed", "within oil"):  # fmt: skip
+    for name in (
+        "usable",
+        "use",
+        "x",
+        "ratio",
+        "want",
+        "want by place",
+        "x by place",
+        "take",
+        "thinner used",
+        "allowed",
+        "within oil",
+    ):
         series += _numbered(name, count)
     grid = _Grid(sheet, [*series, "wanted", "burnable"])
     for month in range(12):
@@ -253,12 +268,36 @@ def months_sheet(book: Book, found: Answer, plan: Plan) -> None:
     inputs = found.expected.inputs
     count, oils = len(inputs.machines), len(inputs.oils)
     sheet = book.sheet("Months", (9, 7), frozen=_TOP)
-    sheet.text(0, 0, "First year from empty stores; three years that count for nothing; the"
-               " typical year, which stands for all later ones.")  # fmt: skip
-    series = ["year", "month", "raw start", "clean start", *_numbered("taken", oils), "collected",
-              "hauling hours", "raw", "capacity", "processed", "clean", "wanted", "oil used",
-              "raw end", "clean end", "thinner", "blend", "fuel replaced", "hours", "bottleneck",
-              "short of", "thinner short"]  # fmt: skip
+    sheet.text(
+        0,
+        0,
+        "First year from empty stores; three years that count for nothing; the"
+        " typical year, which stands for all later ones.",
+    )
+    series = [
+        "year",
+        "month",
+        "raw start",
+        "clean start",
+        *_numbered("taken", oils),
+        "collected",
+        "hauling hours",
+        "raw",
+        "capacity",
+        "processed",
+        "clean",
+        "wanted",
+        "oil used",
+        "raw end",
+        "clean end",
+        "thinner",
+        "blend",
+        "fuel replaced",
+        "hours",
+        "bottleneck",
+        "short of",
+        "thinner short",
+    ]
     by_place = ("take", "thinner used", "allowed", "within oil")
     for name in ("oil", "blend", "thinner", "replaced", *by_place):
         series += _numbered(name, count)

@@ -97,7 +97,7 @@ class Book:
         self._book.define_name(name, f"={reference}")
 
     def style(self, key: str) -> Any:
-        """Give a cell format."""
+        """Return a cell format."""
         return self._formats[key]
 
     def chart(self, kind: dict[str, str]) -> Any:
@@ -166,16 +166,16 @@ class Sheet:
         return self._named(row, column, name)
 
     def cell(self, row: int, column: int) -> str:
-        """Give the address of a cell on this sheet, fixed column and row."""
+        """Return the address of a cell on this sheet, fixed column and row."""
         return f"{self.title}!{self.at(row, column, fixed=True)}"
 
     @staticmethod
     def at(row: int, column: int, *, fixed: bool = False) -> str:
-        """Give an address without its sheet."""
+        """Return an address without its sheet."""
         return str(xl_rowcol_to_cell(row, column, row_abs=fixed, col_abs=fixed))
 
     def range(self, first: tuple[int, int], last: tuple[int, int]) -> str:
-        """Give the address of a range on this sheet."""
+        """Return the address of a range on this sheet."""
         return f"{self.cell(*first)}:{self.at(*last, fixed=True)}"
 
     def _named(self, row: int, column: int, name: str) -> str:

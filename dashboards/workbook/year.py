@@ -54,7 +54,7 @@ def _thinner_cost(inputs: Inputs, y: str) -> str:
 
 
 def road_tax(inputs: Inputs, k: int, y: str) -> str:
-    """Give the road tax owed on one machine's blend, as a formula."""
+    """Return the road tax owed on one machine's blend, as a formula."""
     n, thinner = f"machine_{k + 1}", inputs.machines[k].thinner
     taxed = f"SUM({y}_months_blend_{k + 1})"
     if thinner is not None:
@@ -63,7 +63,7 @@ def road_tax(inputs: Inputs, k: int, y: str) -> str:
 
 
 def fuel_duty(inputs: Inputs, k: int, y: str) -> str:
-    """Give the fuel duty owed on one machine's blend, as a formula."""
+    """Return the fuel duty owed on one machine's blend, as a formula."""
     n, thinner = f"machine_{k + 1}", inputs.machines[k].thinner
     taxed = f"SUM({y}_months_blend_{k + 1})"
     if thinner is not None:
@@ -72,7 +72,7 @@ def fuel_duty(inputs: Inputs, k: int, y: str) -> str:
 
 
 def refund(inputs: Inputs, k: int, y: str) -> str:
-    """Give what is given back on one machine's thinner, as a formula."""
+    """Return what is given back on one machine's thinner, as a formula."""
     thinner = inputs.machines[k].thinner
     if thinner is None:
         return "0"
@@ -85,14 +85,16 @@ def _costs(inputs: Inputs, y: str) -> dict[str, str]:
     taken = _TAKEN + "*oil_{k}_"
     return {
         "filters": f"{y}_oil_processed*("
-        + _over(len(inputs.filters), "filter_{k}_price/filter_{k}_volume_per_element", y) + ")",
+        + _over(len(inputs.filters), "filter_{k}_price/filter_{k}_volume_per_element", y)
+        + ")",
         "energy": f"{y}_oil_processed*energy_per_raw_volume*price_electricity",
         "additives": _over(
             len(inputs.machines), "SUM({y}_months_blend_{k})*machine_{k}_additive_price", y
         ),
         "oil": _over(len(inputs.oils), taken + "price", y),
         "hauling": "hauling_cost_per_distance*("
-        + _over(len(inputs.oils), taken + "trips_per_volume*oil_{k}_round_trip", y) + ")",
+        + _over(len(inputs.oils), taken + "trips_per_volume*oil_{k}_round_trip", y)
+        + ")",
         "thinner": _thinner_cost(inputs, y),
         "tests": f"{y}_oil_processed/process_batch_volume*process_test_cost_per_batch",
         "disposal": f"{y}_oil_processed*process_loss_share*process_disposal_cost",
@@ -104,7 +106,7 @@ def _costs(inputs: Inputs, y: str) -> dict[str, str]:
         "wear": _over(len(inputs.machines), "SUM({y}_months_oil_{k})*machine_{k}_wear_price", y),
         "kit": "kit_per_year",
         "labour": f"{y}_own_hours*labour_wage",
-    }  # fmt: skip
+    }
 
 
 def _savings(inputs: Inputs, y: str) -> dict[str, str]:
@@ -128,7 +130,7 @@ def _savings(inputs: Inputs, y: str) -> dict[str, str]:
 
 
 def _ladder(y: str, volume: str) -> dict[str, str]:
-    """Give the rungs for each volume; each holds all below it."""
+    """Return the rungs for each volume; each holds all below it."""
     found, reached = {}, []
     for rung in RUNGS:
         reached.append(rung.key)
@@ -151,9 +153,13 @@ Formulas = Callable[[str], dict[str, str]]
 
 
 def _block(
-    sheet: Sheet, row: int, title: str, prefix: str, lines: list[tuple[str, str, str]],
+    sheet: Sheet,
+    row: int,
+    title: str,
+    prefix: str,
+    lines: list[tuple[str, str, str]],
     formulas: Formulas,
-) -> int:  # fmt: skip
+) -> int:
     """Write a titled block, one line a key, the years side by side; give the next row."""
     sheet.text(row, 0, title, "bold")
     for y in YEARS:
@@ -186,12 +192,22 @@ def year_sheet(book: Book, found: Answer) -> None:
     sheet.text(0, 0, "One year, at today's prices", "title")
     sheet.heads(1, ("", "First year", "Typical year", "Unit", "Name"))
     money = unit("money_per_year")
-    row = _block(sheet, 2, "Volumes and hours", "",
-                 [(row.key, row.label, unit(row.dimension)) for row in FUEL],
-                 lambda y: _volumes(inputs, y))  # fmt: skip
-    row = _block(sheet, row, "Costs", "cost_",
-                 [(line.key, line.label, money) for line in COST_LINES],
-                 lambda y: _costs(inputs, y))  # fmt: skip
+    row = _block(
+        sheet,
+        2,
+        "Volumes and hours",
+        "",
+        [(row.key, row.label, unit(row.dimension)) for row in FUEL],
+        lambda y: _volumes(inputs, y),
+    )
+    row = _block(
+        sheet,
+        row,
+        "Costs",
+        "cost_",
+        [(line.key, line.label, money) for line in COST_LINES],
+        lambda y: _costs(inputs, y),
+    )
     savings = [(saving.key, saving.label, money) for saving in SAVINGS]
     row = _block(sheet, row, "Savings", "saving_", savings, lambda y: _savings(inputs, y))
     rungs = [(rung.key, rung.label, unit("price_per_volume")) for rung in RUNGS]
@@ -200,8 +216,10 @@ def year_sheet(book: Book, found: Answer) -> None:
         book.name(f"ladder_{name}_labels", sheet.range((row + 1, 0), (row + len(rungs), 0)))
         title = f"Cost ladder, {name.replace('_', ' ')}"
         row = _block(sheet, row, title, f"{name}_", rungs, partial(_ladder, volume=volume))
-    labels = [("fuel_like", "Fuel not bought, less thinner", money),
-              ("other_costs", "All costs but thinner, kit and own time", money)]  # fmt: skip
+    labels = [
+        ("fuel_like", "Fuel not bought, less thinner", money),
+        ("other_costs", "All costs but thinner, kit and own time", money),
+    ]
     row = _block(sheet, row, "For the ledgers", "", labels, _money_apart)
     _machines(sheet, row, inputs)
 

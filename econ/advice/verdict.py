@@ -58,11 +58,11 @@ class Case:
     wording: Wording
 
     def measure(self, ledger: str, key: str) -> float:
-        """Give one measure of one ledger."""
+        """Return one measure of one ledger."""
         return float(self.outcome.ledgers[ledger].measures[key])
 
     def fuel(self, key: str) -> float:
-        """Give one volume of the typical year. [L]"""
+        """Return one volume of the typical year. [L]"""
         return float(self.outcome.typical.fuel[key])
 
 
@@ -227,7 +227,7 @@ def _why_start(case: Case) -> str:
 
 
 def advise(case: Case) -> Advice:
-    """Give the advice for an outcome at expected values.
+    """Return the advice for an outcome at expected values.
 
     Parameters
     ----------

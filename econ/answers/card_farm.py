@@ -42,12 +42,14 @@ class CardFarm:
         return f"{value:.0f} {'°F' if self.show.units == 'us' else '°C'}"
 
     def shares(self) -> list[tuple[float | None, float | None]]:
-        """Give the plan's shares by machine, outside winter and in winter."""
+        """Return the plan's shares by machine, outside winter and in winter."""
         return [
-            (None if bool(a.too_thick) else float(a.thinner_share),
-             None if bool(b.too_thick) else float(b.thinner_share))
+            (
+                None if bool(a.too_thick) else float(a.thinner_share),
+                None if bool(b.too_thick) else float(b.thinner_share),
+            )
             for a, b in self.found.expected.blends
-        ]  # fmt: skip
+        ]
 
 
 def card_farm(found: Answer) -> CardFarm:
@@ -77,7 +79,7 @@ def between(season: Season) -> str:
 
 
 def main_oil(inputs: Inputs) -> OilInputs:
-    """Give the source that brings most usable oil: whose kind the oil at hand is, unless said.
+    """Return the source that brings most usable oil: whose kind the oil at hand is, unless said.
 
     Parameters
     ----------

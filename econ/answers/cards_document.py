@@ -42,7 +42,7 @@ _SHED = 20.0
 def _steps(
     farm: CardFarm, rules: Sequence[StepRule], machine: MachineInputs | None = None
 ) -> list[CardStep]:
-    """Give a card's steps, each caution once, at the first step where it can hurt."""
+    """Return a card's steps, each caution once, at the first step where it can hurt."""
     gasoline, burner = _uses_gasoline(farm, machine), _is_burner(machine)
     said: set[str] = set()
     steps: list[CardStep] = []
@@ -51,9 +51,10 @@ def _steps(
         if text is None:
             continue
         keys = [
-            key for key in rule.cautions
+            key
+            for key in rule.cautions
             if key in farm.cautions and key not in said and _concerns(key, gasoline, burner)
-        ]  # fmt: skip
+        ]
         said.update(keys)
         found = sorted((farm.cautions[key] for key in keys), key=lambda c: -c.gravity)
         steps.append(
@@ -74,10 +75,19 @@ def _is_burner(machine: MachineInputs | None) -> bool | None:
     return None if machine is None else machine.engine == "burner"
 
 
-_BURNER_ONLY = frozenset({"carbon_monoxide", "gasoline_near_burner", "heater_others_oil",
-                          "heater_own_oil"})  # fmt: skip
-_ENGINE_ONLY = frozenset({"engine_runaway", "exhaust_indoors", "exhaust", "emission_controls",
-                          "exhaust_when_essential", "transfer_switch"})  # fmt: skip
+_BURNER_ONLY = frozenset(
+    {"carbon_monoxide", "gasoline_near_burner", "heater_others_oil", "heater_own_oil"}
+)
+_ENGINE_ONLY = frozenset(
+    {
+        "engine_runaway",
+        "exhaust_indoors",
+        "exhaust",
+        "emission_controls",
+        "exhaust_when_essential",
+        "transfer_switch",
+    }
+)
 
 
 def _concerns(key: str, gasoline: bool, burner: bool | None) -> bool:
@@ -90,13 +100,13 @@ def _concerns(key: str, gasoline: bool, burner: bool | None) -> bool:
 
 
 def _blank(caption: str, heads: list[str], count: int) -> CardTable:
-    """Give a table for a pencil."""
+    """Return a table for a pencil."""
     rows = [[""] * len(heads) for _ in range(count)]
     return {"caption": caption, "heads": heads, "rows": rows, "marked": []}
 
 
 def _load(farm: CardFarm) -> Card:
-    """Give the card for fetching a load."""
+    """Return the card for fetching a load."""
     unit, inputs = farm.show.volume_unit, farm.inputs
     rows = []
     for oil in inputs.oils:
@@ -107,19 +117,29 @@ def _load(farm: CardFarm) -> Card:
         price = float(oil.price) * farm.litres
         rows.append([oil.name, oil.kind, load, trip, farm.show.price(price) if price else "free"])
     heads = ["Source", "Kind", "Usual load", "Hours", "Pay"]
-    sources: CardTable = {"caption": "Where, and what is usual", "heads": heads, "rows": rows,
-                          "marked": []}  # fmt: skip
-    pencil = _blank("Write it down (fetched)", [
-        "Day", "Source", f"Taken, {unit}", f"Refused, {unit}", "Hours", "Paid"], 7)  # fmt: skip
+    sources: CardTable = {
+        "caption": "Where, and what is usual",
+        "heads": heads,
+        "rows": rows,
+        "marked": [],
+    }
+    pencil = _blank(
+        "Write it down (fetched)",
+        ["Day", "Source", f"Taken, {unit}", f"Refused, {unit}", "Hours", "Paid"],
+        7,
+    )
     return {
-        "key": "load", "title": "Load: take it or leave it",
+        "key": "load",
+        "title": "Load: take it or leave it",
         "lead": "When in doubt, leave it: one bad load spoils the whole tank.",
-        "steps": _steps(farm, LOAD_STEPS), "tables": [sources, pencil], "notes": [],
-    }  # fmt: skip
+        "steps": _steps(farm, LOAD_STEPS),
+        "tables": [sources, pencil],
+        "notes": [],
+    }
 
 
 def _batch(farm: CardFarm) -> Card:
-    """Give the card for cleaning a batch."""
+    """Return the card for cleaning a batch."""
     process, unit = farm.inputs.process, farm.show.volume_unit
     batch, kept = float(process.batch_volume), 1.0 - float(process.loss_share)
     lead = (
@@ -130,16 +150,32 @@ def _batch(farm: CardFarm) -> Card:
         [f.name, farm.volume(float(f.volume_per_element)), farm.show.cents(float(f.price))]
         for f in farm.inputs.filters
     ]
-    filters: CardTable = {"caption": "Filters", "marked": [], "rows": rows, "heads": [
-        "Filter", "Change after (raw oil)", "An element"]}  # fmt: skip
-    pencil = _blank("Write it down (cleaned)", [
-        "Day", f"Raw in, {unit}", f"Clean out, {unit}", "Hours", "Filters", "Tests",
-    ], 7)  # fmt: skip
+    filters: CardTable = {
+        "caption": "Filters",
+        "marked": [],
+        "rows": rows,
+        "heads": ["Filter", "Change after (raw oil)", "An element"],
+    }
+    pencil = _blank(
+        "Write it down (cleaned)",
+        [
+            "Day",
+            f"Raw in, {unit}",
+            f"Clean out, {unit}",
+            "Hours",
+            "Filters",
+            "Tests",
+        ],
+        7,
+    )
     return {
-        "key": "batch", "title": "Batch: raw oil to clean oil", "lead": lead,
-        "steps": _steps(farm, BATCH_STEPS), "tables": [filters, pencil] if rows else [pencil],
+        "key": "batch",
+        "title": "Batch: raw oil to clean oil",
+        "lead": lead,
+        "steps": _steps(farm, BATCH_STEPS),
+        "tables": [filters, pencil] if rows else [pencil],
         "notes": [],
-    }  # fmt: skip
+    }
 
 
 def _reading_mix(farm: CardFarm, index: int, oil: OilInputs, reading: float) -> MachineMix:
@@ -161,7 +197,7 @@ def _volumes(season: Season, sizes: Sequence[float]) -> list[str]:
 
 
 def _mix_table(farm: CardFarm, index: int) -> tuple[CardTable, list[str]]:
-    """Give a row for each reading, the plan's own in bold; what is saved, how far rules differ."""
+    """Return a row a reading, the plan's own in bold; what is saved, how far rules differ."""
     oil, pool = main_oil(farm.inputs), pool_part(farm.inputs)
     plan = thickness(pool, JOB_TEMPERATURE)
     near = (r for r in _READINGS if 0.2 * plan < r < 2.0 * plan and abs(r / plan - 1.0) > 0.08)
@@ -181,9 +217,11 @@ def _mix_table(farm: CardFarm, index: int) -> tuple[CardTable, list[str]]:
             row += [_share_cell(season), *_volumes(season, sizes)]
         rows.append(row)
     table: CardTable = {
-        "caption": f"Cup in cSt; thinner in {unit} for so many {unit} of blend", "heads": heads,
-        "rows": rows, "marked": [readings.index(plan)],
-    }  # fmt: skip
+        "caption": f"Cup in cSt; thinner in {unit} for so many {unit} of blend",
+        "heads": heads,
+        "rows": rows,
+        "marked": [readings.index(plan)],
+    }
     return table, [*_saved(farm, mixes, plan), *_apart(mixes)]
 
 
@@ -219,7 +257,7 @@ def _saved(farm: CardFarm, mixes: dict[float, MachineMix], plan: float) -> Itera
 
 
 def _mix(farm: CardFarm, index: int) -> Card:
-    """Give the card for one machine's blend."""
+    """Return the card for one machine's blend."""
     machine, unit = farm.inputs.machines[index], farm.show.volume_unit
     table, words = _mix_table(farm, index)
     if machine.thinner is None:
@@ -229,21 +267,30 @@ def _mix(farm: CardFarm, index: int) -> Card:
             f"Thinner: {farm.inputs.thinners[machine.thinner].name}. The row in bold is the oil as"
             " the plan has it."
         )
-    pencil = _blank("Write it down (mixed, burned)", [
-        "Day", f"Clean oil, {unit}", f"Thinner, {unit}", "Cup, cSt", "Hour meter"], 3)  # fmt: skip
+    pencil = _blank(
+        "Write it down (mixed, burned)",
+        ["Day", f"Clean oil, {unit}", f"Thinner, {unit}", "Cup, cSt", "Hour meter"],
+        3,
+    )
     return {
-        "key": "mix", "title": f"Mix: {machine.name}", "lead": " ".join([lead, *words]),
-        "steps": _steps(farm, MIX_STEPS, machine), "tables": [table, pencil],
+        "key": "mix",
+        "title": f"Mix: {machine.name}",
+        "lead": " ".join([lead, *words]),
+        "steps": _steps(farm, MIX_STEPS, machine),
+        "tables": [table, pencil],
         "notes": how_sure(farm, None),
-    }  # fmt: skip
+    }
 
 
 def _quarters(farm: CardFarm) -> CardTable:
-    """Give thinner, filters and tests by quarter, with money."""
+    """Return thinner, filters and tests by quarter, with money."""
     outcome, inputs = farm.found.expected, farm.inputs
     months, year = outcome.typical.months, outcome.typical
-    used = {m.thinner for m, y in zip(inputs.machines, year.machines, strict=True)
-            if m.thinner is not None and float(y.thinner) > 0.0}  # fmt: skip
+    used = {
+        m.thinner
+        for m, y in zip(inputs.machines, year.machines, strict=True)
+        if m.thinner is not None and float(y.thinner) > 0.0
+    }
     names = [inputs.thinners[k].name for k in sorted(used)]
     thinner = names[0] if len(names) == 1 else "Thinner, all kinds"
     costs = year.costs
@@ -257,30 +304,45 @@ def _quarters(farm: CardFarm) -> CardTable:
     thin = [sum(float(m.thinner) for m in quarter) for quarter in quarters]
     if names:
         rows.append([thinner, *(farm.volume(v) for v in thin), farm.volume(sum(thin))])
-        rows.append(["  money", *(part("thinner", v, sum(thin)) for v in thin),
-                     farm.show.money(float(costs["thinner"]))])  # fmt: skip
+        rows.append(
+            [
+                "  money",
+                *(part("thinner", v, sum(thin)) for v in thin),
+                farm.show.money(float(costs["thinner"])),
+            ]
+        )
     for entry in inputs.filters:
         each = [v / float(entry.volume_per_element) for v in cleaned]
         rows.append([f"{entry.name}, elements", *(f"{n:.1f}" for n in each), f"{sum(each):.1f}"])
     for key, label in (("filters", "Filters, money"), ("tests", "Tests, money")):
         if float(costs[key]) > 0.0:
-            rows.append([label, *(part(key, v, sum(cleaned)) for v in cleaned),
-                         farm.show.money(float(costs[key]))])  # fmt: skip
+            rows.append(
+                [
+                    label,
+                    *(part(key, v, sum(cleaned)) for v in cleaned),
+                    farm.show.money(float(costs[key])),
+                ]
+            )
     heads = ["", *(f"{MONTHS[k]} to {MONTHS[k + 2]}" for k in range(0, 12, 3)), "Year"]
-    return {"caption": "What a typical year takes, by quarter", "heads": heads, "rows": rows,
-            "marked": []}  # fmt: skip
+    return {
+        "caption": "What a typical year takes, by quarter",
+        "heads": heads,
+        "rows": rows,
+        "marked": [],
+    }
 
 
 def _buying(farm: CardFarm) -> Card:
-    """Give the card for buying."""
-    pencil = _blank("Write it down (bought)", [
-        "Day", "What", "Volume or pieces", "Paid"], 7)  # fmt: skip
+    """Return the card for buying."""
+    pencil = _blank("Write it down (bought)", ["Day", "What", "Volume or pieces", "Paid"], 7)
     return {
-        "key": "buying", "title": "Buying",
+        "key": "buying",
+        "title": "Buying",
         "lead": "Figures are a typical year's, on average.",
         "steps": [*_ties(farm), *_steps(farm, BUYING_STEPS)],
-        "tables": [_quarters(farm), pencil], "notes": [],
-    }  # fmt: skip
+        "tables": [_quarters(farm), pencil],
+        "notes": [],
+    }
 
 
 def _ties(farm: CardFarm) -> Iterator[CardStep]:
@@ -289,8 +351,11 @@ def _ties(farm: CardFarm) -> Iterator[CardStep]:
     from econ.questions.tie_prices import tie_prices
 
     whole = whole_farm(farm.inputs)
-    used = {farm.inputs.thinners[m.thinner].name for m in farm.inputs.machines
-            if m.thinner is not None and float(m.blend_share) > 0.0}  # fmt: skip
+    used = {
+        farm.inputs.thinners[m.thinner].name
+        for m in farm.inputs.machines
+        if m.thinner is not None and float(m.blend_share) > 0.0
+    }
     ties = () if whole is None else tie_prices(whole)
     for name in sorted(used):
         fit = [t for t in ties if t.moved == name and t.against is not None and t.keeps_more_below]
@@ -305,7 +370,7 @@ def _ties(farm: CardFarm) -> Iterator[CardStep]:
 
 
 def cards_document(found: Answer) -> CardsDocument:
-    """Give the cards of a farm.
+    """Return the cards of a farm.
 
     Parameters
     ----------
@@ -326,10 +391,13 @@ def cards_document(found: Answer) -> CardsDocument:
     refuse_without_oil(found)
     header = found.scenario.scenario
     mixes = [
-        _mix(farm, k) for k, machine in enumerate(farm.inputs.machines)
+        _mix(farm, k)
+        for k, machine in enumerate(farm.inputs.machines)
         if float(machine.blend_share) > 0.0 and machine.fit.key != "excluded"
-    ]  # fmt: skip
+    ]
     return {
-        "title": header.title, "units": header.units, "currency": header.currency,
+        "title": header.title,
+        "units": header.units,
+        "currency": header.currency,
         "cards": [_load(farm), _batch(farm), *mixes, _buying(farm)],
-    }  # fmt: skip
+    }

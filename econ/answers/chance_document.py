@@ -34,7 +34,7 @@ from econ.questions.tally import LEVELS, Spread
 
 
 def in_units(value: float, dimension: str, units: str) -> float | None:
-    """Give a canonical number in a file's units, None where it is undefined.
+    """Return a canonical number in a file's units, None where it is undefined.
 
     Parameters
     ----------
@@ -141,7 +141,7 @@ def _words(scenario: Scenario, chances: Chances) -> ChanceWords:
 
 
 def chances_json(scenario: Scenario, chances: Chances) -> ChancesDocument:
-    """Give the chances alone as plain numbers, in the file's units.
+    """Return the chances alone as plain numbers, in the file's units.
 
     Parameters
     ----------

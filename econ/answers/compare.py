@@ -147,8 +147,14 @@ def _figures(write: _Writer) -> list[Figure]:
     rows: list[tuple[str, str, str, Callable[[Outcome], Floats]]] = []
     rows += [(row.key, row.label, row.dimension, _fuel(row.key)) for row in FUEL]
     rows += [(row.key, row.label, "money_per_year", _saving(row.key)) for row in SAVINGS]
-    rows.append(("pay_per_hour", "Pay for an hour of your time", "money_per_hour",
-                 lambda outcome: outcome.pay_per_hour))  # fmt: skip
+    rows.append(
+        (
+            "pay_per_hour",
+            "Pay for an hour of your time",
+            "money_per_hour",
+            lambda outcome: outcome.pay_per_hour,
+        )
+    )
     rows.append(("kit_cost", "All kit", "money", lambda outcome: outcome.kit_cost))
     rows.append(("kit_to_buy", "Kit to buy", "money", lambda outcome: outcome.kit_to_buy))
     for kind in LEDGERS:

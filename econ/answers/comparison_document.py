@@ -94,7 +94,7 @@ def _band(band: Band) -> Json:
 
 
 def _parts(share: float) -> float | None:
-    """Give the volumes of oil to one of thinner; none where there is no thinner."""
+    """Return the volumes of oil to one of thinner; none where there is no thinner."""
     return None if not share > 0.0 else (1.0 - share) / share
 
 
@@ -142,7 +142,7 @@ def _mix(mix: Mix, inputs: Inputs, write: _Writer) -> Json:
 
 
 def _held_back(outcome: Outcome) -> Json:
-    """Give what holds the farm back, with the months it does."""
+    """Return what holds the farm back, with the months it does."""
     found: dict[str, list[str]] = {}
     for month in outcome.typical.months:
         key = BOTTLENECKS[int(month.bottleneck)]
@@ -198,7 +198,7 @@ def _tie(tie: Tie, write: _Writer) -> Json:
 
 
 def _job(scope: Scope, inputs: Inputs, write: _Writer) -> Json | None:
-    """Give the thickness that every offer for one machine must reach."""
+    """Return the thickness that every offer for one machine must reach."""
     job = None if scope.machine is None else job_of(inputs, scope.machine)
     if job is None:
         return None
@@ -212,7 +212,7 @@ def _job(scope: Scope, inputs: Inputs, write: _Writer) -> Json | None:
 
 
 def _warmth(scope: Scope, found: Comparison, write: _Writer) -> Json | None:
-    """Give each thinner's share by the fuel's temperature, for the machine's limit."""
+    """Return each thinner's share by the fuel's temperature, for the machine's limit."""
     if scope.machine is None:
         return None
     limit, usual = limit_of(found.inputs, scope.machine)
@@ -253,7 +253,7 @@ def _scope(scope: Scope, found: Comparison, write: _Writer) -> Json:
 
 
 def _heat(inputs: Inputs, write: _Writer) -> Json:
-    """Give what is published on heat beside the farm's own oil; Btu/gal or MJ/L."""
+    """Return what is published on heat beside the farm's own oil; Btu/gal or MJ/L."""
     published = {
         key: write.of("heating_value", to_canonical(value, "heating_value", "us"))
         for key, value in _PUBLISHED_HEAT.items()
@@ -267,7 +267,7 @@ def _heat(inputs: Inputs, write: _Writer) -> Json:
 
 
 def _cautions(scenario: Scenario, inputs: Inputs, outcome: Outcome, place: Place) -> list[Json]:
-    """Give the cautions that stand where this decision is made, for the farm as it is."""
+    """Return the cautions that stand where this decision is made, for the farm as it is."""
     header = scenario.scenario
     shown = cautions(Farm(header.units, header.currency, inputs, outcome))
     return [caution_row(found) for found in shown if place in found.where]

@@ -28,13 +28,25 @@ from econ.model.outcome import LedgerResult, Month, Outcome, Year
 Json = dict[str, Any]
 
 _VOLUMES = (
-    "blend", "oil_used", "oil_collected", "oil_processed", "thinner", "fuel_replaced",
-    "fuel_without_plan",
-)  # fmt: skip
-_MONTH_VOLUMES = (
-    "wanted", "collected", "processed", "raw_end", "clean_end", "oil_used", "thinner", "blend",
+    "blend",
+    "oil_used",
+    "oil_collected",
+    "oil_processed",
+    "thinner",
     "fuel_replaced",
-)  # fmt: skip
+    "fuel_without_plan",
+)
+_MONTH_VOLUMES = (
+    "wanted",
+    "collected",
+    "processed",
+    "raw_end",
+    "clean_end",
+    "oil_used",
+    "thinner",
+    "blend",
+    "fuel_replaced",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +90,7 @@ def answer(scenario: Scenario, odds: Odds | None = None) -> Answer:
 
 
 def number(value: Floats | float) -> float | None:
-    """Give a plain number, None where it is undefined or without bound."""
+    """Return a plain number, None where it is undefined or without bound."""
     plain = float(value)
     return plain if np.isfinite(plain) else None
 
@@ -225,7 +237,7 @@ def _typical(outcome: Outcome, units: _Units) -> Json:
 
 
 def shown_cautions(found: Answer) -> tuple[ShownCaution, ...]:
-    """Give the cautions of an answer, the gravest first.
+    """Return the cautions of an answer, the gravest first.
 
     Parameters
     ----------
@@ -241,7 +253,7 @@ def shown_cautions(found: Answer) -> tuple[ShownCaution, ...]:
 
 
 def caution_row(shown: ShownCaution) -> Json:
-    """Give a caution as every document has it.
+    """Return a caution as every document has it.
 
     Parameters
     ----------
@@ -264,7 +276,7 @@ def caution_row(shown: ShownCaution) -> Json:
 
 
 def to_json(found: Answer) -> Json:
-    """Give the JSON document of an answer.
+    """Return the JSON document of an answer.
 
     Parameters
     ----------

@@ -444,8 +444,12 @@ def _guesses(grounds: Grounds) -> Guesses:
     )[:MOST_GUESSES]
     widest = abs(rows[0][2] - rows[0][1]) if rows else 1.0
     crosses = bool(rows) and all(min(low, high) <= 0.0 < max(low, high) for _, low, high in rows)
-    other = {"start only if your time is free": "do not start", "try small first": None,
-             "start": "start only if your time is free", "do not start": None}[key]  # fmt: skip
+    other = {
+        "start only if your time is free": "do not start",
+        "try small first": None,
+        "start": "start only if your time is free",
+        "do not start": None,
+    }[key]
     heading = "These move it most"
     if crosses and other is not None:
         heading = f"Any one of these could make it “{other}”"

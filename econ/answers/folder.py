@@ -82,10 +82,20 @@ def row_of(path: Path) -> FarmRow:
 
 def _refused(path: Path, faults: list[str]) -> FarmRow:
     return FarmRow(
-        file=path.name, title=None, units=None, currency=None, advice=None, worth_time_paid=None,
-        worth_time_free=None, ahead_time_paid=None, ahead_time_free=None, kit_to_buy=None,
-        own_hours=None, fuel_replaced=None, faults=faults,
-    )  # fmt: skip
+        file=path.name,
+        title=None,
+        units=None,
+        currency=None,
+        advice=None,
+        worth_time_paid=None,
+        worth_time_free=None,
+        ahead_time_paid=None,
+        ahead_time_free=None,
+        kit_to_buy=None,
+        own_hours=None,
+        fuel_replaced=None,
+        faults=faults,
+    )
 
 
 def _rows(paths: list[Path], workers: int) -> Iterator[FarmRow]:

@@ -36,7 +36,7 @@ from econ.questions.hand_mix import (
 def hand_document(
     found: Answer, viscosity: float, temperature: float, oil: str | None = None
 ) -> HandDocument:
-    """Give the mix for the oil at hand.
+    """Return the mix for the oil at hand.
 
     Parameters
     ----------
@@ -79,15 +79,23 @@ def hand_document(
     mixes = hand_mixes(farm.inputs, hand, farm.shares())
     shown = float(from_canonical(temperature, "temperature", header.units))
     return {
-        "title": header.title, "units": header.units, "currency": header.currency,
-        "oil": source.name, "viscosity": viscosity, "temperature": shown, "viscosity_40": at_40,
+        "title": header.title,
+        "units": header.units,
+        "currency": header.currency,
+        "oil": source.name,
+        "viscosity": viscosity,
+        "temperature": shown,
+        "viscosity_40": at_40,
         "machines": [
-            {"machine": mix.machine, "thinner": mix.thinner,
-             "seasons": [_hand_season(farm, mix, season) for season in mix.seasons]}
+            {
+                "machine": mix.machine,
+                "thinner": mix.thinner,
+                "seasons": [_hand_season(farm, mix, season) for season in mix.seasons],
+            }
             for mix in mixes
         ],
         "notes": how_sure(farm, temperature),
-    }  # fmt: skip
+    }
 
 
 def _source(found: Answer, name: str | None) -> OilInputs:
@@ -116,8 +124,12 @@ def _hand_season(farm: CardFarm, mix: MachineMix, season: Season) -> HandSeason:
                 word = "less" if less > 0.0 else "more"
                 text += f", {abs(less):.0f} {unit} {word} than planned"
     return {
-        "season": season_name(mix, season), "action": season.action, "thinner_share": share,
-        "least": season.least, "most": season.most, "planned": season.planned,
+        "season": season_name(mix, season),
+        "action": season.action,
+        "thinner_share": share,
+        "least": season.least,
+        "most": season.most,
+        "planned": season.planned,
         "volumes": {} if share is None else {f"{size:g}": share * size for size in sizes},
         "text": text,
-    }  # fmt: skip
+    }

@@ -77,7 +77,7 @@ class Outlook:
 
 
 def repairs(outcome: Outcome) -> tuple[Repair, ...]:
-    """Give each part that the plan wears and how often it goes, in the file's order.
+    """Return each part that the plan wears and how often it goes, in the file's order.
 
     Parameters
     ----------
@@ -100,7 +100,7 @@ def repairs(outcome: Outcome) -> tuple[Repair, ...]:
 
 
 def largest_repair(outcome: Outcome) -> Repair | None:
-    """Give the dearest part that the plan wears, and how often it goes.
+    """Return the dearest part that the plan wears, and how often it goes.
 
     Parameters
     ----------
@@ -116,7 +116,7 @@ def largest_repair(outcome: Outcome) -> Repair | None:
 
 
 def _moving(kept: Kept, rows: tuple[Swing, ...]) -> list[int]:
-    """Give the places of guesses that change anything themselves."""
+    """Return the places of guesses that change anything themselves."""
     idle = {row.guess.path for row in rows if row.idle}
     return [k for k, guess in enumerate(kept.sampler.guesses) if guess.path not in idle]
 
@@ -284,7 +284,7 @@ def _tip(tip: Tip, units: str) -> TipDocument:
 
 
 def _line(line: ZeroLine, units: str) -> LineDocument:
-    """Give a zero line as pairs of values in the file's units."""
+    """Return a zero line as pairs of values in the file's units."""
     first, second = line.first.dimension, line.second.dimension
     return {
         "first": line.first.key,
@@ -323,7 +323,7 @@ def _stop_line(found: Outlook, numbers: Numbers) -> str:
 
 
 def outlook_json(found: Outlook) -> OutlookDocument:
-    """Give an outlook as plain numbers, in the file's units.
+    """Return an outlook as plain numbers, in the file's units.
 
     Parameters
     ----------

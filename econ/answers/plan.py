@@ -265,7 +265,7 @@ _WHAT = {
 
 
 def _more_step(row: OneMore, write: _Writer) -> tuple[str, str, str | None]:
-    """Give what it is, the step, and what could be spared, each with its unit."""
+    """Return what it is, the step, and what could be spared, each with its unit."""
     numbers = write.numbers
     if row.key == "machine":
         return row.name, "one machine", None

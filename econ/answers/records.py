@@ -32,7 +32,7 @@ class Records:
 
 
 def plan_share(inputs: Inputs) -> Callable[[str, datetime.date], float]:
-    """Give the plan's thinner share by machine and day.
+    """Return the plan's thinner share by machine and day.
 
     Parameters
     ----------
@@ -75,7 +75,7 @@ def records_of(scenario: Scenario, log: Log) -> Records:
 
 
 def log_of(scenario: Scenario, log: Path | None = None) -> Path | None:
-    """Give where a farm's log is: the one named, else the farm's own, else None."""
+    """Return where a farm's log is: the one named, else the farm's own, else None."""
     if log is not None:
         return log
     name = scenario.records.log

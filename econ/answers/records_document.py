@@ -263,10 +263,15 @@ def _balance(gap: Gap, show: Numbers) -> Balance:
             " is missing"
         )
     return {
-        "store": gap.store, "since": gap.since.isoformat(), "until": gap.until.isoformat(),
-        "expected": gap.expected, "dipped": gap.dipped, "gap": gap.gap, "told": told,
+        "store": gap.store,
+        "since": gap.since.isoformat(),
+        "until": gap.until.isoformat(),
+        "expected": gap.expected,
+        "dipped": gap.dipped,
+        "gap": gap.gap,
+        "told": told,
         "text": text,
-    }  # fmt: skip
+    }
 
 
 def _months(beside: Happened) -> list[MonthRow]:
@@ -294,10 +299,11 @@ def _notes(records: Records, beside: Happened, show: Numbers) -> Iterator[str]:
         yield "No calendar month is whole in the log yet, so that nothing is compared."
     if beside.shelf:
         stock = " and ".join(
-            f"{show.volume(s.left)} of {s.name}" if s.dimension == "volume"
+            f"{show.volume(s.left)} of {s.name}"
+            if s.dimension == "volume"
             else f"{s.left:g} {s.name if s.left != 1.0 else s.name.removesuffix('s')}"
             for s in beside.shelf
-        )  # fmt: skip
+        )
         yield f"Bought and still on the shelf: {stock}."
     for row in unlisted_repairs(records.guess, records.log):
         yield (
@@ -317,9 +323,12 @@ def _figure(value: float, dimension: str) -> str:
 
 def _unit(dimension: str, show: Numbers) -> str:
     return {
-        "share": "%", "hours": "h", "volume_per_month": f"{show.volume_unit} a month",
-        "volume": show.volume_unit, "failures_per_volume": f"per 1,000 {show.volume_unit}",
-    }[dimension]  # fmt: skip
+        "share": "%",
+        "hours": "h",
+        "volume_per_month": f"{show.volume_unit} a month",
+        "volume": show.volume_unit,
+        "failures_per_volume": f"per 1,000 {show.volume_unit}",
+    }[dimension]
 
 
 def _range(low: float, high: float, dimension: str, show: Numbers) -> str:
@@ -337,9 +346,10 @@ def _recorded(one: Learned, show: Numbers) -> str:
     if isinstance(one.seen.record, Count):
         return f"{count:g} in {1000.0 * over:,.0f} {show.volume_unit} of oil burned"
     one_of, more = {
-        "hours": ("time", "times"), "volume_per_month": ("month", "months"),
+        "hours": ("time", "times"),
+        "volume_per_month": ("month", "months"),
         "volume": ("batch", "batches"),
-    }.get(dimension, ("batch or load", "batches or loads"))  # fmt: skip
+    }.get(dimension, ("batch or load", "batches or loads"))
     many = f"1 {one_of}" if count == 1.0 else f"{count:.0f} {more}"
     return f"{_written(mean or 0.0, dimension, show)}, {many}"
 
@@ -386,7 +396,7 @@ def _cannot_tell(records: Records, plan: Answer) -> Iterator[str]:
 
 
 def _last_bill(log: Log, which: str, per: str) -> tuple[float, datetime.date] | None:
-    """Give the last price paid for something, and when."""
+    """Return the last price paid for something, and when."""
     for row in reversed(log.rows):
         amount = row.volume if per == "volume" else row.count
         if row.what in ("bought", "fetched") and row.which == which and row.money is not None:
@@ -400,12 +410,14 @@ def _bills(records: Records) -> Iterator[Bill]:
     """Set each price beside its last bill."""
     farm = records.guess
     rows: list[tuple[str, str, Quantity | str | None, str, str]] = [
-        *((FUELS[key], key, getattr(farm.prices, key), "volume", "price_per_volume")
-          for key in FUELS),
+        *(
+            (FUELS[key], key, getattr(farm.prices, key), "volume", "price_per_volume")
+            for key in FUELS
+        ),
         *((t.name, t.name, t.price, "volume", "price_per_volume") for t in farm.thinners),
         *((o.name, o.name, o.price, "volume", "price_per_volume") for o in farm.oils),
         *((f.name, f.name, f.price, "count", "money") for f in farm.filters),
-    ]  # fmt: skip
+    ]
     for label, which, price, per, dimension in rows:
         bill = _last_bill(records.log, which, per)
         if isinstance(price, str):
@@ -413,13 +425,16 @@ def _bills(records: Records) -> Iterator[Bill]:
         if bill is None or price is None:
             continue
         yield {
-            "what": label, "dimension": dimension, "plan": mean_of(price), "bill": bill[0],
+            "what": label,
+            "dimension": dimension,
+            "plan": mean_of(price),
+            "bill": bill[0],
             "on": bill[1].isoformat(),
-        }  # fmt: skip
+        }
 
 
 def _year_of_plan(log: Log, years: int) -> int:
-    """Give the year of the plan that the log's last day lies in, from 1."""
+    """Return the year of the plan that the log's last day lies in, from 1."""
     if log.first is None or log.last is None:
         return 1
     whole = (log.last - log.first).days // 365
@@ -452,12 +467,15 @@ def _stop_rules(records: Records, plan: Answer, show: Numbers) -> Iterator[StopR
             "clear": "the last bill is well above it",
         }
         yield {
-            "fuel": FUELS[key], "stop_below": limit, "bill": bill[0],
-            "on": bill[1].isoformat(), "light": light,
+            "fuel": FUELS[key],
+            "stop_below": limit,
+            "bill": bill[0],
+            "on": bill[1].isoformat(),
+            "light": light,
             "text": f"Stop at the end of year {year} with {FUELS[key]} below"
             f" {show.price(limit)}: {words[light]} ({show.price(bill[0])},"
             f" {day_in_words(bill[1])}).",
-        }  # fmt: skip
+        }
 
 
 def _advice(found: Answer) -> AdviceRow:
@@ -474,7 +492,7 @@ _CURVE_POINTS = 61
 
 
 def curves(records: Records) -> list[dict[str, Any]]:
-    """Give the densities of each guess that records moved, for drawings.
+    """Return the densities of each guess that records moved, for drawings.
 
     Parameters
     ----------
@@ -497,11 +515,13 @@ def curves(records: Records) -> list[dict[str, Any]]:
         at = prior.low + (prior.high - prior.low) * places
         logs = (prior.alpha - 1.0) * np.log(places) + (prior.beta - 1.0) * np.log1p(-places)
         both = logs + posterior.likelihood(at)
-        found.append({
-            "where": one.seen.name,
-            "at": at.tolist(),
-            "guess": np.exp(logs - logs.max()).tolist(),
-            "now": np.exp(both - both.max()).tolist(),
-            "record": one.record[2],
-        })  # fmt: skip
+        found.append(
+            {
+                "where": one.seen.name,
+                "at": at.tolist(),
+                "guess": np.exp(logs - logs.max()).tolist(),
+                "now": np.exp(both - both.max()).tolist(),
+                "record": one.record[2],
+            }
+        )
     return found

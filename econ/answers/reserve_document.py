@@ -95,10 +95,12 @@ def _bought(found: Reserve, outcome: Outcome, show: Numbers) -> str:
     best = max(range(12), key=lambda k: gains[k])
     cost = found.cost["time_paid"]
     price = (
-        f"for {show.money(cost)} a year" if cost >= 0.5
-        else "and costs nothing" if cost > -0.5
+        f"for {show.money(cost)} a year"
+        if cost >= 0.5
+        else "and costs nothing"
+        if cost > -0.5
         else f"and the plan is worth {show.money(-cost)} a year more with it"
-    )  # fmt: skip
+    )
     if gains[best] < 0.05:
         return f"The {held} held back add no day {price}."
     added = f"{gains[best]:.1f}" if gains[best] < 2.0 else _days(gains[best])

@@ -10,10 +10,16 @@ from econ.model.outcome import Outcome
 from econ.questions.smaller_plan import SmallerPlan, smaller_plan
 
 _FRACTIONS = (
-    (0.08, "a twelfth"), (0.11, "a tenth"), (0.14, "an eighth"), (0.18, "a sixth"),
-    (0.225, "a fifth"), (0.29, "a quarter"), (0.4, "a third"), (0.58, "half"),
+    (0.08, "a twelfth"),
+    (0.11, "a tenth"),
+    (0.14, "an eighth"),
+    (0.18, "a sixth"),
+    (0.225, "a fifth"),
+    (0.29, "a quarter"),
+    (0.4, "a third"),
+    (0.58, "half"),
     (0.7, "two thirds"),
-)  # fmt: skip
+)
 
 
 class SmallerRow(TypedDict):
@@ -81,12 +87,14 @@ def _rows(file: Outcome, plan: Outcome, numbers: Numbers) -> list[SmallerRow]:
     pairs = [
         ("Up front", tuple(numbers.spoken(float(o.kit_to_buy)) for o in (file, plan))),
         ("Most you can lose by stopping", (lost(file), lost(plan))),
-        ("Hours a year",
-         tuple(f"{float(o.typical.fuel['own_hours']):,.0f} h" for o in (file, plan))),
+        (
+            "Hours a year",
+            tuple(f"{float(o.typical.fuel['own_hours']):,.0f} h" for o in (file, plan)),
+        ),
         ("Worth a year, time free", money("equivalent_annual", "time_free")),
         ("Worth a year, time paid", money("equivalent_annual", "time_paid")),
         ("Pay for an hour", (pay(file), pay(plan))),
-    ]  # fmt: skip
+    ]
     return [{"label": label, "this": pair[0], "smaller": pair[1]} for label, pair in pairs]
 
 

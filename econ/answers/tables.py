@@ -34,7 +34,7 @@ class Column:
     help: str
 
     def head(self, units: str, currency: str) -> str:
-        """Give the head: the key and, for a quantity, its unit in brackets."""
+        """Return the head: the key and, for a quantity, its unit in brackets."""
         if self.dimension in _PLAIN:
             return self.key
         return f"{self.key} [{unit_label(self.dimension, units, currency)}]"
@@ -195,7 +195,7 @@ def _machines(source: _Source) -> Rows:
 
 
 def _thinner_volume(outcome: Outcome, year: Year, index: int) -> float:
-    """Give what all machines burn of one thinner. [L/yr]"""
+    """Return what all machines burn of one thinner. [L/yr]"""
     volumes = zip(outcome.inputs.machines, year.machines, strict=True)
     return float(sum(found.thinner for machine, found in volumes if machine.thinner == index))
 
@@ -321,7 +321,7 @@ TABLES = (
 
 
 def tables(found: Answer, chances: Mapping[str, Any] | None = None) -> dict[str, pd.DataFrame]:
-    """Give every tidy frame of an answer.
+    """Return every tidy frame of an answer.
 
     Parameters
     ----------

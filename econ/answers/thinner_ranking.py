@@ -28,17 +28,27 @@ def ranking_of(scope: Scope, found: Comparison) -> list[Json]:
     """
     able = [row for row in scope.rows if row.result is not None]
     rows: list[Json] = [
-        {"name": row.offer.name, "kind": "now" if row.present else "offer",
-         "kept": number(row.result.worth) if row.result else None,
-         "set_aside": row.set_aside is not None}
+        {
+            "name": row.offer.name,
+            "kind": "now" if row.present else "offer",
+            "kept": number(row.result.worth) if row.result else None,
+            "set_aside": row.set_aside is not None,
+        }
         for row in able
-    ]  # fmt: skip
+    ]
     if not any(row.present for row in able):
-        rows.append({"name": "As you do it now", "kind": "now", "set_aside": False,
-                     "kept": number(found.present.per_year("time_paid"))})  # fmt: skip
+        rows.append(
+            {
+                "name": "As you do it now",
+                "kind": "now",
+                "set_aside": False,
+                "kept": number(found.present.per_year("time_paid")),
+            }
+        )
     nothing = "No plan" if scope.machine is None else "This machine on pump fuel"
-    rows.append({"name": nothing, "kind": "none", "set_aside": False,
-                 "kept": number(scope.worth_without)})  # fmt: skip
+    rows.append(
+        {"name": nothing, "kind": "none", "set_aside": False, "kept": number(scope.worth_without)}
+    )
     return sorted(rows, key=lambda row: -(row["kept"] or 0.0))
 
 
@@ -101,7 +111,10 @@ def thinner_by_month(scope: Scope, found: Comparison) -> list[Json] | None:
     price = row.inputs.thinners[next(iter(row.offer.used))].price
     winter = found.inputs.winter_months
     return [
-        {"month": month.month, "cost": number(month.thinner * price),
-         "winter": bool(winter[month.month - 1])}
+        {
+            "month": month.month,
+            "cost": number(month.thinner * price),
+            "winter": bool(winter[month.month - 1]),
+        }
         for month in row.result.outcome.typical.months
-    ]  # fmt: skip
+    ]

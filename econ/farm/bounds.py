@@ -17,7 +17,7 @@ _POINTS = ("low", "likely", "high")
 
 
 def _numbers(value: Any) -> Iterator[float]:
-    """Give the numbers of a figure that is one, or an estimate of three."""
+    """Return the numbers of a figure that is one, or an estimate of three."""
     points = [value.get(point) for point in _POINTS] if isinstance(value, dict) else [value]
     for point in points:
         if isinstance(point, int | float) and not isinstance(point, bool) and abs(point) < 1e300:

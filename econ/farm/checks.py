@@ -37,7 +37,7 @@ def _name(entry: Document, position: int = 0) -> str:
 
 
 def _most(value: Any) -> float:
-    """Give the greatest number a quantity may take; 0 where it is none."""
+    """Return the greatest number a quantity may take; 0 where it is none."""
     if isinstance(value, dict):
         value = value.get("high")
     if isinstance(value, bool) or not isinstance(value, int | float):
@@ -86,24 +86,28 @@ def _energy_way(place: tuple[str, ...], process: Document) -> Iterator[Finding]:
         if given:
             listed = ", ".join(sorted(given))
             yield (
-                (*place, "energy_per_volume"), None,
+                (*place, "energy_per_volume"),
+                None,
                 f"stands beside {listed}; allowed: one way: energy_per_volume, or heat_from and"
                 " heat_to",
-            )  # fmt: skip
+            )
         return
     for key in ("heat_from", "heat_to"):
         if key not in process:
             yield (
-                (*place, key), None,
+                (*place, key),
+                None,
                 "is missing; allowed: heat_from and heat_to, or energy_per_volume instead",
-            )  # fmt: skip
+            )
     if _least(process.get("heat_to")) < _most(process.get("heat_from")) and given >= {
-        "heat_from", "heat_to",
-    }:  # fmt: skip
+        "heat_from",
+        "heat_to",
+    }:
         yield (
-            (*place, "heat_to"), shown(process["heat_to"]),
+            (*place, "heat_to"),
+            shown(process["heat_to"]),
             f"lies below heat_from = {shown(process['heat_from'])}; allowed: at or above it",
-        )  # fmt: skip
+        )
 
 
 def _least(value: Any) -> float:
@@ -120,24 +124,28 @@ def _thinner_ways(document: Document) -> Iterator[Finding]:
         for key in ("thinner_share", "thinner_share_winter"):
             if key in machine and limit:
                 yield (
-                    ("machines", name, key), shown(machine[key]),
+                    ("machines", name, key),
+                    shown(machine[key]),
                     "stands beside viscosity_limit; allowed: a share or a limit, not both",
-                )  # fmt: skip
+                )
             if key in machine and machine.get("thinner") is None:
                 yield (
-                    ("machines", name, key), shown(machine[key]),
+                    ("machines", name, key),
+                    shown(machine[key]),
                     "has no thinner; allowed: only with thinner = the name of one",
-                )  # fmt: skip
+                )
         if limit and machine.get("thinner") is None:
             yield (
-                ("machines", name, "viscosity_limit"), shown(machine["viscosity_limit"]),
+                ("machines", name, "viscosity_limit"),
+                shown(machine["viscosity_limit"]),
                 "has no thinner to reach it; allowed: only with thinner = the name of one",
-            )  # fmt: skip
+            )
         if "thinner_share_winter" in machine and "thinner_share" not in machine:
             yield (
-                ("machines", name, "thinner_share_winter"), None,
+                ("machines", name, "thinner_share_winter"),
+                None,
                 "stands alone; allowed: only beside thinner_share",
-            )  # fmt: skip
+            )
 
 
 def _thinner_names(document: Document) -> Iterator[Finding]:
@@ -147,13 +155,14 @@ def _thinner_names(document: Document) -> Iterator[Finding]:
         if isinstance(thinner, str) and thinner not in known:
             listed = ", ".join(f'"{word}"' for word in known) or "none is listed"
             yield (
-                ("machines", name, "thinner"), shown(thinner),
+                ("machines", name, "thinner"),
+                shown(thinner),
                 f"is not among [[thinners]] ({listed}){near(thinner, known)}",
-            )  # fmt: skip
+            )
 
 
 def _burning_gasoline(document: Document) -> Iterator[tuple[str, str, Document]]:
-    """Give machines whose thinner is treated as gasoline, each with its kind."""
+    """Return machines whose thinner is treated as gasoline, each with its kind."""
     kinds = {_name(t): t.get("kind") for t in _entries(document, "thinners")}
     for name, machine in _machines(document):
         kind = kinds.get(str(machine.get("thinner")))
@@ -162,7 +171,7 @@ def _burning_gasoline(document: Document) -> Iterator[tuple[str, str, Document]]
 
 
 def _offered_gasoline(document: Document) -> Iterator[tuple[str, str, Document]]:
-    """Give machines that may come to burn it: as their thinner, or among those to choose from."""
+    """Return machines that may come to burn it: as their thinner, or among those to choose from."""
     yield from _burning_gasoline(document)
     kinds = {_name(t): t.get("kind") for t in _entries(document, "thinners")}
     for name, machine in _machines(document):
@@ -179,11 +188,12 @@ def _gasoline_in_burner(document: Document) -> Iterator[Finding]:
             continue
         if any(_most(machine.get(key)) > 0 for key in ("thinner_share", "thinner_share_winter")):
             yield (
-                ("machines", name, "thinner"), shown(machine["thinner"]),
+                ("machines", name, "thinner"),
+                shown(machine["thinner"]),
                 f"{kind} in a burner's blend is refused: it can flash back and explode"
                 " (29 CFR 1910.106 flash classes); allowed: a thinner that is not treated as"
                 " gasoline",
-            )  # fmt: skip
+            )
 
 
 def _warmed_gasoline(document: Document) -> Iterator[Finding]:
@@ -193,9 +203,12 @@ def _warmed_gasoline(document: Document) -> Iterator[Finding]:
         (name, kind)
         for name, kind, machine in _offered_gasoline(document)
         if _most(machine.get("blend_share")) > 0
-        and ("thinner_share" not in machine or _most(machine["thinner_share"]) > 0
-             or _most(machine.get("thinner_share_winter")) > 0)
-    ]  # fmt: skip
+        and (
+            "thinner_share" not in machine
+            or _most(machine["thinner_share"]) > 0
+            or _most(machine.get("thinner_share_winter")) > 0
+        )
+    ]
     if units not in ("us", "metric") or not burning:
         return
     blending, (name, kind) = _table(document, "blending"), burning[0]
@@ -205,20 +218,22 @@ def _warmed_gasoline(document: Document) -> Iterator[Finding]:
         if field in blending and warmest > UNWARMED_FUEL + 1e-9:
             most = Wording(units, "").temperature(UNWARMED_FUEL)
             yield (
-                ("blending", field), shown(blending[field]),
+                ("blending", field),
+                shown(blending[field]),
                 f'machine "{name}" burns a blend with {kind}, and a gasoline blend is never'
                 f" warmed; allowed: at most {most}, or a thinner that is not treated as gasoline",
-            )  # fmt: skip
+            )
 
 
 def _road_share(document: Document) -> Iterator[Finding]:
     for name, machine in _machines(document):
         if machine.get("replaces") == "road_diesel" and "road_share" not in machine:
             yield (
-                ("machines", name, "road_share"), None,
+                ("machines", name, "road_share"),
+                None,
                 "is missing; a machine on road diesel must say how much of it is burned on public"
                 " roads; allowed: a number from 0 to 1",
-            )  # fmt: skip
+            )
 
 
 def _prices(document: Document) -> Iterator[Finding]:
@@ -250,26 +265,31 @@ def _oils(document: Document) -> Iterator[Finding]:
         tested = oil.get("pcb_tested") is True
         if isinstance(kind, str) and kind in OILS and OILS[kind].needs_pcb_test and not tested:
             yield (
-                ("oils", name, "pcb_tested"), shown(oil.get("pcb_tested", False)),
+                ("oils", name, "pcb_tested"),
+                shown(oil.get("pcb_tested", False)),
                 f"{kind} without a PCB test is refused (40 CFR 761.20(e), 279.10(i));"
                 " allowed: true, with a laboratory's result in hand",
-            )  # fmt: skip
-        if "viscosity_40" in oil and "viscosity_100" in oil and (
-            _least(oil["viscosity_40"]) <= _most(oil["viscosity_100"])
-        ):  # fmt: skip
+            )
+        if (
+            "viscosity_40" in oil
+            and "viscosity_100" in oil
+            and (_least(oil["viscosity_40"]) <= _most(oil["viscosity_100"]))
+        ):
             yield (
-                ("oils", name, "viscosity_40"), shown(oil["viscosity_40"]),
+                ("oils", name, "viscosity_40"),
+                shown(oil["viscosity_40"]),
                 "is not above viscosity_100; allowed: oil is thicker when colder",
-            )  # fmt: skip
+            )
 
 
 def _header(document: Document) -> Iterator[Finding]:
     currency = _table(document, "scenario").get("currency")
     if isinstance(currency, str) and not re.fullmatch(r"[A-Z]{3}", currency):
         yield (
-            ("scenario", "currency"), shown(currency),
+            ("scenario", "currency"),
+            shown(currency),
             "allowed: three capital letters (ISO 4217), such as USD",
-        )  # fmt: skip
+        )
 
 
 def _correlations(document: Document) -> Iterator[Finding]:
@@ -279,29 +299,32 @@ def _correlations(document: Document) -> Iterator[Finding]:
     numbers = all(isinstance(x, int | float) and not isinstance(x, bool) for x in (rho, supply))
     if numbers and 0 <= rho <= 1 and -1 <= supply <= 1 and abs(supply) > math.sqrt(rho):
         yield (
-            ("uncertainty", "supply_correlation"), shown(supply),
+            ("uncertainty", "supply_correlation"),
+            shown(supply),
             f"is further from 0 than fuel_price_correlation = {rho:g} lets it be; allowed: from"
             f" {-math.sqrt(rho):.3g} to {math.sqrt(rho):.3g}",
-        )  # fmt: skip
+        )
 
 
 def _loan(document: Document) -> Iterator[Finding]:
     years, horizon = (_table(document, table).get("years") for table in ("loan", "finance"))
     if isinstance(years, int) and isinstance(horizon, int) and years > horizon:
         yield (
-            ("loan", "years"), shown(years),
+            ("loan", "years"),
+            shown(years),
             f"is more than the {horizon} years looked at; allowed: from 1 to {horizon}",
-        )  # fmt: skip
+        )
 
 
 def _new_kit(document: Document) -> Iterator[Finding]:
     for position, item in enumerate(_entries(document, "kit")):
         if "new_cost" in item and item.get("owned") is not True:
             yield (
-                ("kit", _name(item, position), "new_cost"), shown(item["new_cost"]),
+                ("kit", _name(item, position), "new_cost"),
+                shown(item["new_cost"]),
                 "stands at kit that is not owned, whose cost is a new one's; allowed: only with"
                 " owned = true",
-            )  # fmt: skip
+            )
 
 
 def _field_paths(document: Document) -> set[str]:
@@ -316,8 +339,9 @@ def _field_paths(document: Document) -> set[str]:
             found |= {f"{table}.{middle}{field}" for field in model.model_fields}
     for name, machine in _machines(document):
         for row in _entries(machine, "wear"):
-            found |= {f"machines.{name}.wear.{row.get('part')}.{f}" for f in
-                      ("cost", "extra_failures")}  # fmt: skip
+            found |= {
+                f"machines.{name}.wear.{row.get('part')}.{f}" for f in ("cost", "extra_failures")
+            }
     return found
 
 
@@ -336,10 +360,23 @@ def _sources(document: Document) -> Iterator[Finding]:
 
 
 CHECKS: tuple[Callable[[Document], Iterator[Finding]], ...] = (
-    _header, _lists_needed, _fuel_ways, _road_share, _thinner_ways, _thinner_names,
-    _gasoline_in_burner, _warmed_gasoline, _prices, _oils, _energy_ways, _correlations, _loan,
-    _new_kit, _sources, physical,
-)  # fmt: skip
+    _header,
+    _lists_needed,
+    _fuel_ways,
+    _road_share,
+    _thinner_ways,
+    _thinner_names,
+    _gasoline_in_burner,
+    _warmed_gasoline,
+    _prices,
+    _oils,
+    _energy_ways,
+    _correlations,
+    _loan,
+    _new_kit,
+    _sources,
+    physical,
+)
 
 
 def cross_checks(document: Document, origins: Origins) -> list[Problem]:

@@ -35,7 +35,7 @@ def demo_files() -> dict[str, Path]:
 
 
 def demo_copy(name: str, to: Path) -> dict[Path, bytes]:
-    """Give what to write so that a demo farm stands at a place of one's own.
+    """Return what to write so that a demo farm stands at a place of one's own.
 
     Parameters
     ----------

@@ -10,8 +10,19 @@ from econ.farm.schema import TABLES, Scenario, Table, about
 from econ.ground.units import from_canonical, to_canonical
 
 # What a farm is called and where its numbers come from changes no figure.
-_ASIDE = ("title", "note", "extends", "sources", "units", "currency", "priced_on", "name", "part",
-          "owner", "log")  # fmt: skip
+_ASIDE = (
+    "title",
+    "note",
+    "extends",
+    "sources",
+    "units",
+    "currency",
+    "priced_on",
+    "name",
+    "part",
+    "owner",
+    "log",
+)
 # Closer than this is one number written in two unit systems.
 _SAME = 1e-9
 

@@ -99,9 +99,12 @@ def place_of(path: object) -> Place:
         message = "no form has such a table"
         raise RefusedError(message)
     found = Place(
-        table, None if entry is None else int(entry), None if wear is None else int(wear),
-        field, point or "",
-    )  # fmt: skip
+        table,
+        None if entry is None else int(entry),
+        None if wear is None else int(wear),
+        field,
+        point or "",
+    )
     if field not in found.model.model_fields or (table, field) in UNSHOWN:
         message = "no form has such a field"
         raise RefusedError(message)
@@ -519,10 +522,15 @@ def _rows(document: Json, path: object) -> tuple[list[Any], int | None, str]:
 
 
 _FIRST_NAMES = {
-    "machines": "New machine", "oils": "New source", "filters": "New filter",
-    "thinners": "New thinner", "additives": "New additive", "yearly": "New bill",
-    "kit": "New item", "machines.wear": "New part",
-}  # fmt: skip
+    "machines": "New machine",
+    "oils": "New source",
+    "filters": "New filter",
+    "thinners": "New thinner",
+    "additives": "New additive",
+    "yearly": "New bill",
+    "kit": "New item",
+    "machines.wear": "New part",
+}
 
 
 def changed(document: Json, what: object, path: object) -> tuple[Json, int]:

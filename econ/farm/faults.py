@@ -33,7 +33,7 @@ class Origins:
         self._known[place] = file
 
     def of(self, place: Sequence[str]) -> str:
-        """Give the file of a place, or of what holds it."""
+        """Return the file of a place, or of what holds it."""
         for end in range(len(place), 0, -1):
             file = self._known.get(tuple(place[:end]))
             if file is not None:
@@ -105,7 +105,7 @@ def place_of(loc: Sequence[int | str], document: dict[str, Any]) -> tuple[str, .
 
 
 def _model(loc: Sequence[int | str]) -> type[Table] | None:
-    """Give the table's model at a path, without its last step."""
+    """Return the table's model at a path, without its last step."""
     names = [str(step) for step in loc[:-1] if not isinstance(step, int)]
     return _MODELS.get(".".join(names))
 
@@ -114,8 +114,10 @@ def _missing(error: dict[str, Any], unknown: dict[tuple[Any, ...], list[str]]) -
     """Say what is missing, unless a misspelt key explains it."""
     loc = error["loc"]
     field = str(loc[-1])
-    if any(difflib.get_close_matches(word, [field], cutoff=0.6) for word in
-           unknown.get(tuple(loc[:-1]), [])):  # fmt: skip
+    if any(
+        difflib.get_close_matches(word, [field], cutoff=0.6)
+        for word in unknown.get(tuple(loc[:-1]), [])
+    ):
         return None
     model = _model(loc)
     if model is None or field not in model.model_fields:
@@ -129,7 +131,7 @@ def _missing(error: dict[str, Any], unknown: dict[tuple[Any, ...], list[str]]) -
 def _message(
     error: dict[str, Any], unknown: dict[tuple[Any, ...], list[str]]
 ) -> tuple[str | None, bool]:
-    """Give one error's message, None to leave it out, and whether to show the value."""
+    """Return one error's message, None to leave it out, and whether to show the value."""
     loc = error["loc"]
     match error["type"]:
         case "refused":

@@ -80,8 +80,10 @@ WAY_QUESTIONS: dict[str, tuple[str, tuple[tuple[str, tuple[str, ...]], ...]]] = 
         (
             ("from bills or a tank log: fuel a year", ("fuel_per_year",)),
             ("hours a year and fuel an hour", ("hours_per_year", "fuel_per_hour")),
-            ("distance a year and distance on a tank", ("distance_per_year",
-                                                        "distance_per_volume")),
+            (
+                "distance a year and distance on a tank",
+                ("distance_per_year", "distance_per_volume"),
+            ),
             ("hours a year and its rated power", ("hours_per_year", "rated_power")),
         ),
     ),
@@ -108,7 +110,7 @@ WAY_QUESTIONS: dict[str, tuple[str, tuple[tuple[str, tuple[str, ...]], ...]]] = 
             ("as the first way of cleaning has it", ()),
         ),
     ),
-}  # fmt: skip
+}
 
 # What most farms fill in; every other field stands behind "more".
 _COMMON = {

@@ -19,8 +19,21 @@ from econ.ground.sources import SOURCES
 from econ.ground.units import DIMENSIONS, from_canonical, to_canonical
 from econ.ground.wording import visible
 
-FieldKind = Literal["number", "whole", "flag", "text", "choice", "choices", "months", "weights",
-                    "date", "price", "sources", "names", "volumes"]  # fmt: skip
+FieldKind = Literal[
+    "number",
+    "whole",
+    "flag",
+    "text",
+    "choice",
+    "choices",
+    "months",
+    "weights",
+    "date",
+    "price",
+    "sources",
+    "names",
+    "volumes",
+]
 
 # No farm needs more, and squares of it are still far from overflow.
 _MOST = 1e12
@@ -37,7 +50,7 @@ class Estimate(BaseModel):
 
     @property
     def expected(self) -> float:
-        """Give the mean, (low + 4 likely + high) / 6."""
+        """Return the mean, (low + 4 likely + high) / 6."""
         return (self.low + 4.0 * self.likely + self.high) / 6.0
 
 
@@ -149,7 +162,7 @@ class About:
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
     ) -> CoreSchema:
-        """Give pydantic the check of this field."""
+        """Return pydantic the check of this field."""
         return core_schema.no_info_plain_validator_function(self.parse)
 
     def parse(self, value: Any) -> Any:
@@ -223,7 +236,7 @@ class About:
         return Estimate(low=low, likely=likely, high=high)
 
     def usual_in(self, units: str) -> tuple[Usual, ...]:
-        """Give the usual ranges in a unit system.
+        """Return the usual ranges in a unit system.
 
         Parameters
         ----------
@@ -319,7 +332,7 @@ def _fits(about: About, value: Any) -> bool:
 
 @cache
 def about(model: type[BaseModel], field: str) -> About:
-    """Give what is known of a field.
+    """Return what is known of a field.
 
     Parameters
     ----------

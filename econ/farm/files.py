@@ -127,19 +127,19 @@ def _refuse_endless(document: Document, path: Path | str) -> None:
 
 
 def _named(link: "Link") -> str:
-    """Give what a file says it extends, as it says it."""
+    """Return what a file says it extends, as it says it."""
     return str(link.document["scenario"]["extends"])
 
 
 def _extended(document: Document, path: Path) -> Path | None:
-    """Give the file that a document extends, if any."""
+    """Return the file that a document extends, if any."""
     header = document.get("scenario")
     name = header.get("extends") if isinstance(header, dict) else None
     return path.parent / name if isinstance(name, str) and name else None
 
 
 def _real(path: Path, by: Path | None) -> str:
-    """Give a path without links, to tell files apart; some names no system takes."""
+    """Return a path without links, to tell files apart; some names no system takes."""
     try:
         return os.path.realpath(path)
     except ValueError as error:
@@ -298,7 +298,7 @@ def _usual_rows() -> dict[str, list[dict[str, Any]]]:
 
 @cache
 def usual_wear(engine: str, units: str) -> tuple[Wear, ...]:
-    """Give the usual extra wear of an engine class, for machines without rows of their own.
+    """Return the usual extra wear of an engine class, for machines without rows of their own.
 
     Parameters
     ----------

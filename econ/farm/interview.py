@@ -79,64 +79,121 @@ class MachineKind:
 
 MACHINES = (
     MachineKind(
-        "main_tractor", "Main tractor",
+        "main_tractor",
+        "Main tractor",
         "Main tractor or loader, 1965 to 2000: long pump with a line to each cylinder",
-        "inline pump", 1988, "farm_diesel", (500, 1470, 2700),
+        "inline pump",
+        1988,
+        "farm_diesel",
+        (500, 1470, 2700),
     ),
     MachineKind(
-        "small_tractor", "Small tractor",
+        "small_tractor",
+        "Small tractor",
         "Smaller tractor, 1970 to 2005: round pump, lubricated by the fuel",
-        "rotary pump", 1990, "farm_diesel", (40, 190, 550),
+        "rotary pump",
+        1990,
+        "farm_diesel",
+        (40, 190, 550),
     ),
     MachineKind(
-        "pickup", "Pickup",
+        "pickup",
+        "Pickup",
         "Pickup, 1982 to 1998: prechamber diesel, glow plugs, rattles when cold",
-        "indirect injection", 1992, "road_diesel", (200, 500, 900), 0.95,
+        "indirect injection",
+        1992,
+        "road_diesel",
+        (200, 500, 900),
+        0.95,
     ),
     MachineKind(
-        "truck", "Truck",
+        "truck",
+        "Truck",
         "Grain or dump truck before 2004: long pump with a line to each cylinder",
-        "inline pump", 1991, "road_diesel", (250, 550, 1200), 0.85,
+        "inline pump",
+        1991,
+        "road_diesel",
+        (250, 550, 1200),
+        0.85,
     ),
     MachineKind(
-        "earthmover", "Earthmover",
+        "earthmover",
+        "Earthmover",
         "Dozer or excavator, 1985 to 2005: injectors under the rocker cover, no high lines",
-        "unit injector", 1995, "farm_diesel", (1200, 3300, 8000),
+        "unit injector",
+        1995,
+        "farm_diesel",
+        (1200, 3300, 8000),
     ),
     MachineKind(
-        "generator", "Generator",
+        "generator",
+        "Generator",
         "Standby generator with an old diesel: long pump",
-        "inline pump", 1990, "farm_diesel", (5, 40, 180),
+        "inline pump",
+        1990,
+        "farm_diesel",
+        (5, 40, 180),
     ),
     MachineKind(
-        "heater", "Shop heater",
+        "heater",
+        "Shop heater",
         "Oil burner: shop heater, furnace or boiler",
-        "burner", 2000, "heating_oil", (150, 400, 900),
+        "burner",
+        2000,
+        "heating_oil",
+        (150, 400, 900),
     ),
     MachineKind(
-        "newer", "Newer engine",
+        "newer",
+        "Newer engine",
         "Tractor or truck, about 1999 to 2006: one shared rail, electronic, no exhaust filter",
-        "early common rail", 2004, "farm_diesel", (200, 900, 2500),
+        "early common rail",
+        2004,
+        "farm_diesel",
+        (200, 900, 2500),
     ),
     MachineKind(
-        "newest", "Engine with exhaust filters",
+        "newest",
+        "Engine with exhaust filters",
         "Anything of 2007 or later with exhaust filters: stays on pump fuel",
-        "late common rail", 2014, "farm_diesel", (200, 900, 2500), 0.0, ("particulate filter",),
+        "late common rail",
+        2014,
+        "farm_diesel",
+        (200, 900, 2500),
+        0.0,
+        ("particulate filter",),
     ),
-)  # fmt: skip
+)
 
 # Who gives oil: kind, gallons a month, how much arrives, turned away, hours a trip.
 # Common practice, no source.
 _GIVERS = {
-    "neighbour": ("A neighbour's farm", "engine oil", (4, 12, 35), (0.5, 0.75, 0.95),
-                  (0.02, 0.05, 0.15), 10.0),
-    "garage": ("A garage", "engine oil", (20, 55, 120), (0.3, 0.65, 0.9), (0.03, 0.10, 0.30),
-               24.0),
-    "fleet": ("A truck or machine yard", "engine oil", (40, 100, 250), (0.5, 0.75, 0.95),
-              (0.02, 0.05, 0.15), 24.0),
-    "hydraulic": ("A hydraulic shop", "hydraulic oil", (8, 30, 100), (0.3, 0.65, 0.9),
-                  (0.03, 0.10, 0.30), 24.0),
-}  # fmt: skip
+    "neighbour": (
+        "A neighbour's farm",
+        "engine oil",
+        (4, 12, 35),
+        (0.5, 0.75, 0.95),
+        (0.02, 0.05, 0.15),
+        10.0,
+    ),
+    "garage": ("A garage", "engine oil", (20, 55, 120), (0.3, 0.65, 0.9), (0.03, 0.10, 0.30), 24.0),
+    "fleet": (
+        "A truck or machine yard",
+        "engine oil",
+        (40, 100, 250),
+        (0.5, 0.75, 0.95),
+        (0.02, 0.05, 0.15),
+        24.0,
+    ),
+    "hydraulic": (
+        "A hydraulic shop",
+        "hydraulic oil",
+        (8, 30, 100),
+        (0.3, 0.65, 0.9),
+        (0.03, 0.10, 0.30),
+        24.0,
+    ),
+}
 
 _THINNERS = {
     "farm_diesel": ("Dyed (farm) diesel", "diesel", "farm_diesel"),
@@ -151,17 +208,24 @@ _SHARES = {"third": (0.2, 0.33, 0.45), "half": (0.3, 0.5, 0.7), "most": (0.7, 0.
 # Two sizes of doing it: batch, hours a batch, kit and its price. Common practice, no source.
 _SCALES: dict[str, dict[str, Any]] = {
     "drum": {
-        "batch_volume": 55, "hours_per_batch": (1.5, 3.0, 6.0), "loss_share": (0.04, 0.08, 0.15),
-        "name": "Drums, heater, pump, filters, safety gear", "cost": (900, 1700, 3500),
-        "room": 385.0, "load": 100,
+        "batch_volume": 55,
+        "hours_per_batch": (1.5, 3.0, 6.0),
+        "loss_share": (0.04, 0.08, 0.15),
+        "name": "Drums, heater, pump, filters, safety gear",
+        "cost": (900, 1700, 3500),
+        "room": 385.0,
+        "load": 100,
     },
     "tote": {
-        "batch_volume": 240, "hours_per_batch": (3.0, 5.5, 10.0),
+        "batch_volume": 240,
+        "hours_per_batch": (3.0, 5.5, 10.0),
         "loss_share": (0.06, 0.11, 0.22),
-        "name": "Tank, centrifuge, heater, pumps, safety gear", "cost": (5000, 8500, 14000),
-        "room": 900.0, "load": 250,
+        "name": "Tank, centrifuge, heater, pumps, safety gear",
+        "cost": (5000, 8500, 14000),
+        "room": 900.0,
+        "load": 250,
     },
-}  # fmt: skip
+}
 
 
 def _source(key: str, label: str) -> Blank:
@@ -171,17 +235,27 @@ def _source(key: str, label: str) -> Blank:
 
 QUESTIONS = (
     Question(
-        "units", "Gallons or litres, and which money?",
+        "units",
+        "Gallons or litres, and which money?",
         "Every number below is then in these.",
         (
-            Blank("units", "Units", None,
-                  (("us", "gallons and miles"), ("metric", "litres and kilometres"))),
-            Blank("currency", "Money", None,
-                  tuple((code, code) for code in ("USD", "AUD", "CAD", "NZD", "GBP", "EUR"))),
+            Blank(
+                "units",
+                "Units",
+                None,
+                (("us", "gallons and miles"), ("metric", "litres and kilometres")),
+            ),
+            Blank(
+                "currency",
+                "Money",
+                None,
+                tuple((code, code) for code in ("USD", "AUD", "CAD", "NZD", "GBP", "EUR")),
+            ),
         ),
     ),
     Question(
-        "prices", "What do you pay for each fuel?",
+        "prices",
+        "What do you pay for each fuel?",
         "From the last bill, after rebates. Leave out what you do not use.",
         (
             Blank("farm_diesel", "Dyed (farm) diesel", about(Prices, "farm_diesel")),
@@ -191,7 +265,8 @@ QUESTIONS = (
         ),
     ),
     Question(
-        "bills", "How much of each did you buy last year?",
+        "bills",
+        "How much of each did you buy last year?",
         "Your machines then share it out. Left out: usual use of each machine.",
         (
             Blank("bill.farm_diesel", "Dyed (farm) diesel", _VOLUME),
@@ -201,86 +276,122 @@ QUESTIONS = (
         ),
     ),
     Question(
-        "machines", "Which machines could burn it?",
+        "machines",
+        "Which machines could burn it?",
         "Look at the pump on the engine: that tells more than the name on the hood.",
         tuple(
             blank
             for k in range(MACHINE_ROWS)
             for blank in (
-                Blank(f"machine.{k}", f"Machine {k + 1}", None, (
-                    *((("", "none"),) if k else ()),
-                    *((kind.key, kind.words) for kind in MACHINES),
-                )),
+                Blank(
+                    f"machine.{k}",
+                    f"Machine {k + 1}",
+                    None,
+                    (
+                        *((("", "none"),) if k else ()),
+                        *((kind.key, kind.words) for kind in MACHINES),
+                    ),
+                ),
                 Blank(f"machine.{k}.fuel", "burns", _VOLUME),
             )
         ),
     ),
     Question(
-        "share", "How much of their fuel would blend replace?",
+        "share",
+        "How much of their fuel would blend replace?",
         "Cautious people begin with a third.",
         (
-            Blank("share", "Share", None,
-                  (("half", "about half"), ("third", "about a third"), ("most", "nearly all"))),
+            Blank(
+                "share",
+                "Share",
+                None,
+                (("half", "about half"), ("third", "about a third"), ("most", "nearly all")),
+            ),
         ),
     ),
     Question(
-        "own", "How much used oil do your own machines give?",
+        "own",
+        "How much used oil do your own machines give?",
         "Sump size times changes a year, divided by twelve.",
         (Blank("own", "Own oil", about(Oil, "volume_per_month")),),
     ),
     Question(
-        "givers", "Who else would give you oil?",
+        "givers",
+        "Who else would give you oil?",
         "Only who has promised it. Count a promise for what arrives.",
         tuple(
             blank
             for k in range(GIVER_ROWS)
             for blank in (
-                Blank(f"giver.{k}", f"Giver {k + 1}", None, (
-                    ("", "nobody"), *((key, row[0]) for key, row in _GIVERS.items()),
-                )),
+                Blank(
+                    f"giver.{k}",
+                    f"Giver {k + 1}",
+                    None,
+                    (
+                        ("", "nobody"),
+                        *((key, row[0]) for key, row in _GIVERS.items()),
+                    ),
+                ),
                 Blank(f"giver.{k}.volume", "promised", about(Oil, "volume_per_month")),
                 Blank(f"giver.{k}.trip", "there and back", about(Oil, "round_trip")),
             )
         ),
     ),
     Question(
-        "thinner", "What would you thin it with?",
+        "thinner",
+        "What would you thin it with?",
         "Gasoline makes the whole tank as dangerous as gasoline, and never goes into a burner.",
         (
-            Blank("thinner", "Thinner", None, (
-                ("farm_diesel", "the farm diesel I buy"), ("road_diesel", "road diesel"),
-                ("kerosene", "kerosene"), ("gasoline", "gasoline"),
-                ("spirits", "mineral spirits"), ("none", "nothing: clean oil alone"),
-            )),
+            Blank(
+                "thinner",
+                "Thinner",
+                None,
+                (
+                    ("farm_diesel", "the farm diesel I buy"),
+                    ("road_diesel", "road diesel"),
+                    ("kerosene", "kerosene"),
+                    ("gasoline", "gasoline"),
+                    ("spirits", "mineral spirits"),
+                    ("none", "nothing: clean oil alone"),
+                ),
+            ),
             Blank("thinner.price", "Its price", about(Thinner, "price")),
         ),
     ),
     Question(
-        "room", "How much oil can you store?",
+        "room",
+        "How much oil can you store?",
         "Tanks and drums together, raw and clean.",
         (Blank("room", "Room for oil", about(Process, "raw_storage")),),
     ),
     Question(
-        "kit", "What kit: there already, or to buy?",
+        "kit",
+        "What kit: there already, or to buy?",
         "Heater, pump, filters, tanks, safety gear.",
         (
-            Blank("kit", "Size", None,
-                  (("drum", "drums, one at a time"), ("tote", "big tank and centrifuge"))),
+            Blank(
+                "kit",
+                "Size",
+                None,
+                (("drum", "drums, one at a time"), ("tote", "big tank and centrifuge")),
+            ),
             Blank("kit.cost", "Its price, or what yours would sell for", about(Kit, "cost")),
             Blank("kit.owned", "Is it there?", None, (("no", "to buy"), ("yes", "already there"))),
         ),
     ),
     Question(
-        "wage", "What would an hour of yours earn otherwise?",
+        "wage",
+        "What would an hour of yours earn otherwise?",
         "Before tax.",
         (Blank("wage", "An hour", about(Labour, "wage")),),
     ),
     Question(
-        "hours", "How many hours a month can you spare?",
+        "hours",
+        "How many hours a month can you spare?",
         "For fetching, cleaning and blending, in an ordinary month.",
         (Blank("hours", "Hours to spare", about(Process, "hours_per_month")),),
     ),
-)  # fmt: skip
+)
 
 BLANKS = {blank.key: blank for question in QUESTIONS for blank in question.blanks}
 
@@ -381,10 +492,15 @@ def _usual_of(key: str, answers: Answers) -> Any:
         price = _THINNERS[answers.get("thinner") or "farm_diesel"][2]
         return price if isinstance(price, tuple) else None
     plain = {
-        "farm_diesel": (2.7, 3.9, 5.0), "road_diesel": (3.5, 4.6, 5.6),
-        "heating_oil": (3.1, 4.0, 5.2), "own": (4, 8, 15), "room": scale["room"],
-        "kit.cost": scale["cost"], "wage": (15, 22, 35), "hours": 10,
-    }  # fmt: skip
+        "farm_diesel": (2.7, 3.9, 5.0),
+        "road_diesel": (3.5, 4.6, 5.6),
+        "heating_oil": (3.1, 4.0, 5.2),
+        "own": (4, 8, 15),
+        "room": scale["room"],
+        "kit.cost": scale["cost"],
+        "wage": (15, 22, 35),
+        "hours": 10,
+    }
     return plain.get(key)
 
 
@@ -431,7 +547,7 @@ class _Reader:
         return float(value)
 
     def said(self, key: str, *, spread: tuple[float, float, float] | None = None) -> object:
-        """Give the answer to a blank, or its usual value, each with its word."""
+        """Return the answer to a blank, or its usual value, each with its word."""
         value = self.number(key)
         usual = _usual_of(key, self.answers)
         if value is None:
@@ -462,9 +578,10 @@ def _fuel_rows(read: _Reader) -> list[tuple[MachineKind, object]]:
             continue
         bill = read.number(f"bill.{kind.replaces}")
         open_kinds = [
-            other for n, other in zip(given, kinds, strict=True)
+            other
+            for n, other in zip(given, kinds, strict=True)
             if given[n] is None and other.replaces == kind.replaces
-        ]  # fmt: skip
+        ]
         taken = sum(
             float(given[n] or 0.0)
             for n, other in zip(given, kinds, strict=True)
@@ -496,11 +613,15 @@ def _machine_tables(read: _Reader, thinner: str) -> list[tuple[str, dict[str, ob
     tables = []
     for name, (kind, fuel) in zip(names, rows, strict=True):
         table: dict[str, object] = {
-            "name": name, "engine": kind.engine, "model_year": kind.model_year,
-            "emission_controls": list(kind.controls), "replaces": kind.replaces,
-            "fuel_per_year": fuel, "road_share": kind.road_share,
+            "name": name,
+            "engine": kind.engine,
+            "model_year": kind.model_year,
+            "emission_controls": list(kind.controls),
+            "replaces": kind.replaces,
+            "fuel_per_year": fuel,
+            "road_share": kind.road_share,
             "blend_share": _SHARES[read.chosen("share")],
-        }  # fmt: skip
+        }
         if thinner and not (gasoline and kind.engine == "burner"):
             table["thinner"] = thinner
         tables.append(("machines", table))
@@ -510,26 +631,45 @@ def _machine_tables(read: _Reader, thinner: str) -> list[tuple[str, dict[str, ob
 def _oil_tables(read: _Reader, load: float) -> list[tuple[str, dict[str, object]]]:
     own = read.said("own", spread=(4, 8, 15))
     tables: list[tuple[str, dict[str, object]]] = [
-        ("oils", {"name": "Our own changes", "kind": "engine oil", "own": True,
-                  "volume_per_month": own, "reject_share": 0.01, "load_volume": 55,
-                  "hours_per_trip": 0.4}),
-    ]  # fmt: skip
+        (
+            "oils",
+            {
+                "name": "Our own changes",
+                "kind": "engine oil",
+                "own": True,
+                "volume_per_month": own,
+                "reject_share": 0.01,
+                "load_volume": 55,
+                "hours_per_trip": 0.4,
+            },
+        ),
+    ]
     keys = [(k, read.answers.get(f"giver.{k}", "")) for k in range(GIVER_ROWS)]
     givers = [(k, _GIVERS[key]) for k, key in keys if key in _GIVERS]
     names = _numbered([row[0] for _, row in givers])
     for name, (k, row) in zip(names, givers, strict=True):
         tables.append(
-            ("oils", {"name": name, "kind": row[1], "own": False,
-                      "volume_per_month": read.said(f"giver.{k}.volume", spread=row[2]),
-                      "reliability": row[3], "reject_share": row[4], "price": 0.0,
-                      "load_volume": load, "round_trip": read.said(f"giver.{k}.trip"),
-                      "hours_per_trip": (0.7, 1.5, 3.0)})
-        )  # fmt: skip
+            (
+                "oils",
+                {
+                    "name": name,
+                    "kind": row[1],
+                    "own": False,
+                    "volume_per_month": read.said(f"giver.{k}.volume", spread=row[2]),
+                    "reliability": row[3],
+                    "reject_share": row[4],
+                    "price": 0.0,
+                    "load_volume": load,
+                    "round_trip": read.said(f"giver.{k}.trip"),
+                    "hours_per_trip": (0.7, 1.5, 3.0),
+                },
+            )
+        )
     return tables
 
 
 def _price_table(read: _Reader, kinds: list[MachineKind], thinner: str) -> dict[str, object]:
-    """Give the prices that are used or answered."""
+    """Return the prices that are used or answered."""
     used = {kind.replaces for kind in kinds} | {thinner}
     table: dict[str, object] = {
         fuel: read.said(fuel)
@@ -568,21 +708,32 @@ def _process_table(read: _Reader, scale: Json) -> dict[str, object]:
     stores: dict[str, object] = (
         {"raw_storage": raw * scale["room"], "clean_storage": clean * scale["room"]}
         if room is None
-        else {"raw_storage": Said(_three(raw * room), note),
-              "clean_storage": Said(_three(clean * room), note)}
-    )  # fmt: skip
+        else {
+            "raw_storage": Said(_three(raw * room), note),
+            "clean_storage": Said(_three(clean * room), note),
+        }
+    )
     return {
-        "batch_volume": scale["batch_volume"], "hours_per_batch": scale["hours_per_batch"],
-        "hours_per_month": read.said("hours"), "loss_share": scale["loss_share"],
-        "energy_per_volume": (0.2, 0.45, 1.1), "test_cost_per_batch": 6,
-        "disposal_cost": (0.0, 1.5, 6.0), **stores,
-    }  # fmt: skip
+        "batch_volume": scale["batch_volume"],
+        "hours_per_batch": scale["hours_per_batch"],
+        "hours_per_month": read.said("hours"),
+        "loss_share": scale["loss_share"],
+        "energy_per_volume": (0.2, 0.45, 1.1),
+        "test_cost_per_batch": 6,
+        "disposal_cost": (0.0, 1.5, 6.0),
+        **stores,
+    }
 
 
 def _kit_table(read: _Reader, scale: Json) -> dict[str, object]:
     owned = read.chosen("kit.owned") == "yes"
-    return {"name": scale["name"], "cost": read.said("kit.cost"), "life_years": 8,
-            "resale_share": 0.2, "owned": owned}  # fmt: skip
+    return {
+        "name": scale["name"],
+        "cost": read.said("kit.cost"),
+        "life_years": 8,
+        "resale_share": 0.2,
+        "owned": owned,
+    }
 
 
 def _thinner_tables(read: _Reader) -> list[tuple[str, dict[str, object]]]:
@@ -621,19 +772,34 @@ def interviewed(answers: Answers, day: datetime.date) -> Interviewed:
         ("hauling", {"cost_per_distance": 0.75}),
         ("process", _process_table(read, scale)),
         ("blending", {"winter_months": [11, 12, 1, 2, 3]}),
-        ("filters", {"name": "5 micron spin-on", "price": 30,
-                     "volume_per_element": (50, 120, 250)}),
+        (
+            "filters",
+            {"name": "5 micron spin-on", "price": 30, "volume_per_element": (50, 120, 250)},
+        ),
         *thinners,
         ("yearly", {"name": "Gloves, absorbents, insurance, tests", "cost": (100, 350, 1200)}),
         ("labour", {"wage": read.said("wage"), "upkeep_hours_per_year": 16}),
         ("kit", _kit_table(read, scale)),
-        ("finance", {"years": 7, "discount_rate": 0.07, "inflation": 0.025, "tax_rate": 0.0,
-                     "depreciation": "none", "exit_cost": (150, 800, 6000)}),
-    ]  # fmt: skip
+        (
+            "finance",
+            {
+                "years": 7,
+                "discount_rate": 0.07,
+                "inflation": 0.025,
+                "tax_rate": 0.0,
+                "depreciation": "none",
+                "exit_cost": (150, 800, 6000),
+            },
+        ),
+    ]
     header: dict[str, object] = {"title": "My farm", "sources": _sources(read, tables)}
     text = farm_text(
-        [("scenario", header), *tables], _TOP, read.units.units, read.units.currency, day,
+        [("scenario", header), *tables],
+        _TOP,
+        read.units.units,
+        read.units.currency,
+        day,
         "A usual value, not yours yet.",
-    )  # fmt: skip
+    )
     answered = sum(1 for text_ in answers.values() if text_.strip())
     return Interviewed(text, tomllib.loads(text), read.faults, answered)

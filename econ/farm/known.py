@@ -29,7 +29,7 @@ class Known(Estimate):
 
     @property
     def expected(self) -> float:
-        """Give the mean with the records in."""
+        """Return the mean with the records in."""
         return self.mean
 
 
@@ -66,7 +66,7 @@ def pinned_at(value: float, like: Known) -> Known:
 
 
 def with_known(scenario: Scenario, known: Mapping[tuple[str | int, ...], Known]) -> Scenario:
-    """Give a farm that reads what is known now wherever its file has a guess.
+    """Return a farm that reads what is known now wherever its file has a guess.
 
     Parameters
     ----------

@@ -55,26 +55,44 @@ class Event:
 
 
 EVENTS = (
-    Event("fetched", "source", ("volume",), {
-        "volume": "oil taken", "left": "oil refused", "hours": "hours worked on it",
-        "money": "paid for it"}),
-    Event("cleaned", "batch, as you call it", ("volume", "left"), {
-        "volume": "raw oil in", "left": "clean oil out", "hours": "hours worked on it",
-        "money": "tests and disposal", "count": "filters used"}),
-    Event("tested", "source, batch or tank", (), {
-        "reading": "thickness", "money": "paid for it"}),
-    Event("mixed", "machine or tank", ("volume", "left"), {
-        "volume": "clean oil", "left": "thinner"}),
-    Event("burned", "machine", ("volume",), {
-        "volume": "blend burned", "hours": "hour meter"}),
-    Event("bought", "thinner, filter, additive, yearly bill or fuel", ("money",), {
-        "volume": "volume bought", "count": "pieces bought", "money": "paid"}),
-    Event("repaired", "machine: part", (), {
-        "money": "paid", "count": "how many (empty: 1)"}),
-    Event("dipped", "raw, clean or a mixing tank", ("volume",), {
-        "volume": "what the stick shows"}),
+    Event(
+        "fetched",
+        "source",
+        ("volume",),
+        {
+            "volume": "oil taken",
+            "left": "oil refused",
+            "hours": "hours worked on it",
+            "money": "paid for it",
+        },
+    ),
+    Event(
+        "cleaned",
+        "batch, as you call it",
+        ("volume", "left"),
+        {
+            "volume": "raw oil in",
+            "left": "clean oil out",
+            "hours": "hours worked on it",
+            "money": "tests and disposal",
+            "count": "filters used",
+        },
+    ),
+    Event("tested", "source, batch or tank", (), {"reading": "thickness", "money": "paid for it"}),
+    Event(
+        "mixed", "machine or tank", ("volume", "left"), {"volume": "clean oil", "left": "thinner"}
+    ),
+    Event("burned", "machine", ("volume",), {"volume": "blend burned", "hours": "hour meter"}),
+    Event(
+        "bought",
+        "thinner, filter, additive, yearly bill or fuel",
+        ("money",),
+        {"volume": "volume bought", "count": "pieces bought", "money": "paid"},
+    ),
+    Event("repaired", "machine: part", (), {"money": "paid", "count": "how many (empty: 1)"}),
+    Event("dipped", "raw, clean or a mixing tank", ("volume",), {"volume": "what the stick shows"}),
     Event("undone", "the number of the row that was wrong", (), {}),
-)  # fmt: skip
+)
 EVENT = {event.key: event for event in EVENTS}
 
 
@@ -104,8 +122,18 @@ class Row:
     @property
     def content(self) -> tuple[object, ...]:
         """All it says but its number: rows alike in this may be one row imported twice."""
-        return (self.date, self.what, self.which, self.volume, self.left, self.hours, self.money,
-                self.count, self.reading, self.note)  # fmt: skip
+        return (
+            self.date,
+            self.what,
+            self.which,
+            self.volume,
+            self.left,
+            self.hours,
+            self.money,
+            self.count,
+            self.reading,
+            self.note,
+        )
 
 
 @dataclass(frozen=True, slots=True)

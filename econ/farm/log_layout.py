@@ -13,10 +13,16 @@ _SEPARATORS = (",", ";", "\t")
 _HEAD = re.compile(r"^(?P<name>[^\[]*?)\s*(?:\[(?P<unit>[^\]]*)\])?$")
 # Litres in one unit, by the words people write for it.
 _VOLUME_UNITS = {
-    "gal": LITRES_PER_GALLON, "gallon": LITRES_PER_GALLON, "gallons": LITRES_PER_GALLON,
-    "us gal": LITRES_PER_GALLON, "l": 1.0, "litre": 1.0, "litres": 1.0, "liter": 1.0,
+    "gal": LITRES_PER_GALLON,
+    "gallon": LITRES_PER_GALLON,
+    "gallons": LITRES_PER_GALLON,
+    "us gal": LITRES_PER_GALLON,
+    "l": 1.0,
+    "litre": 1.0,
+    "litres": 1.0,
+    "liter": 1.0,
     "liters": 1.0,
-}  # fmt: skip
+}
 _KEYS = tuple(column.key for column in COLUMNS)
 # A figure such as 1,250 is 1250 to one reader and 1.25 to the next.
 _THOUSANDS = re.compile(r"^[+-]?\d{1,3}(,\d{3})+$")

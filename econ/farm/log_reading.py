@@ -96,7 +96,7 @@ def names_of(scenario: Scenario) -> Names:
 
 
 def _known(which: str, names: Iterable[str]) -> str | None:
-    """Give the name that is meant, whatever its capitals."""
+    """Return the name that is meant, whatever its capitals."""
     folded = " ".join(which.casefold().split())
     for name in names:
         if folded in (name.casefold(), name.casefold().replace("_", " ")):
@@ -291,7 +291,7 @@ def log_text(path: Path) -> str:
 
 
 def decoded(path: Path, content: bytes) -> str:
-    """Give a log's bytes as text; a sign cut off at the very end belongs to a torn line."""
+    """Return a log's bytes as text; a sign cut off at the very end belongs to a torn line."""
     whole = content[: content.rfind(b"\n") + 1]
     try:
         text = whole.decode("utf-8-sig")

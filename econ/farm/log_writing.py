@@ -162,7 +162,7 @@ def _header(scenario: Scenario) -> bytes:
 
 
 def _next_number(lines: list[str], layout: Layout) -> int:
-    """Give the next free number, counting bad rows too."""
+    """Return the next free number, counting bad rows too."""
     highest = 0
     for line in lines[1:]:
         with contextlib.suppress(LineError):

@@ -15,7 +15,7 @@ _MERGED_TABLES = (("scenario", "sources"), ("reserve", "thinners"))
 
 
 def name_key(table: str) -> str:
-    """Give the field that names an entry of a list of tables."""
+    """Return the field that names an entry of a list of tables."""
     return _NAME_KEYS.get(table, "name")
 
 
@@ -190,11 +190,15 @@ def merge(
 def _same_terms(base: Document, over: Document, file: str) -> list[Problem]:
     """Refuse another unit system or currency than the extended file's."""
     return [
-        Problem(file, where(("scenario", key)), shown(over[key]),
-                f"the file it extends has {shown(base.get(key))}; allowed: the same")
+        Problem(
+            file,
+            where(("scenario", key)),
+            shown(over[key]),
+            f"the file it extends has {shown(base.get(key))}; allowed: the same",
+        )
         for key in ("units", "currency")
         if key in over and over[key] != base.get(key)
-    ]  # fmt: skip
+    ]
 
 
 def remove(merged: Document, document: Document, file: str, problems: list[Problem]) -> Document:

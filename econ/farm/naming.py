@@ -158,7 +158,7 @@ def _thinners_renamed(document: Document, old: str, new: str) -> Document:
 
 
 def _orphans(document: Document, start: str, names: list[str]) -> Iterator[str]:
-    """Give the names that notes are for and no entry of a list has."""
+    """Return the names that notes are for and no entry of a list has."""
     known = tuple(f"{start}{name}." for name in names)
     for path in _notes(document):
         if path.startswith(start) and not path.startswith(known):

@@ -56,10 +56,11 @@ def _serves(document: Document) -> Iterator[Finding]:
             for name in _list(entry, "serves"):
                 if count[name] > 1:
                     yield (
-                        (table, str(entry.get("name")), "serves"), shown(name),
+                        (table, str(entry.get("name")), "serves"),
+                        shown(name),
                         "several tables have an entry of that name; allowed: a name of its own"
                         " for whatever something hangs on",
-                    )  # fmt: skip
+                    )
 
 
 def _setups(document: Document) -> Iterator[Finding]:
@@ -94,35 +95,39 @@ def _machine_thinners(document: Document) -> Iterator[Finding]:
         names = _list(machine, "thinners")
         if names and machine.get("thinner") is None:
             yield (
-                place, shown(names),
+                place,
+                shown(names),
                 "no thinner of its own says how thin its blend must be; allowed: only beside"
                 " thinner",
-            )  # fmt: skip
+            )
         for name in names:
             kind = kinds.get(name)
             gasoline = isinstance(kind, str) and kind in THINNERS and as_gasoline(kind)
             if machine.get("engine") == "burner" and gasoline:
                 yield (
-                    place, shown(name),
+                    place,
+                    shown(name),
                     f"{kind} in a burner's blend is refused: it can flash back and explode"
                     " (29 CFR 1910.106 flash classes); allowed: a thinner that is not treated as"
                     " gasoline",
-                )  # fmt: skip
+                )
 
 
 def _choices(document: Document) -> Iterator[Finding]:
     for machine in _entries(document, "machines"):
         if machine.get("choice") == "must" and machine.get("blend_share") == 0:
             yield (
-                ("machines", str(machine.get("name")), "choice"), shown("must"),
+                ("machines", str(machine.get("name")), "choice"),
+                shown("must"),
                 "it must burn blend, but its blend_share is 0; allowed: a share above 0",
-            )  # fmt: skip
+            )
     for oil in _entries(document, "oils"):
         if oil.get("choice") == "must" and oil.get("volume_per_month") == 0:
             yield (
-                ("oils", str(oil.get("name")), "choice"), shown("must"),
+                ("oils", str(oil.get("name")), "choice"),
+                shown("must"),
                 "it must be fetched, but its volume_per_month is 0; allowed: a volume above 0",
-            )  # fmt: skip
+            )
 
 
 def _reserve(document: Document) -> Iterator[Finding]:
@@ -134,18 +139,20 @@ def _reserve(document: Document) -> Iterator[Finding]:
     for name in thinners if isinstance(thinners, dict) else {}:
         if name not in known:
             yield (
-                ("reserve", "thinners"), shown(name),
+                ("reserve", "thinners"),
+                shown(name),
                 f"no entry of that name in [[thinners]]{near(name, known)}",
-            )  # fmt: skip
+            )
     held = _most(reserve.get("clean_oil"))
     for place, process in laid_processes(document):
         room = _least(process.get("clean_storage")) if isinstance(process, dict) else None
         if held is not None and room is not None and held > room:
             told = where((*place, "clean_storage"))
             yield (
-                ("reserve", "clean_oil"), shown(reserve["clean_oil"]),
+                ("reserve", "clean_oil"),
+                shown(reserve["clean_oil"]),
                 f"is more than the clean store may hold ({told} = {room:g}); allowed: at most that",
-            )  # fmt: skip
+            )
 
 
 def _point(value: Any, point: str) -> float | None:
@@ -163,8 +170,13 @@ def _least(value: Any) -> float | None:
 
 
 CHECKS: tuple[Callable[[Document], Iterator[Finding]], ...] = (
-    _serves, _setups, _base, _machine_thinners, _choices, _reserve,
-)  # fmt: skip
+    _serves,
+    _setups,
+    _base,
+    _machine_thinners,
+    _choices,
+    _reserve,
+)
 
 
 def plan_problems(document: Document, origins: Origins) -> list[Problem]:

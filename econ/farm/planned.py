@@ -24,7 +24,7 @@ def _sources(document: dict[str, Any], setup: str | None, names: dict[str, set[s
 
 
 def as_planned(scenario: Scenario) -> Scenario:
-    """Give a farm without its other set-ups and without what hangs on nothing of its plan.
+    """Return a farm without its other set-ups and without what hangs on nothing of its plan.
 
     Parameters
     ----------

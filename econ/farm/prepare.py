@@ -64,7 +64,7 @@ class Choices:
 
 
 def pick_at(at: At) -> Pick:
-    """Give the rule that reads every estimate at one of its points.
+    """Return the rule that reads every estimate at one of its points.
 
     Parameters
     ----------
@@ -93,7 +93,7 @@ class _Reader:
         self._pick = pick
 
     def maybe(self, field: str) -> Floats | None:
-        """Give a quantity, or None where the file leaves it out."""
+        """Return a quantity, or None where the file leaves it out."""
         value = getattr(self._table, field)
         if value is None:
             return None
@@ -106,17 +106,17 @@ class _Reader:
         return (*self._path, field)
 
     def number(self, field: str) -> Floats:
-        """Give a quantity that is always there."""
+        """Return a quantity that is always there."""
         value = self.maybe(field)
         return np.zeros(()) if value is None else value
 
     def inner(self, table: BaseModel, *path: str | int) -> "_Reader":
-        """Give a reader for a table inside this one, sharing units and rule."""
+        """Return a reader for a table inside this one, sharing units and rule."""
         return _Reader(self._units, table, (*self._path, *path), self._pick)
 
 
 def _fuel_per_year(machine: Machine, read: _Reader) -> Floats:
-    """Give a machine's pump fuel in a year, whichever way the file says it. [L/yr]"""
+    """Return a machine's pump fuel in a year, whichever way the file says it. [L/yr]"""
     if machine.fuel_per_year is not None:
         return read.number("fuel_per_year")
     if machine.distance_per_year is not None:
@@ -128,7 +128,7 @@ def _fuel_per_year(machine: Machine, read: _Reader) -> Floats:
 
 
 def _wear(scenario: Scenario, machine: Machine, read: _Reader) -> tuple[WearPart, ...]:
-    """Give a machine's wear rows, its class's usual ones where it has none."""
+    """Return a machine's wear rows, its class's usual ones where it has none."""
     rows = machine.wear or usual_wear(machine.engine, scenario.scenario.units)
     found = []
     for k, row in enumerate(rows):
@@ -138,14 +138,14 @@ def _wear(scenario: Scenario, machine: Machine, read: _Reader) -> tuple[WearPart
 
 
 def _flags(months: Sequence[int] | None, *, absent: bool) -> tuple[bool, ...]:
-    """Give twelve flags from a list of month numbers."""
+    """Return twelve flags from a list of month numbers."""
     if months is None:
         return (absent,) * 12
     return tuple(month in months for month in range(1, 13))
 
 
 def _limit(machine: Machine, read: _Reader) -> Floats | None:
-    """Give a machine's viscosity limit, its class's where it has neither limit nor share."""
+    """Return a machine's viscosity limit, its class's where it has neither limit nor share."""
     if machine.thinner is None or machine.thinner_share is not None:
         return None
     given = read.maybe("viscosity_limit")
@@ -187,7 +187,7 @@ def _machine(scenario: Scenario, machine: Machine, read: _Reader) -> MachineInpu
 def _line(
     substance: Substance, measured_40: Floats | None, measured_100: Floats | None
 ) -> tuple[Floats, Floats]:
-    """Give an oil's D341 line, moved through what was measured."""
+    """Return an oil's D341 line, moved through what was measured."""
     (t1, v1), (t2, v2) = substance.viscosity_points
     table = viscosity_line(t1, v1, t2, v2)
     if measured_40 is not None and measured_100 is not None:
@@ -200,7 +200,7 @@ def _line(
 
 
 def _given(value: Floats | None, table: float) -> Floats:
-    """Give the file's value, else the table's."""
+    """Return the file's value, else the table's."""
     return np.asarray(table, dtype=np.float64) if value is None else value
 
 
@@ -225,7 +225,7 @@ def _oil(oil: Oil, read: _Reader) -> OilInputs:
 
 
 def _most(value: float | Estimate) -> float:
-    """Give the greatest value that an estimate may take."""
+    """Return the greatest value that an estimate may take."""
     return value.high if isinstance(value, Estimate) else value
 
 
@@ -351,7 +351,7 @@ def _reserve(scenario: Scenario, read: _Reader) -> ReserveInputs:
 
 
 def _knowing(scenario: Scenario, pick: Pick) -> Pick:
-    """Give the rule that reads what records made of a guess in its place."""
+    """Return the rule that reads what records made of a guess in its place."""
     if not scenario.known:
         return pick
     return lambda path, value: pick(path, scenario.known.get(path, value))
@@ -431,7 +431,7 @@ def _judged(inputs: Inputs, fits: tuple[Fit, ...], may_burn: tuple[bool, ...]) -
 
 
 def _used(machine: MachineInputs, inputs: Inputs, pair: tuple[Blend, Blend]) -> list[Blend]:
-    """Give the blends of a machine's blend months."""
+    """Return the blends of a machine's blend months."""
     return [
         pair[1 if inputs.winter_months[month] else 0]
         for month in range(12)

@@ -28,7 +28,7 @@ class Note:
 
 
 def _entries(scenario: Scenario) -> Iterator[tuple[str, str, Table]]:
-    """Give every table: its name in the file, its heading, and itself."""
+    """Return every table: its name in the file, its heading, and itself."""
     for name, _, is_list in TABLES:
         if name == "machines.wear":
             for machine in scenario.machines:
@@ -63,9 +63,20 @@ def defaults_used(scenario: Scenario) -> tuple[Note, ...]:
         In the order of the tables; each says what stands there instead.
     """
     header = scenario.scenario
-    skipped = {"fuel_per_year", "hours_per_year", "fuel_per_hour", "distance_per_year",
-               "distance_per_volume", "rated_power", "heat_from", "heat_to", "note", "extends",
-               "sources", "energy_per_volume"}  # fmt: skip
+    skipped = {
+        "fuel_per_year",
+        "hours_per_year",
+        "fuel_per_hour",
+        "distance_per_year",
+        "distance_per_volume",
+        "rated_power",
+        "heat_from",
+        "heat_to",
+        "note",
+        "extends",
+        "sources",
+        "energy_per_volume",
+    }
     found = []
     for table, heading, entry in _entries(scenario):
         for field, info in type(entry).model_fields.items():
@@ -148,7 +159,7 @@ def _likely(value: object) -> float | None:
 
 
 def _outside(value: float, ranges: tuple[Usual, ...]) -> Usual | None:
-    """Give the nearest usual range where a value is far outside all of them."""
+    """Return the nearest usual range where a value is far outside all of them."""
     low = min(usual.low for usual in ranges)
     high = max(usual.high for usual in ranges)
     if value < low / _SLACK or (low < 0.0 and value < low * _SLACK):

@@ -989,21 +989,21 @@ class Scenario(Table):
 
     @property
     def known(self) -> dict[tuple[str | int, ...], Estimate]:
-        """Give what records have made of guesses, by path; empty without records."""
+        """Return what records have made of guesses, by path; empty without records."""
         return self._known
 
     @property
     def path(self) -> Path:
-        """Give the file it was read from."""
+        """Return the file it was read from."""
         return self._path
 
     @property
     def merged(self) -> dict[str, Any]:
-        """Give the raw document after `extends` and `[remove]`, in the file's order."""
+        """Return the raw document after `extends` and `[remove]`, in the file's order."""
         return self._merged
 
     def process_with(self, setup: int) -> Process:
-        """Give the cleaning as a set-up has it; as the file has it, where there is none.
+        """Return the cleaning as a set-up has it; as the file has it, where there is none.
 
         Parameters
         ----------

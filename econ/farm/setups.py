@@ -69,7 +69,7 @@ def laid_processes(document: Document) -> Iterator[tuple[tuple[str, ...], Any]]:
 
 
 def with_first_setup(document: Document) -> Document:
-    """Give a document whose [process] is as its first set-up has it.
+    """Return a document whose [process] is as its first set-up has it.
 
     Parameters
     ----------

@@ -89,12 +89,12 @@ def locked(folder: Path) -> Iterator[bool]:
 
 
 def real(path: Path) -> Path:
-    """Give the file itself, where a link leads to it."""
+    """Return the file itself, where a link leads to it."""
     return Path(os.path.realpath(path))
 
 
 def _mark(path: Path) -> str:
-    """Give what the temporary names of a file have in common, however long its own name is."""
+    """Return what the temporary names of a file have in common, however long its own name is."""
     digest = hashlib.sha256(path.name.encode(errors="surrogateescape")).hexdigest()[:12]
     return f".drumworth-{digest}."
 
@@ -139,8 +139,9 @@ def write_beside(path: Path, content: bytes) -> Path:
         raise PermissionError(errno.EACCES, "it is write-protected")
     beside = path.with_name(f"{_mark(path)}{secrets.token_hex(6)}.part")
     # Made by open itself, which alone applies the umask without changing it for other threads.
-    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0),
-                     0o666)  # fmt: skip
+    handle = os.open(
+        beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666
+    )
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)

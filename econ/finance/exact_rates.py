@@ -17,7 +17,7 @@ _LEAST, _LEVEL, _MOST = Fraction(1, 100), Fraction(1), Fraction(11)
 
 
 def only_exact_rate(flows: list[float]) -> float:
-    """Give the only rate in [0, 10], else the only one in (-0.99, 0), else NaN.
+    """Return the only rate in [0, 10], else the only one in (-0.99, 0), else NaN.
 
     A rate at which the series touches zero without crossing it counts once.
 
@@ -61,7 +61,7 @@ def only_exact_rate(flows: list[float]) -> float:
 
 
 def _whole(flows: list[float]) -> Polynomial:
-    """Give the series as whole coefficients of powers of x = 1 + r, roots at x = 0 left out."""
+    """Return the series as whole coefficients of powers of x = 1 + r, roots at x = 0 left out."""
     parts = [flow.as_integer_ratio() for flow in reversed(flows)]
     shared = max(divisor for _, divisor in parts)
     whole = [number * (shared // divisor) for number, divisor in parts]
@@ -88,7 +88,7 @@ def _sturm_chain(polynomial: Polynomial) -> list[Polynomial]:
 
 
 def _negated_remainder(dividend: Polynomial, divisor: Polynomial) -> Polynomial:
-    """Give minus the remainder, up to a positive factor: a chain needs only signs."""
+    """Return minus the remainder, up to a positive factor: a chain needs only signs."""
     rest = list(dividend)
     lead = abs(divisor[-1])
     side = 1 if divisor[-1] > 0 else -1

@@ -33,7 +33,7 @@ def _binomials(degree: int) -> Floats:
 
 @lru_cache(maxsize=128)
 def _bernstein(degree: int, low: float, high: float) -> Floats:
-    """Give the matrix from coefficients of powers to Bernstein coefficients over an interval.
+    """Return the matrix from coefficients of powers to Bernstein coefficients over an interval.
 
     Row k holds the coefficients of (1 + low x)^(degree - k) (1 + high x)^k, each divided by its
     binomial coefficient. All are positive, so none loses digits.
@@ -51,7 +51,7 @@ def _bernstein(degree: int, low: float, high: float) -> Floats:
 
 @lru_cache(maxsize=64)
 def _halves(degree: int) -> tuple[Floats, Floats]:
-    """Give the matrices from Bernstein coefficients to those over either half."""
+    """Return the matrices from Bernstein coefficients to those over either half."""
     left = np.zeros((degree + 1, degree + 1))
     for k in range(degree + 1):
         left[k, : k + 1] = _binomials(k) / 2.0**k
@@ -75,7 +75,7 @@ class _Pieces:
     """Coefficients of the same series with every flow positive: the scale of rounding."""
 
     def halved(self, held: _Whole) -> "_Pieces":
-        """Give both halves of some of the intervals."""
+        """Return both halves of some of the intervals."""
         left, right = _halves(len(self.control) - 1)
         control, weight = self.control[:, held], self.weight[:, held]
         low, high = self.low[held], self.high[held]
@@ -177,7 +177,7 @@ def _polish(powers: Floats, low: Floats, high: Floats, guess: Floats, rises: Fla
 
 
 def _only_root(powers: Floats, low: float, high: float) -> tuple[Floats, Flags, Flags]:
-    """Give each row's one root in an interval or NaN, where it has none, and where in doubt."""
+    """Return each row's one root in an interval or NaN, where it has none, and where in doubt."""
     found = _isolate(powers, low, high)
     root = np.full(powers.shape[1], np.nan)
     one = np.flatnonzero((found.count == 1) & ~found.unsure)
@@ -189,7 +189,7 @@ def _only_root(powers: Floats, low: float, high: float) -> tuple[Floats, Flags, 
 
 
 def only_rate(flows: Floats) -> Floats:
-    """Give the only rate in [0, 10], else the only one in (-0.99, 0), else NaN.
+    """Return the only rate in [0, 10], else the only one in (-0.99, 0), else NaN.
 
     A rate at which a series touches zero without crossing it counts once.
 

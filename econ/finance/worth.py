@@ -10,7 +10,7 @@ from econ.ground.units import Floats, Numeric
 
 
 def real_rate(nominal: Numeric, inflation: Numeric) -> Floats:
-    """Give the rate without inflation, ``(1 + nominal) / (1 + inflation) - 1``.
+    """Return the rate without inflation, ``(1 + nominal) / (1 + inflation) - 1``.
 
     Parameters
     ----------
@@ -30,7 +30,7 @@ def real_rate(nominal: Numeric, inflation: Numeric) -> Floats:
 
 
 def recovery_factor(rate: Numeric, years: Numeric) -> Floats:
-    """Give the level yearly payment that repays one unit of money.
+    """Return the level yearly payment that repays one unit of money.
 
     With a rate of zero this is ``1 / years``.
 
@@ -71,7 +71,7 @@ def recovery_factor(rate: Numeric, years: Numeric) -> Floats:
 
 
 def present_value(flows: Floats, rate: Numeric) -> Floats:
-    """Give the worth today of a series, year 0 undiscounted.
+    """Return the worth today of a series, year 0 undiscounted.
 
     Parameters
     ----------
@@ -117,7 +117,7 @@ def running_sum(series: Floats) -> Floats:
 
 
 def irr(flows: Floats) -> Floats:
-    """Give the only rate from 0 to 1,000 % a year that makes a series worth nothing.
+    """Return the only rate from 0 to 1,000 % a year that makes a series worth nothing.
 
     If there is none there, the only one between -99 % and 0; NaN if there is none or several,
     or if every flow is zero.
@@ -154,7 +154,7 @@ def irr(flows: Floats) -> Floats:
 
 
 def mirr(flows: Floats, finance_rate: Numeric, reinvest_rate: Numeric) -> Floats:
-    """Give the return with outlays brought to today and receipts carried to the end.
+    """Return the return with outlays brought to today and receipts carried to the end.
 
     NaN without both an outlay and a receipt.
 
@@ -184,7 +184,7 @@ def mirr(flows: Floats, finance_rate: Numeric, reinvest_rate: Numeric) -> Floats
 
 
 def average_rate(ratio: Numeric, rate: Numeric, years: int) -> Floats:
-    """Give the adjusted internal rate of return, ``(1 + rate) ratio^(1/years) - 1``.
+    """Return the adjusted internal rate of return, ``(1 + rate) ratio^(1/years) - 1``.
 
     Parameters
     ----------
@@ -211,7 +211,7 @@ def average_rate(ratio: Numeric, rate: Numeric, years: int) -> Floats:
 
 
 def first_reach(running: Floats, target: Numeric) -> Floats:
-    """Give the time at which a running sum first reaches a target, straight within the year.
+    """Return the time at which a running sum first reaches a target, straight within the year.
 
     Parameters
     ----------
@@ -273,7 +273,7 @@ DEPRECIATION = ("none", "expensed", "straight line", *_MACRS)
 
 
 def depreciation_shares(method: str, life_years: int) -> tuple[float, ...]:
-    """Give the share of the price deducted in each year after purchase.
+    """Return the share of the price deducted in each year after purchase.
 
     Parameters
     ----------

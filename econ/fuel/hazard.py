@@ -16,7 +16,7 @@ _KELVIN = 273.15
 
 
 def flash_index(flash: Numeric) -> Floats:
-    """Give the flash-point index, which adds up by volume.
+    """Return the flash-point index, which adds up by volume.
 
     Parameters
     ----------
@@ -42,7 +42,7 @@ def flash_index(flash: Numeric) -> Floats:
 
 
 def flash_of(index: Numeric) -> Floats:
-    """Give the flash point of an index, the inverse of `flash_index`.
+    """Return the flash point of an index, the inverse of `flash_index`.
 
     Parameters
     ----------
@@ -110,7 +110,7 @@ FIRE_CLASSES = (
 
 
 def fire_class(flash: float) -> FireClass:
-    """Give the fire class of a flash point.
+    """Return the fire class of a flash point.
 
     Parameters
     ----------
@@ -191,7 +191,7 @@ RULE_CLASSES = {
 
 
 def rule_class(*, all_own: bool, engine: bool, kind: str | None) -> RuleClass:
-    """Give the used-oil class of a blend, US rules.
+    """Return the used-oil class of a blend, US rules.
 
     Parameters
     ----------

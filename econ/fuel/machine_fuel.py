@@ -7,7 +7,7 @@ _GALLONS_PER_HORSEPOWER_HOUR = 0.044
 
 
 def fuel_per_rated_power(power: Floats) -> Floats:
-    """Give a tractor's average diesel use from its rated PTO power.
+    """Return a tractor's average diesel use from its rated PTO power.
 
     Parameters
     ----------

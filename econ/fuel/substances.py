@@ -16,7 +16,7 @@ UNWARMED_FUEL = 40.0
 
 
 def _per_litre(btu_per_gallon: float) -> float:
-    """Give MJ/L from Btu per US gallon."""
+    """Return MJ/L from Btu per US gallon."""
     return btu_per_gallon * MJ_PER_BTU / LITRES_PER_GALLON
 
 
@@ -58,17 +58,17 @@ class Substance:
 
     @property
     def as_gasoline(self) -> bool:
-        """Give whether it, and any blend with it, is treated as gasoline: by flash alone."""
+        """Return whether it, and any blend with it, is treated as gasoline: by flash alone."""
         return self.flash < AS_GASOLINE_BELOW
 
     @property
     def runs_dry(self) -> bool:
-        """Give whether a pump lubricated by its fuel runs drier on it than on diesel."""
+        """Return whether a pump lubricated by its fuel runs drier on it than on diesel."""
         return self.dry or self.as_gasoline
 
     @property
     def unsourced(self) -> tuple[str, ...]:
-        """Give which of its figures nobody was found to have published."""
+        """Return which of its figures nobody was found to have published."""
         return tuple(field for field, key in self.sources.items() if key == "no_source_found")
 
 

@@ -15,7 +15,7 @@ Line = tuple[Floats, Floats]
 
 
 def w_of(viscosity: Numeric) -> Floats:
-    """Give W = log10 log10 Z of a viscosity.
+    """Return W = log10 log10 Z of a viscosity.
 
     Parameters
     ----------
@@ -42,7 +42,7 @@ def w_of(viscosity: Numeric) -> Floats:
 
 
 def viscosity_of(w: Numeric) -> Floats:
-    """Give the viscosity of a W, by the published inverse; for figures shown only.
+    """Return the viscosity of a W, by the published inverse; for figures shown only.
 
     Parameters
     ----------
@@ -69,7 +69,7 @@ def _log_kelvin(temperature: Numeric) -> Floats:
 def viscosity_line(
     temperature_1: Numeric, viscosity_1: Numeric, temperature_2: Numeric, viscosity_2: Numeric
 ) -> Line:
-    """Give the D341 line through two measured viscosities.
+    """Return the D341 line through two measured viscosities.
 
     Parameters
     ----------
@@ -115,7 +115,7 @@ def viscosity_line_through(line: Line, temperature: Numeric, viscosity: Numeric)
 
 
 def w_at(line: Line, temperature: Numeric) -> Floats:
-    """Give W of a line at a temperature.
+    """Return W of a line at a temperature.
 
     Parameters
     ----------
@@ -133,7 +133,7 @@ def w_at(line: Line, temperature: Numeric) -> Floats:
 
 
 def viscosity_at(line: Line, temperature: Numeric) -> Floats:
-    """Give the viscosity of a line at a temperature.
+    """Return the viscosity of a line at a temperature.
 
     Parameters
     ----------
@@ -151,7 +151,7 @@ def viscosity_at(line: Line, temperature: Numeric) -> Floats:
 
 
 def pool_w(masses: Sequence[Numeric], ws: Sequence[Numeric]) -> Floats:
-    """Give W of a mixture from mass fractions and each part's W at one temperature.
+    """Return W of a mixture from mass fractions and each part's W at one temperature.
 
     Parameters
     ----------
@@ -203,7 +203,7 @@ def thinner_share_for(
     oil_density: Numeric,
     thinner_density: Numeric,
 ) -> Floats:
-    """Give the thinner share, by volume, that brings an oil to a viscosity limit.
+    """Return the thinner share, by volume, that brings an oil to a viscosity limit.
 
     0 where the oil is thin enough; NaN where the thinner itself is too thick.
 
@@ -234,7 +234,7 @@ def thinner_share_for(
 
 
 def specific_heat(density: Numeric, temperature: Numeric) -> Floats:
-    """Give the specific heat of a petroleum oil.
+    """Return the specific heat of a petroleum oil.
 
     Parameters
     ----------
@@ -257,7 +257,7 @@ def specific_heat(density: Numeric, temperature: Numeric) -> Floats:
 
 
 def heating_energy(density: Numeric, heat_from: Numeric, heat_to: Numeric) -> Floats:
-    """Give the energy that warms a litre of oil, without losses.
+    """Return the energy that warms a litre of oil, without losses.
 
     Parameters
     ----------

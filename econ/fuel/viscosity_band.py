@@ -56,7 +56,7 @@ class Band:
 
 
 def blend_line(shares: Sequence[Numeric], parts: Sequence[Part]) -> Line:
-    """Give the D341 line of a blend.
+    """Return the D341 line of a blend.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def blend_line(shares: Sequence[Numeric], parts: Sequence[Part]) -> Line:
 
 
 def viscosity_band(share: Numeric, oil: Part, thinner: Part, temperature: Numeric) -> Band:
-    """Give a blend's viscosity by the model's rule and by the rules that lie farthest apart.
+    """Return a blend's viscosity by the model's rule and by the rules that lie farthest apart.
 
     Parameters
     ----------
@@ -122,7 +122,7 @@ def viscosity_band(share: Numeric, oil: Part, thinner: Part, temperature: Numeri
 
 
 def cold_limit(line: Line, limit: Numeric) -> Floats:
-    """Give the fuel temperature below which a liquid is thicker than a limit.
+    """Return the fuel temperature below which a liquid is thicker than a limit.
 
     Parameters
     ----------
@@ -145,7 +145,7 @@ def cold_limit(line: Line, limit: Numeric) -> Floats:
 
 
 def share_at(temperature: Numeric, limit: Numeric, oil: Part, thinner: Part) -> Floats:
-    """Give the thinner share that meets a limit at each of some fuel temperatures.
+    """Return the thinner share that meets a limit at each of some fuel temperatures.
 
     Parameters
     ----------

@@ -21,13 +21,15 @@ FUEL = (
     Label("oil_collected", "Used oil taken in", "volume", "Own and collected, rejects left out."),
     Label("oil_processed", "Used oil cleaned", "volume", "Raw oil through the process."),
     Label(
-        "fuel_without_plan", "Pump fuel without the plan", "volume",
+        "fuel_without_plan",
+        "Pump fuel without the plan",
+        "volume",
         "What all machines burn in a year when nothing is replaced.",
     ),
     Label("hours", "Hands-on hours", "hours", "Hauling, batches and upkeep."),
     Label("own_hours", "of which your own", "hours", "Hours nobody else is paid for."),
     Label("trips", "Trips for oil", "count", "Loads fetched, in usual loads."),
-)  # fmt: skip
+)
 
 FUELS = {
     "road_diesel": "road diesel",
@@ -46,10 +48,31 @@ BOTTLENECKS = {
 }
 
 MONTHS = (
-    "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
-)  # fmt: skip
+    "Jan",
+    "Feb",
+    "Mar",
+    "Apr",
+    "May",
+    "Jun",
+    "Jul",
+    "Aug",
+    "Sep",
+    "Oct",
+    "Nov",
+    "Dec",
+)
 
 MONTH_NAMES = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)

@@ -46,7 +46,7 @@ CURRENCY_SIGNS = {"USD": "$", "AUD": "A$", "CAD": "C$", "NZD": "NZ$", "GBP": "£
 
 
 def currency_sign(currency: str) -> str:
-    """Give the sign to write before an amount: "$", "A$", or the code and a space.
+    """Return the sign to write before an amount: "$", "A$", or the code and a space.
 
     Parameters
     ----------
@@ -92,30 +92,56 @@ DIMENSIONS = {
     dimension.key: dimension
     for dimension in (
         Dimension("volume", "gal", "L", LITRES_PER_GALLON, most=1e8, grain=1e-4),
-        Dimension("volume_per_month", "gal/month", "L/month", LITRES_PER_GALLON,
-                  most=1e7, grain=1e-5),
-        Dimension("volume_per_year", "gal/year", "L/year", LITRES_PER_GALLON,
-                  most=1e8, grain=1e-4),
+        Dimension(
+            "volume_per_month", "gal/month", "L/month", LITRES_PER_GALLON, most=1e7, grain=1e-5
+        ),
+        Dimension("volume_per_year", "gal/year", "L/year", LITRES_PER_GALLON, most=1e8, grain=1e-4),
         Dimension("volume_per_hour", "gal/h", "L/h", LITRES_PER_GALLON, most=1e5, grain=1e-5),
         Dimension("distance", "miles", "km", KM_PER_MILE, most=1e5, grain=1e-4),
-        Dimension("distance_per_year", "miles/year", "km/year", KM_PER_MILE,
-                  most=1e7, grain=1e-3),
-        Dimension("distance_per_volume", "miles/gal", "km/L", KM_PER_MILE / LITRES_PER_GALLON,
-                  most=1e4, grain=1e-4),
-        Dimension("power", "hp", "kW", KW_PER_HORSEPOWER, most=1e5, grain=1e-4),
-        Dimension("temperature", "°F", "°C", 5.0 / 9.0, us_offset=-160.0 / 9.0,
-                  least=-100.0, most=500.0),
-        Dimension("price_per_volume", "{m}/gal", "{m}/L", 1.0 / LITRES_PER_GALLON,
-                  least=-1e8, most=1e8, grain=1e-7),
-        Dimension("price_per_distance", "{m}/mile", "{m}/km", 1.0 / KM_PER_MILE,
-                  most=1e8, grain=1e-7),
-        Dimension("energy_per_volume", "kWh/gal", "kWh/L", 1.0 / LITRES_PER_GALLON,
-                  most=1e3, grain=1e-6),
-        Dimension("heating_value", "Btu/gal", "MJ/L", MJ_PER_BTU / LITRES_PER_GALLON,
-                  least=5.0, most=100.0),
+        Dimension("distance_per_year", "miles/year", "km/year", KM_PER_MILE, most=1e7, grain=1e-3),
         Dimension(
-            "failures_per_volume", "per 1,000 gal of oil burned", "per 1,000 L of oil burned",
-            1e-3 / LITRES_PER_GALLON, 1e-3, most=10.0, grain=1e-12,
+            "distance_per_volume",
+            "miles/gal",
+            "km/L",
+            KM_PER_MILE / LITRES_PER_GALLON,
+            most=1e4,
+            grain=1e-4,
+        ),
+        Dimension("power", "hp", "kW", KW_PER_HORSEPOWER, most=1e5, grain=1e-4),
+        Dimension(
+            "temperature", "°F", "°C", 5.0 / 9.0, us_offset=-160.0 / 9.0, least=-100.0, most=500.0
+        ),
+        Dimension(
+            "price_per_volume",
+            "{m}/gal",
+            "{m}/L",
+            1.0 / LITRES_PER_GALLON,
+            least=-1e8,
+            most=1e8,
+            grain=1e-7,
+        ),
+        Dimension(
+            "price_per_distance", "{m}/mile", "{m}/km", 1.0 / KM_PER_MILE, most=1e8, grain=1e-7
+        ),
+        Dimension(
+            "energy_per_volume", "kWh/gal", "kWh/L", 1.0 / LITRES_PER_GALLON, most=1e3, grain=1e-6
+        ),
+        Dimension(
+            "heating_value",
+            "Btu/gal",
+            "MJ/L",
+            MJ_PER_BTU / LITRES_PER_GALLON,
+            least=5.0,
+            most=100.0,
+        ),
+        Dimension(
+            "failures_per_volume",
+            "per 1,000 gal of oil burned",
+            "per 1,000 L of oil burned",
+            1e-3 / LITRES_PER_GALLON,
+            1e-3,
+            most=10.0,
+            grain=1e-12,
         ),
         _same("energy_price", "{m}/kWh", most=1e7, grain=1e-7),
         _same("money", "{m}", grain=1e-5),
@@ -141,7 +167,7 @@ DIMENSIONS = {
         _same("flag", "true or false"),
         _same("choice", "one of the allowed words"),
     )
-}  # fmt: skip
+}
 
 
 def to_canonical(value: Numeric, dimension: str | Dimension, units: str) -> Floats:

@@ -11,9 +11,20 @@ from econ.ground.units import currency_sign
 
 MINUS = "\N{MINUS SIGN}"
 _NUMBERS = (
-    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
     "twelve",
-)  # fmt: skip
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,7 +64,7 @@ def volume_per_replaced(use_factor: Floats, heating_value: Floats, share: Floats
 
 
 def _share(inputs: Inputs, pool: Pool, machine: MachineInputs, *, winter: bool) -> Floats:
-    """Give a machine's thinner share in one season, NaN where its thinner is too thick."""
+    """Return a machine's thinner share in one season, NaN where its thinner is too thick."""
     if machine.thinner is None:
         return _ZERO
     if machine.viscosity_limit is None:
@@ -82,7 +82,7 @@ def _share(inputs: Inputs, pool: Pool, machine: MachineInputs, *, winter: bool) 
 
 
 def _blend(inputs: Inputs, pool: Pool, machine: MachineInputs, *, winter: bool) -> Blend:
-    """Give a machine's blend in one season."""
+    """Return a machine's blend in one season."""
     share = _share(inputs, pool, machine, winter=winter)
     too_thick = np.isnan(share)
     x = np.where(too_thick, 0.0, share)
@@ -94,7 +94,7 @@ def _blend(inputs: Inputs, pool: Pool, machine: MachineInputs, *, winter: bool) 
 
 
 def machine_blends(inputs: Inputs, pool: Pool) -> tuple[tuple[Blend, Blend], ...]:
-    """Give every machine's blend outside winter and in winter.
+    """Return every machine's blend outside winter and in winter.
 
     Parameters
     ----------

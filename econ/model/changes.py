@@ -145,7 +145,7 @@ def with_supply(inputs: Inputs, factors: Mapping[int, float | Floats]) -> Inputs
 
 
 def _swapped(inputs: Inputs, index: int, thinner: int) -> MachineInputs:
-    """Give one machine with another thinner at the share that does its job."""
+    """Return one machine with another thinner at the share that does its job."""
     machine = inputs.machines[index]
     job = job_of(inputs, index)
     if job is None or machine.thinner == thinner:
@@ -162,7 +162,7 @@ def _swapped(inputs: Inputs, index: int, thinner: int) -> MachineInputs:
 
 
 def with_thinners(inputs: Inputs, thinner_of: Mapping[int, int]) -> Inputs:
-    """Give the farm with other thinners doing the same jobs, all else as it was.
+    """Return the farm with other thinners doing the same jobs, all else as it was.
 
     The order in which machines are served stays the scenario's own, so that only the thinner
     differs. A machine's own thinner keeps the share of the file.
@@ -243,7 +243,7 @@ def with_plan(inputs: Inputs, oils: Iterable[int], thinner_of: Mapping[int, int 
 
 
 def with_raw_storage(inputs: Inputs, room: Floats) -> Inputs:
-    """Give the raw store another size. The order of serving stays.
+    """Return the raw store another size. The order of serving stays.
 
     Parameters
     ----------
@@ -260,7 +260,7 @@ def with_raw_storage(inputs: Inputs, room: Floats) -> Inputs:
 
 
 def with_clean_storage(inputs: Inputs, room: Floats) -> Inputs:
-    """Give the clean store another size. The order of serving stays.
+    """Return the clean store another size. The order of serving stays.
 
     Parameters
     ----------

@@ -139,7 +139,7 @@ def takes_additive(
 
 
 def _owed(burned: Burned) -> Floats:
-    """Give the volume on which road tax and duty are owed: all but thinner already taxed."""
+    """Return the volume on which road tax and duty are owed: all but thinner already taxed."""
     paid = burned.thinner is not None and burned.thinner.road_tax_paid
     return burned.blend - burned.thinner_volume if paid else burned.blend
 

@@ -33,12 +33,12 @@ class Job:
 
     @property
     def viscosity(self) -> tuple[Floats, Floats]:
-        """Give the thickness to show. [cSt]"""
+        """Return the thickness to show. [cSt]"""
         return viscosity_of(self.w[0]), viscosity_of(self.w[1])
 
 
 def pool_part(inputs: Inputs) -> Part:
-    """Give the clean oil, all sources together, as one liquid.
+    """Return the clean oil, all sources together, as one liquid.
 
     Parameters
     ----------
@@ -58,12 +58,12 @@ def pool_part(inputs: Inputs) -> Part:
 
 
 def thinner_part(thinner: ThinnerInputs) -> Part:
-    """Give a thinner as one liquid of a blend."""
+    """Return a thinner as one liquid of a blend."""
     return Part(thinner.line, thinner.density)
 
 
 def job_of(inputs: Inputs, index: int) -> Job | None:
-    """Give the job of a machine's blend; None for one that burns clean oil alone.
+    """Return the job of a machine's blend; None for one that burns clean oil alone.
 
     Parameters
     ----------
@@ -93,7 +93,7 @@ def job_of(inputs: Inputs, index: int) -> Job | None:
 
 
 def share_for_job(inputs: Inputs, job: Job, thinner: ThinnerInputs, *, winter: bool) -> Floats:
-    """Give the share of a thinner that does a job in one season.
+    """Return the share of a thinner that does a job in one season.
 
     Parameters
     ----------

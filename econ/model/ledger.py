@@ -132,51 +132,87 @@ def _relief(money: YearsMoney) -> Series:
 
 FLOW_LINES = (
     FlowLine(
-        "fuel", "Fuel not bought, less thinner",
+        "fuel",
+        "Fuel not bought, less thinner",
         "All that moves with the price of fuel.",
-        "saving", _always, "fuel", lambda money: money.fuel_like,
+        "saving",
+        _always,
+        "fuel",
+        lambda money: money.fuel_like,
     ),
     FlowLine(
-        "costs", "Other costs",
+        "costs",
+        "Other costs",
         "Every other cost of the year but kit and your own time.",
-        "saving", _always, "prices", lambda money: _negative(money.other),
+        "saving",
+        _always,
+        "prices",
+        lambda money: _negative(money.other),
     ),
     FlowLine(
-        "own_time", "Your own time",
+        "own_time",
+        "Your own time",
         "Your own hours at your wage, where this way of counting pays them.",
-        "saving", _wage_taxed, "prices", lambda money: _negative(money.labour),
+        "saving",
+        _wage_taxed,
+        "prices",
+        lambda money: _negative(money.labour),
     ),
     FlowLine(
-        "depreciation", "Tax saved by deducting the kit",
+        "depreciation",
+        "Tax saved by deducting the kit",
         "The tax rate times the year's depreciation.",
-        "saving", _never, "nothing", _relief,
+        "saving",
+        _never,
+        "nothing",
+        _relief,
     ),
     FlowLine(
-        "kit", "Kit bought",
+        "kit",
+        "Kit bought",
         "Kit today, contingency included, and what replaces it later.",
-        "kit", _never, "prices", _purchases,
+        "kit",
+        _never,
+        "prices",
+        _purchases,
     ),
     FlowLine(
-        "resale", "Kit sold, after tax",
+        "resale",
+        "Kit sold, after tax",
         "When it is replaced and at the end, less tax on the gain over book value.",
-        "kit", _never, "prices", _resale,
+        "kit",
+        _never,
+        "prices",
+        _resale,
     ),
     FlowLine(
-        "exit", "Cost of stopping",
+        "exit",
+        "Cost of stopping",
         "Emptying and cleaning up, getting rid of kit, what a machine's buyer takes off.",
-        "exit", _always, "prices", lambda money: _only_last(_negative(money.exit)),
+        "exit",
+        _always,
+        "prices",
+        lambda money: _only_last(_negative(money.exit)),
     ),
     FlowLine(
-        "principal", "Loan paid back",
+        "principal",
+        "Loan paid back",
         "The part of the payments that is not interest. Beside the ledgers, in neither.",
-        "loan", _never, "nothing", lambda money: _negative(money.loan_principal),
+        "loan",
+        _never,
+        "nothing",
+        lambda money: _negative(money.loan_principal),
     ),
     FlowLine(
-        "interest", "Interest on the loan",
+        "interest",
+        "Interest on the loan",
         "The rest of the payments. Beside the ledgers, in neither.",
-        "loan", _always, "nothing", lambda money: _negative(money.loan_interest),
+        "loan",
+        _always,
+        "nothing",
+        lambda money: _negative(money.loan_interest),
     ),
-)  # fmt: skip
+)
 TAX = "tax"
 """Key of the line that all taxed ones share."""
 TAX_LABEL = "Tax on what is taxed"
@@ -227,7 +263,7 @@ def own_hours_worth(inputs: Inputs, first: Floats, typical: Floats) -> Floats:
 
 
 def whole_path(inputs: Inputs, path: Sequence[Floats] | None) -> tuple[Floats, ...]:
-    """Give the path of fuel-like prices for the years 0..N.
+    """Return the path of fuel-like prices for the years 0..N.
 
     Parameters
     ----------

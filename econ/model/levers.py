@@ -37,7 +37,7 @@ def _fuel_prices(inputs: Inputs, factor: Floats) -> Inputs:
 
 
 def _mean_price(inputs: Inputs) -> Floats:
-    """Give the mean price of the fuels that machines burn, by what they burn."""
+    """Return the mean price of the fuels that machines burn, by what they burn."""
     total = sum((m.fuel_per_year for m in inputs.machines), np.zeros(()))
     worth = sum(
         (m.fuel_per_year * inputs.prices[m.replaces] for m in inputs.machines), np.zeros(())
@@ -54,7 +54,7 @@ def _thinner_prices(inputs: Inputs, factor: Floats) -> Inputs:
 
 
 def _bought_thinner(inputs: Inputs) -> Floats:
-    """Give the price of the first bought thinner that a machine uses; NaN without one."""
+    """Return the price of the first bought thinner that a machine uses; NaN without one."""
     used = [m.thinner for m in inputs.machines if m.thinner is not None]
     for index in used:
         if inputs.thinners[index].tied_to is None:
@@ -105,7 +105,7 @@ def _wear(inputs: Inputs, factor: Floats) -> Inputs:
 
 
 def _wear_per_volume(inputs: Inputs) -> Floats:
-    """Give the mean expected repairs for a litre of oil, over machines that may burn it."""
+    """Return the mean expected repairs for a litre of oil, over machines that may burn it."""
     costs = [
         sum((p.cost * p.failures for p in m.wear), np.zeros(()))
         for m in inputs.machines
@@ -119,7 +119,7 @@ def _road_tax(inputs: Inputs, factor: Floats) -> Inputs:
 
 
 def _taxed(inputs: Inputs) -> Floats:
-    """Give the road tax where some machine is on public roads."""
+    """Return the road tax where some machine is on public roads."""
     on_road = any(bool(np.any(m.road_share > 0.0)) for m in inputs.machines)
     return inputs.road_tax if on_road else np.asarray(np.nan)
 
@@ -162,21 +162,42 @@ def _exit(inputs: Inputs, factor: Floats) -> Inputs:
 
 
 LEVERS = (
-    Lever("pump_price", "the price of the fuel replaced", _fuel_prices, _mean_price,
-          "price_per_volume"),
-    Lever("thinner_price", "the price of bought thinner", _thinner_prices, _bought_thinner,
-          "price_per_volume"),
+    Lever(
+        "pump_price",
+        "the price of the fuel replaced",
+        _fuel_prices,
+        _mean_price,
+        "price_per_volume",
+    ),
+    Lever(
+        "thinner_price",
+        "the price of bought thinner",
+        _thinner_prices,
+        _bought_thinner,
+        "price_per_volume",
+    ),
     Lever("oil", "the oil that turns up", _oil, _usable_oil, "volume_per_month"),
-    Lever("hours_per_batch", "the hours for a batch", _hours_per_batch,
-          lambda inputs: inputs.process.hours_per_batch, "hours"),
+    Lever(
+        "hours_per_batch",
+        "the hours for a batch",
+        _hours_per_batch,
+        lambda inputs: inputs.process.hours_per_batch,
+        "hours",
+    ),
     Lever("wage", "the wage", _wage, lambda inputs: inputs.labour.wage, "money_per_hour"),
     Lever("kit", "the price of the kit", _kit, kit_cost, "money"),
-    Lever("wear", "repairs for a volume of oil burned", _wear, _wear_per_volume,
-          "price_per_volume"),
+    Lever(
+        "wear", "repairs for a volume of oil burned", _wear, _wear_per_volume, "price_per_volume"
+    ),
     Lever("road_tax", "road tax", _road_tax, _taxed, "price_per_volume"),
-    Lever("loss", "the share lost as water and sludge", _loss,
-          lambda inputs: inputs.process.loss_share, "share"),
+    Lever(
+        "loss",
+        "the share lost as water and sludge",
+        _loss,
+        lambda inputs: inputs.process.loss_share,
+        "share",
+    ),
     Lever("yearly", "fixed yearly bills", _yearly, _yearly_cost, "money_per_year"),
     Lever("fuel_use", "the fuel the machines need", _use, _fuel_use, "volume_per_year"),
     Lever("exit", "the cost of stopping", _exit, exit_cost, "money"),
-)  # fmt: skip
+)

@@ -49,7 +49,7 @@ def _mirr(ledger: Ledger) -> Floats:
 
 
 def _investment(ledger: Ledger) -> Floats:
-    """Give the present value of kit: bought now and later, less resale, plus the exit."""
+    """Return the present value of kit: bought now and later, less resale, plus the exit."""
     later = ledger.bought - ledger.resale
     last = ledger.years
     later[last] = later[last] - ledger.recovered[last] + ledger.exit_if_stopped[last]
@@ -72,7 +72,7 @@ def _equivalent_annual(ledger: Ledger) -> Floats:
 
 
 def _running(ledger: Ledger, *, discounted: bool) -> Floats:
-    """Give the running sum that pays the kit back; resale at the end and exit not counted."""
+    """Return the running sum that pays the kit back; resale at the end and exit not counted."""
     amounts = ledger.savings - ledger.bought + ledger.resale
     if discounted:
         factor = np.ones(())
@@ -97,7 +97,7 @@ def _discounted_payback(ledger: Ledger) -> Floats:
 
 
 def _stays_paid(ledger: Ledger) -> Floats:
-    """Give 1 where the kit stays paid once it is, 0 where not, NaN where it never is."""
+    """Return 1 where the kit stays paid once it is, 0 where not, NaN where it never is."""
     running = _running(ledger, discounted=False)[1:]
     with_kit = stays_reached(running, ledger.kit_cost)
     never_below = np.ones(running.shape[1:], dtype=bool)
@@ -134,7 +134,7 @@ def _break_even_fuel_price(ledger: Ledger) -> Floats:
 
 
 def lost_if_stopped(ledger: Ledger) -> Floats:
-    """Give what is lost by stopping at the end of year 1, 2 and 3, before replacements due then.
+    """Return what is lost by stopping at the end of year 1, 2 and 3, before replacements due then.
 
     Parameters
     ----------
@@ -202,7 +202,7 @@ def stop_below(ledger: Ledger) -> Floats:
 
 
 def running_balance(ledger: Ledger) -> Floats:
-    """Give the running sum of all flows, year by year, undiscounted.
+    """Return the running sum of all flows, year by year, undiscounted.
 
     Parameters
     ----------
@@ -219,57 +219,96 @@ def running_balance(ledger: Ledger) -> Floats:
 
 MEASURES = (
     Measure(
-        "npv", "Worth in today's money", "net present value", "money",
+        "npv",
+        "Worth in today's money",
+        "net present value",
+        "money",
         "All money in and out over the years, each year's discounted to today.",
-        "nist_hb135", _npv,
+        "nist_hb135",
+        _npv,
     ),
     Measure(
-        "irr", "Yearly return", "internal rate of return", "rate",
+        "irr",
+        "Yearly return",
+        "internal rate of return",
+        "rate",
         "The one rate from 0 to 1,000 % (else the one below zero) at which the worth is zero.",
-        "astm_e1057", _irr,
+        "astm_e1057",
+        _irr,
     ),
     Measure(
-        "mirr", "Yearly return, reinvested at the discount rate",
-        "modified internal rate of return", "rate",
+        "mirr",
+        "Yearly return, reinvested at the discount rate",
+        "modified internal rate of return",
+        "rate",
         "Outlays brought to today and receipts carried to the end, both at the discount rate.",
-        "excel_mirr", _mirr,
+        "excel_mirr",
+        _mirr,
     ),
     Measure(
-        "sir", "Savings for each unit of money in kit", "savings-to-investment ratio", "ratio",
+        "sir",
+        "Savings for each unit of money in kit",
+        "savings-to-investment ratio",
+        "ratio",
         "Present value of the savings divided by that of the kit, less resale, plus the exit.",
-        "astm_e964", _sir,
+        "astm_e964",
+        _sir,
     ),
     Measure(
-        "airr", "Average yearly return", "adjusted internal rate of return", "rate",
+        "airr",
+        "Average yearly return",
+        "adjusted internal rate of return",
+        "rate",
         "(1 + discount rate) x (savings-to-investment ratio)^(1/years) - 1.",
-        "nist_hb135", _airr,
+        "nist_hb135",
+        _airr,
     ),
     Measure(
-        "equivalent_annual", "Worth per year", "equivalent annual worth", "money",
+        "equivalent_annual",
+        "Worth per year",
+        "equivalent annual worth",
+        "money",
         "The level yearly amount, in today's money, with the same worth today.",
-        "nist_hb135", _equivalent_annual,
+        "nist_hb135",
+        _equivalent_annual,
     ),
     Measure(
-        "simple_payback", "Paid back in", "simple payback", "years",
+        "simple_payback",
+        "Paid back in",
+        "simple payback",
+        "years",
         "First time the savings, less replacements, have covered the kit.",
-        "astm_e1121", _simple_payback,
+        "astm_e1121",
+        _simple_payback,
     ),
     Measure(
-        "discounted_payback", "Paid back in, with interest", "discounted payback", "years",
+        "discounted_payback",
+        "Paid back in, with interest",
+        "discounted payback",
+        "years",
         "The same with each year's amount discounted to today.",
-        "astm_e1121", _discounted_payback,
+        "astm_e1121",
+        _discounted_payback,
     ),
     Measure(
-        "stays_paid", "Stays paid back", "no second crossing", "flag",
+        "stays_paid",
+        "Stays paid back",
+        "no second crossing",
+        "flag",
         "Whether the running sum never falls below the kit's cost again.",
-        "astm_e1121", _stays_paid,
+        "astm_e1121",
+        _stays_paid,
     ),
     Measure(
-        "break_even_fuel_price", "Fuel must stay above", "break-even price", "price_per_volume",
+        "break_even_fuel_price",
+        "Fuel must stay above",
+        "break-even price",
+        "price_per_volume",
         "Mean price of the fuel replaced at which the worth is zero; thinners move along.",
-        "nist_hb135", _break_even_fuel_price,
+        "nist_hb135",
+        _break_even_fuel_price,
     ),
-)  # fmt: skip
+)
 
 
 ALWAYS = ("npv", "equivalent_annual")

@@ -84,7 +84,7 @@ class _Step:
 
 
 def hands_on_hours(inputs: Inputs, processed: Floats) -> Floats:
-    """Give the hours of cleaning that a volume of raw oil asks for.
+    """Return the hours of cleaning that a volume of raw oil asks for.
 
     Parameters
     ----------
@@ -201,7 +201,7 @@ def _burn(inputs: Inputs, wants: tuple[tuple[int, Floats, Blend], ...], clean: F
 
 
 def _capacity(process: ProcessInputs, hauling_hours: Floats) -> Floats:
-    """Give the raw oil that can be cleaned this month; infinite without a limit."""
+    """Return the raw oil that can be cleaned this month; infinite without a limit."""
     capacity: Floats = np.asarray(np.inf)
     if process.max_batches_per_month is not None:
         capacity = process.max_batches_per_month * process.batch_volume
@@ -325,7 +325,7 @@ def _bottlenecks(supply: _Supply, demands: tuple[_Demand, ...], steps: list[_Ste
 def _months(
     inputs: Inputs, supply: _Supply, demands: tuple[_Demand, ...], steps: list[_Step]
 ) -> tuple[Month, ...]:
-    """Give the twelve months of a year as shown."""
+    """Return the twelve months of a year as shown."""
     zero: Floats = np.zeros(())
     codes = _bottlenecks(supply, demands, steps)
     found = []
@@ -358,7 +358,7 @@ def _months(
 def _settled(
     inputs: Inputs, second: list[_Step], start: tuple[Floats, Floats]
 ) -> tuple[Floats, Floats]:
-    """Give the stores the settling year begins with, so that slow filling is not waited for."""
+    """Return the stores the settling year begins with, so that slow filling is not waited for."""
     collected = total([total(step.collected) for step in second])
     raw, clean = second[-1].raw_end, second[-1].clean_end
     raw_grew = raw - start[0] > _GREW * collected

@@ -28,12 +28,12 @@ class Offer:
 
     @property
     def used(self) -> tuple[int, ...]:
-        """Give the entries that it takes, each once."""
+        """Return the entries that it takes, each once."""
         return tuple(dict.fromkeys(self.thinner_of.values()))
 
 
 def pump_fuel(inputs: Inputs, fuel: str) -> ThinnerInputs:
-    """Give a pump fuel as a thinner at its own price, with the properties of No. 2 diesel.
+    """Return a pump fuel as a thinner at its own price, with the properties of No. 2 diesel.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def pump_fuel(inputs: Inputs, fuel: str) -> ThinnerInputs:
 
 
 def _listed_pump(inputs: Inputs, fuel: str) -> int | None:
-    """Give the file's own entry of pump diesel at a fuel's price."""
+    """Return the file's own entry of pump diesel at a fuel's price."""
     for k, thinner in enumerate(inputs.thinners):
         if thinner.tied_to == fuel and thinner.kind == "diesel":
             return k
@@ -98,7 +98,7 @@ def with_pump_fuels(inputs: Inputs, machines: tuple[int, ...]) -> tuple[Inputs, 
 def offers(
     inputs: Inputs, machines: tuple[int, ...], listed: int, pumps: Mapping[str, int]
 ) -> tuple[Offer, ...]:
-    """Give what may be tried: the file's thinners, then the pump fuel.
+    """Return what may be tried: the file's thinners, then the pump fuel.
 
     Parameters
     ----------

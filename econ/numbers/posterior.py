@@ -29,7 +29,7 @@ _NOISE, _CLOSE = 1e-15, 1e-11
 
 @lru_cache(maxsize=1)
 def _rule() -> tuple[Floats, Floats]:
-    """Give Gauss points and weights on (-1, 1); only farms with records ask for them."""
+    """Return Gauss points and weights on (-1, 1); only farms with records ask for them."""
     points, weights = np.polynomial.legendre.leggauss(16)
     return np.asarray(points), np.asarray(weights)
 
@@ -57,7 +57,7 @@ class Prior:
 
 
 def pert(low: float, likely: float, high: float) -> Prior:
-    """Give the modified PERT of a three-point estimate.
+    """Return the modified PERT of a three-point estimate.
 
     Parameters
     ----------
@@ -77,7 +77,7 @@ def pert(low: float, likely: float, high: float) -> Prior:
 
 
 def beta_with(mean: float, variance: float, low: float, high: float) -> Prior:
-    """Give the beta on a range that has a mean and a variance.
+    """Return the beta on a range that has a mean and a variance.
 
     Parameters
     ----------
@@ -94,7 +94,7 @@ def beta_with(mean: float, variance: float, low: float, high: float) -> Prior:
 
 
 def count_likelihood(count: float, exposure: float) -> LogLikelihood:
-    """Give the likelihood of a rate at which events were counted.
+    """Return the likelihood of a rate at which events were counted.
 
     Parameters
     ----------
@@ -130,7 +130,7 @@ class Ratios:
     """Sample variance of the ratios; 0 of a single one."""
 
     def spread(self, prior: Prior) -> float:
-        """Give the scale s of the likelihood.
+        """Return the scale s of the likelihood.
 
         ``s^2 = ((n - 1) s_n^2 + 4 v) / n`` with v the variance of the guess: how far batches
         lie apart is not known, and the guess counts as one batch more for it.
@@ -158,7 +158,7 @@ def ratios_of(tops: Sequence[float], bottoms: Sequence[float]) -> Ratios:
 
 
 def ratio_likelihood(ratios: Ratios, prior: Prior) -> LogLikelihood:
-    """Give the likelihood of a ratio seen batch by batch.
+    """Return the likelihood of a ratio seen batch by batch.
 
     Parameters
     ----------
@@ -181,7 +181,7 @@ def ratio_likelihood(ratios: Ratios, prior: Prior) -> LogLikelihood:
 
 
 def _log_places(z: Floats) -> tuple[Floats, Floats]:
-    """Give the logarithms of the place t in the range and of 1 - t."""
+    """Return the logarithms of the place t in the range and of 1 - t."""
     log_t = -np.logaddexp(0.0, -z)
     return log_t, log_t - z
 
@@ -208,7 +208,7 @@ class Posterior:
         return np.exp(_log_density(self.prior, self.likelihood, z) - self.peak) / self.mass
 
     def _within(self, start: Floats, end: Floats) -> Floats:
-        """Give the chance between places of one panel each."""
+        """Return the chance between places of one panel each."""
         half = 0.5 * (end - start)
         z = start[..., None] + half[..., None] * (1.0 + _rule()[0])
         return np.asarray((self._density(z) * _rule()[1]).sum(axis=-1) * half)
@@ -236,7 +236,7 @@ class Posterior:
         return sign * z
 
     def quantile(self, probability: float) -> float:
-        """Give the value with a chance below it.
+        """Return the value with a chance below it.
 
         Parameters
         ----------
@@ -256,7 +256,7 @@ class Posterior:
         return float(self.prior.low + width * np.exp(log_t[0]))
 
     def mode(self) -> float:
-        """Give the most likely value, to a thousandth of its spread or better."""
+        """Return the most likely value, to a thousandth of its spread or better."""
         low, high = float(self.edges[0]), float(self.edges[-1])
         width = self.prior.high - self.prior.low
         place = 0.0
@@ -271,7 +271,7 @@ class Posterior:
         return self.prior.low + width * place
 
     def table(self) -> Floats:
-        """Give its table for `quantiles.table_quantile`, of the place in the range.
+        """Return its table for `quantiles.table_quantile`, of the place in the range.
 
         Returns
         -------
@@ -290,7 +290,7 @@ class Posterior:
 
 
 def _log_density(prior: Prior, likelihood: LogLikelihood, z: Floats) -> Floats:
-    """Give the logarithm of the density by logit, up to a constant."""
+    """Return the logarithm of the density by logit, up to a constant."""
     log_t, log_u = _log_places(z)
     width = prior.high - prior.low
     value = np.where(z > 0.0, prior.high - width * np.exp(log_u), prior.low + width * np.exp(log_t))
@@ -314,7 +314,7 @@ def _first_edges(prior: Prior, centres: Sequence[tuple[float, float]]) -> Floats
 
 
 def _panels(prior: Prior, likelihood: LogLikelihood, edges: Floats) -> tuple[Floats, Floats]:
-    """Give Gauss points, shape (panels, 16), and the logarithms of the density there."""
+    """Return Gauss points, shape (panels, 16), and the logarithms of the density there."""
     half = 0.5 * np.diff(edges)
     z = edges[:-1, None] + half[:, None] * (1.0 + _rule()[0])
     return z, _log_density(prior, likelihood, z)
@@ -376,7 +376,7 @@ def weigh(
 
 @lru_cache(maxsize=256)
 def prior_points(prior: Prior) -> tuple[Floats, Floats]:
-    """Give values of a guess and the weight of each, adding to one.
+    """Return values of a guess and the weight of each, adding to one.
 
     Parameters
     ----------

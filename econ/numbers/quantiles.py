@@ -31,19 +31,19 @@ _PLACES = 20
 
 
 def _nodes() -> Floats:
-    """Give the left ends of all cells and the last right end, from 2^-31 to 1/2."""
+    """Return the left ends of all cells and the last right end, from 2^-31 to 1/2."""
     bits = (np.arange(_CELLS + 1, dtype=np.int64) + _FIRST_CELL) << _SHIFT
     return bits.view(np.float64)
 
 
 def _beta(alpha: Floats) -> Floats:
-    """Give the beta function B(alpha, 6 - alpha)."""
+    """Return the beta function B(alpha, 6 - alpha)."""
     flat = [math.gamma(a) * math.gamma(6.0 - a) / math.gamma(6.0) for a in np.ravel(alpha)]
     return np.reshape(flat, np.shape(alpha))
 
 
 def _lower(alpha: Floats, x: Floats, whole: Floats) -> Floats:
-    """Give the regularised incomplete beta by its series, x <= 1/2; `whole` is B(alpha, beta)."""
+    """Return the regularised incomplete beta by its series, x <= 1/2; `whole` is B(alpha, beta)."""
     beta = 6.0 - alpha
     term = np.ones_like(x)
     total = np.ones_like(x) / alpha
@@ -54,14 +54,14 @@ def _lower(alpha: Floats, x: Floats, whole: Floats) -> Floats:
 
 
 def _cumulative(alpha: Floats, x: Floats, whole: Floats) -> Floats:
-    """Give I_x(alpha, 6 - alpha) for any x in (0, 1); B(alpha, beta) is B(beta, alpha)."""
+    """Return I_x(alpha, 6 - alpha) for any x in (0, 1); B(alpha, beta) is B(beta, alpha)."""
     low = x <= 0.5
     part = _lower(np.where(low, alpha, 6.0 - alpha), np.where(low, x, 1.0 - x), whole)
     return np.where(low, part, 1.0 - part)
 
 
 def _density(alpha: Floats, x: Floats, whole: Floats) -> Floats:
-    """Give the density of beta(alpha, 6 - alpha)."""
+    """Return the density of beta(alpha, 6 - alpha)."""
     return x ** (alpha - 1.0) * (1.0 - x) ** (5.0 - alpha) / whole
 
 
@@ -94,7 +94,7 @@ def _places() -> tuple[Floats, Floats, Floats]:
 
 
 def _half(place: float) -> tuple[Floats, Floats]:
-    """Give quantiles and their slopes at the nodes of the lower half, for one likely place."""
+    """Return quantiles and their slopes at the nodes of the lower half, for one likely place."""
     places, weights, logs = _places()
     hit = np.flatnonzero(places == place)
     if hit.size:
@@ -107,7 +107,7 @@ def _half(place: float) -> tuple[Floats, Floats]:
 
 
 def _cubics(x: Floats, slope: Floats) -> Floats:
-    """Give the cubic of each cell through its ends' values and slopes, shape (4, cells)."""
+    """Return the cubic of each cell through its ends' values and slopes, shape (4, cells)."""
     width = np.diff(_nodes())
     rise = np.diff(x) / width
     return np.stack(
@@ -122,7 +122,7 @@ def _cubics(x: Floats, slope: Floats) -> Floats:
 
 @lru_cache(maxsize=4096)
 def pert_table(place: float) -> Floats:
-    """Give the table of one modified-PERT shape.
+    """Return the table of one modified-PERT shape.
 
     Parameters
     ----------
@@ -141,7 +141,7 @@ def pert_table(place: float) -> Floats:
 
 
 def table_nodes() -> Floats:
-    """Give the probabilities at which a table of one's own needs quantiles.
+    """Return the probabilities at which a table of one's own needs quantiles.
 
     Returns
     -------
@@ -181,7 +181,7 @@ def table_from(low: tuple[Floats, Floats], high: tuple[Floats, Floats]) -> Float
 
 @lru_cache(maxsize=1)
 def normal_table() -> Floats:
-    """Give the table of the standard normal distribution, for `table_quantile`.
+    """Return the table of the standard normal distribution, for `table_quantile`.
 
     Returns
     -------
@@ -194,7 +194,7 @@ def normal_table() -> Floats:
 
 
 def table_quantile(probability: Floats, table: Floats) -> Floats:
-    """Give quantiles from a table: of a modified PERT on [0, 1], or of the normal.
+    """Return quantiles from a table: of a modified PERT on [0, 1], or of the normal.
 
     Parameters
     ----------
@@ -229,33 +229,75 @@ def table_quantile(probability: Floats, table: Floats) -> Floats:
 # Rational approximations of M. J. Wichura, Algorithm AS 241 (PPND16), Applied Statistics 37
 # (1988) 477-484: numerators and denominators by rising power.
 _CENTRE = (
-    (3.3871328727963666080, 1.3314166789178437745e2, 1.9715909503065514427e3,
-     1.3731693765509461125e4, 4.5921953931549871457e4, 6.7265770927008700853e4,
-     3.3430575583588128105e4, 2.5090809287301226727e3),
-    (1.0, 4.2313330701600911252e1, 6.8718700749205790830e2, 5.3941960214247511077e3,
-     2.1213794301586595867e4, 3.9307895800092710610e4, 2.8729085735721942674e4,
-     5.2264952788528545610e3),
-)  # fmt: skip
+    (
+        3.3871328727963666080,
+        1.3314166789178437745e2,
+        1.9715909503065514427e3,
+        1.3731693765509461125e4,
+        4.5921953931549871457e4,
+        6.7265770927008700853e4,
+        3.3430575583588128105e4,
+        2.5090809287301226727e3,
+    ),
+    (
+        1.0,
+        4.2313330701600911252e1,
+        6.8718700749205790830e2,
+        5.3941960214247511077e3,
+        2.1213794301586595867e4,
+        3.9307895800092710610e4,
+        2.8729085735721942674e4,
+        5.2264952788528545610e3,
+    ),
+)
 _MIDDLE = (
-    (1.42343711074968357734, 4.63033784615654529590, 5.76949722146069140550,
-     3.64784832476320460504, 1.27045825245236838258, 2.41780725177450611770e-1,
-     2.27238449892691845833e-2, 7.74545014278341407640e-4),
-    (1.0, 2.05319162663775882187, 1.67638483018380384940, 6.89767334985100004550e-1,
-     1.48103976427480074590e-1, 1.51986665636164571966e-2, 5.47593808499534494600e-4,
-     1.05075007164441684324e-9),
-)  # fmt: skip
+    (
+        1.42343711074968357734,
+        4.63033784615654529590,
+        5.76949722146069140550,
+        3.64784832476320460504,
+        1.27045825245236838258,
+        2.41780725177450611770e-1,
+        2.27238449892691845833e-2,
+        7.74545014278341407640e-4,
+    ),
+    (
+        1.0,
+        2.05319162663775882187,
+        1.67638483018380384940,
+        6.89767334985100004550e-1,
+        1.48103976427480074590e-1,
+        1.51986665636164571966e-2,
+        5.47593808499534494600e-4,
+        1.05075007164441684324e-9,
+    ),
+)
 _TAIL = (
-    (6.65790464350110377720, 5.46378491116411436990, 1.78482653991729133580,
-     2.96560571828504891230e-1, 2.65321895265761230930e-2, 1.24266094738807843860e-3,
-     2.71155556874348757815e-5, 2.01033439929228813265e-7),
-    (1.0, 5.99832206555887937690e-1, 1.36929880922735805310e-1, 1.48753612908506148525e-2,
-     7.86869131145613259100e-4, 1.84631831751005468180e-5, 1.42151175831644588870e-7,
-     2.04426310338993978564e-15),
-)  # fmt: skip
+    (
+        6.65790464350110377720,
+        5.46378491116411436990,
+        1.78482653991729133580,
+        2.96560571828504891230e-1,
+        2.65321895265761230930e-2,
+        1.24266094738807843860e-3,
+        2.71155556874348757815e-5,
+        2.01033439929228813265e-7,
+    ),
+    (
+        1.0,
+        5.99832206555887937690e-1,
+        1.36929880922735805310e-1,
+        1.48753612908506148525e-2,
+        7.86869131145613259100e-4,
+        1.84631831751005468180e-5,
+        1.42151175831644588870e-7,
+        2.04426310338993978564e-15,
+    ),
+)
 
 
 def _horner(x: Floats, coefficients: tuple[float, ...]) -> Floats:
-    """Give a polynomial by its coefficients, lowest power first."""
+    """Return a polynomial by its coefficients, lowest power first."""
     found: Floats = np.full_like(x, coefficients[-1])
     for coefficient in coefficients[-2::-1]:
         found = found * x + coefficient
@@ -268,7 +310,7 @@ def _ratio(pair: tuple[tuple[float, ...], tuple[float, ...]], x: Floats) -> Floa
 
 
 def normal_quantile(probability: Floats) -> Floats:
-    """Give quantiles of the standard normal distribution.
+    """Return quantiles of the standard normal distribution.
 
     Parameters
     ----------
@@ -294,7 +336,7 @@ def normal_quantile(probability: Floats) -> Floats:
 
 
 def levels_of(values: Floats, levels: Sequence[float]) -> Floats:
-    """Give quantiles of given values, straight between the two nearest.
+    """Return quantiles of given values, straight between the two nearest.
 
     Written out, as numpy's own imports its masked arrays, which take as long as all levels of
     a decision.
@@ -315,14 +357,16 @@ def levels_of(values: Floats, levels: Sequence[float]) -> Floats:
     below = [int(place) for place in places]
     above = [min(k + 1, last) for k in below]
     ordered = np.partition(values, sorted({*below, *above}), axis=-1)
-    return np.stack([
-        ordered[..., k] + (ordered[..., j] - ordered[..., k]) * (place - k)
-        for k, j, place in zip(below, above, places, strict=True)
-    ])  # fmt: skip
+    return np.stack(
+        [
+            ordered[..., k] + (ordered[..., j] - ordered[..., k]) * (place - k)
+            for k, j, place in zip(below, above, places, strict=True)
+        ]
+    )
 
 
 def hermite(probability: Floats) -> Floats:
-    """Give polynomials of a probability's normal score that are uncorrelated on average.
+    """Return polynomials of a probability's normal score that are uncorrelated on average.
 
     Parameters
     ----------
@@ -345,7 +389,7 @@ _NORMAL_CELLS = 8192
 
 @lru_cache(maxsize=1)
 def _normal_cubics() -> Floats:
-    """Give cubics of the cumulative normal on even cells, shape (4, cells)."""
+    """Return cubics of the cumulative normal on even cells, shape (4, cells)."""
     z = np.linspace(-_NORMAL_REACH, _NORMAL_REACH, _NORMAL_CELLS + 1)
     value = np.array([0.5 * math.erfc(-x / math.sqrt(2.0)) for x in z])
     slope = np.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi)
@@ -362,7 +406,7 @@ def _normal_cubics() -> Floats:
 
 
 def normal_cumulative(z: Floats) -> Floats:
-    """Give the standard normal distribution function, within 1e-12.
+    """Return the standard normal distribution function, within 1e-12.
 
     Parameters
     ----------

@@ -33,7 +33,7 @@ def _direction_numbers() -> tuple[NDArray[np.uint16], NDArray[np.uint16]]:
 
 
 def _generators(dimensions: int) -> _Words:
-    """Give the direction numbers, shape (dimensions, BITS), by the recurrence of Sobol.
+    """Return the direction numbers, shape (dimensions, BITS), by the recurrence of Sobol.
 
     Dimensions whose polynomials share a degree are worked together.
     """
@@ -82,11 +82,11 @@ class Sobol:
 
     @property
     def block_length(self) -> int:
-        """Give the number of points in a block."""
+        """Return the number of points in a block."""
         return int(self.block.shape[1])
 
     def points(self, block: int) -> Floats:
-        """Give one block of points.
+        """Return one block of points.
 
         Parameters
         ----------

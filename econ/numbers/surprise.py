@@ -9,7 +9,7 @@ from econ.numbers.posterior import Prior, Ratios, prior_points
 
 
 def _poisson_below(most: int, mean: Floats) -> Floats:
-    """Give the chance of at most `most` events."""
+    """Return the chance of at most `most` events."""
     total = np.zeros_like(mean)
     with np.errstate(divide="ignore"):
         log_mean = np.log(mean)
@@ -20,7 +20,7 @@ def _poisson_below(most: int, mean: Floats) -> Floats:
 
 
 def count_chance(prior: Prior, count: float, exposure: float) -> float:
-    """Give the chance of a count at least as far from the guess's mean.
+    """Return the chance of a count at least as far from the guess's mean.
 
     Parameters
     ----------
@@ -48,7 +48,7 @@ def count_chance(prior: Prior, count: float, exposure: float) -> float:
 
 
 def student_within(t: Floats, degrees: int) -> Floats:
-    """Give the chance that Student's t lies within plus or minus a bound.
+    """Return the chance that Student's t lies within plus or minus a bound.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def student_within(t: Floats, degrees: int) -> Floats:
 
 
 def ratio_chance(prior: Prior, ratios: Ratios) -> float:
-    """Give the chance of a ratio at least as far from the guess's mean.
+    """Return the chance of a ratio at least as far from the guess's mean.
 
     Parameters
     ----------

@@ -46,7 +46,7 @@ class BadYear:
 
     @property
     def rounded(self) -> float:
-        """Give the level rounded to its error: to the 1, 2 or 5 that is not below it."""
+        """Return the level rounded to its error: to the 1, 2 or 5 that is not below it."""
         return rounded_to(self.level, self.error)
 
 
@@ -100,7 +100,7 @@ def repairs_of(outcome: Outcome, count: int) -> Repairs:
 
 
 def _years(block: Repairs, repeats: int, rng: np.random.Generator) -> Floats:
-    """Give what is left in each year, shape (n, repeats), failures drawn.
+    """Return what is left in each year, shape (n, repeats), failures drawn.
 
     The failures of a part in all repeats of a draw together are Poisson too, and each falls in
     any of the repeats alike: far fewer numbers are drawn than there are outcomes.
@@ -120,7 +120,7 @@ def _years(block: Repairs, repeats: int, rng: np.random.Generator) -> Floats:
 
 
 def _level(years: Floats) -> tuple[float, float]:
-    """Give the level of all outcomes, and its standard error from batches of draws."""
+    """Return the level of all outcomes, and its standard error from batches of draws."""
     level = float(levels_of(years.ravel(), (LEVEL,))[0])
     if len(years) >= 8 * _BATCHES:
         size = len(years) // _BATCHES
@@ -157,10 +157,14 @@ def bad_year(blocks: Iterable[Repairs], draws: int, kit_cost: float, seed: int) 
     parts, rates = [], 0.0
     for number, block in enumerate(blocks):
         parts.append(_years(block, repeats, np.random.default_rng((seed, number))))
-        rates += float(sum(
-            (np.sum(mean[cost > large]) for mean, cost in zip(block.failures, block.costs,
-                                                              strict=True)),
-            0.0,
-        ))  # fmt: skip
+        rates += float(
+            sum(
+                (
+                    np.sum(mean[cost > large])
+                    for mean, cost in zip(block.failures, block.costs, strict=True)
+                ),
+                0.0,
+            )
+        )
     level, error = _level(np.concatenate(parts))
     return BadYear(level, error, large, rates / draws)

@@ -135,7 +135,7 @@ class _Account:
     gap: float = 0.0
 
     def store(self, name: str) -> _Store | None:
-        """Give a store by its name."""
+        """Return a store by its name."""
         if name in ("raw", "clean"):
             return self.raw if name == "raw" else self.clean
         return self.tanks.get(name)
@@ -179,9 +179,16 @@ class _Account:
         first = store.since is None and not store.dipped
         gap = volume - store.expected
         self.gaps.append(
-            Gap(row.which, store.since or row.date, row.date, store.expected, volume,
-                max(store.came, store.went), first)
-        )  # fmt: skip
+            Gap(
+                row.which,
+                store.since or row.date,
+                row.date,
+                store.expected,
+                volume,
+                max(store.came, store.went),
+                first,
+            )
+        )
         if isinstance(store, _Tank):
             oil = volume * (store.share or 0.0)
             gap, store.oil = oil - store.oil, oil
@@ -193,7 +200,7 @@ class _Account:
 
 
 def tank_of(row: Row, tanks: Iterable[str]) -> str | None:
-    """Give the tank or machine whose mixes a burned row draws on, None where none was mixed.
+    """Return the tank or machine whose mixes a burned row draws on, None where none was mixed.
 
     Parameters
     ----------
@@ -247,9 +254,16 @@ def balances(rows: Iterable[Row], plan_share: PlanShare) -> Balances:
     for name, store in stores.items():
         if store.since is not None and last is not None:
             account.gaps.append(
-                Gap(name, store.since, last, store.expected, None,
-                    max(store.came, store.went), opening=False)
-            )  # fmt: skip
+                Gap(
+                    name,
+                    store.since,
+                    last,
+                    store.expected,
+                    None,
+                    max(store.came, store.went),
+                    opening=False,
+                )
+            )
     order = list(stores)
     account.gaps.sort(key=lambda gap: order.index(gap.store))
     return Balances(

@@ -15,7 +15,7 @@ from econ.questions.thinners import Scope, whole_farm
 
 
 def _fit(scope: Scope) -> list[tuple[str, dict[int, int], frozenset[str]]]:
-    """Give the offers put forward for the whole farm, each machine's thinner, what is in it."""
+    """Return the offers put forward for the whole farm, each machine's thinner, what is in it."""
     found = []
     for row in scope.rows:
         if row.result is None or row.set_aside is not None:
@@ -30,7 +30,7 @@ def _fit(scope: Scope) -> list[tuple[str, dict[int, int], frozenset[str]]]:
 def best_thinners(
     scenario: Scenario, choices: Choices, sampler: Sampler, draws: int
 ) -> dict[str, float]:
-    """Give the share of draws in which each thinner, in the whole farm, keeps most a year.
+    """Return the share of draws in which each thinner, in the whole farm, keeps most a year.
 
     Each does the same job in every draw; what a year is worth counts, one's time paid.
 

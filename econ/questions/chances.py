@@ -65,7 +65,7 @@ class Kept:
     """Mean of its products, year by year: (years + 1, years + 1). [currency^2]"""
 
     def coordinates(self, most: int) -> Floats:
-        """Give the independent coordinates of the first draws, without the path's.
+        """Return the independent coordinates of the first draws, without the path's.
 
         Parameters
         ----------
@@ -108,7 +108,7 @@ class Chances:
 
     @property
     def odds(self) -> Odds:
-        """Give what the advice looks at."""
+        """Return what the advice looks at."""
         paid = self.stopping["time_paid"]
         return Odds(self.mean["time_paid"], self.ahead["time_paid"], paid.spread.levels[0])
 

@@ -45,7 +45,7 @@ class Budget:
 
     @property
     def net(self) -> float:
-        """Give what is left after one's own time: the difference of the two years."""
+        """Return what is left after one's own time: the difference of the two years."""
         gains = self.added_returns + sum(self.reduced_costs.values())
         return gains - sum(self.added_costs.values()) - self.reduced_returns
 
@@ -121,20 +121,24 @@ def refuse_unlike(scenarios: Sequence[Scenario], against: int) -> None:
         if scenario.scenario.currency != base.scenario.currency:
             problems.append(
                 Problem(
-                    str(scenario.path), "[scenario] currency", scenario.scenario.currency,
+                    str(scenario.path),
+                    "[scenario] currency",
+                    scenario.scenario.currency,
                     f"{base.path} counts in {base.scenario.currency}; plans compare in one"
                     " currency only",
                 )
-            )  # fmt: skip
+            )
         problems += [
             Problem(
-                str(scenario.path), f"[finance] {difference.field}", written(difference.after),
+                str(scenario.path),
+                f"[finance] {difference.field}",
+                written(difference.after),
                 f"{base.path} has {written(difference.before)}; plans compare over one study"
                 " period: the same years, discount rate, inflation and tax rate",
             )
             for difference in differences(base, scenario)
             if difference.table == "finance" and difference.field in _SHARED
-        ]  # fmt: skip
+        ]
     if problems:
         raise ScenarioError(tuple(problems))
 

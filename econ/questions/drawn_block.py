@@ -63,7 +63,7 @@ class Run:
 
 
 def _still(outcome: Outcome, series: dict[str, Floats]) -> tuple[dict[str, Floats], Floats, Floats]:
-    """Give each ledger's worth with prices held still, and sums of the fuel money it rests on."""
+    """Return each ledger's worth with prices held still, and sums of the fuel money it rests on."""
     # Fuel money is one in both ledgers.
     ledger = outcome.ledgers[LEDGERS[0].key].ledger
     moved: Floats = np.zeros(())
@@ -78,7 +78,7 @@ def _still(outcome: Outcome, series: dict[str, Floats]) -> tuple[dict[str, Float
 
 
 def _series(outcome: Outcome, shape: tuple[int, ...]) -> dict[str, Floats]:
-    """Give every figure of a block of draws, each of the block's shape."""
+    """Return every figure of a block of draws, each of the block's shape."""
     found = {row.key: row.value(outcome) for row in HEADLINES}
     for kind in LEDGERS:
         for year, row in enumerate(running_balance(outcome.ledgers[kind.key].ledger)):

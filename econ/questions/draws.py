@@ -32,7 +32,7 @@ LEAN_FACTOR = "all other guesses, which lean one way"
 
 
 def _table(guess: Guess, scenario: Scenario) -> Floats:
-    """Give a guess's quantiles between its low and high: by its records, where there are any."""
+    """Return a guess's quantiles between its low and high: by its records, where there are any."""
     known = scenario.known.get(guess.path)
     return known.table if isinstance(known, Known) else pert_table(guess.place)
 
@@ -53,17 +53,17 @@ class Sampler:
 
     @property
     def blocks(self) -> int:
-        """Give the number of blocks."""
+        """Return the number of blocks."""
         return math.ceil(self.draws / BLOCK)
 
     @property
     def factors(self) -> tuple[str, ...]:
-        """Give the common factors that have a dimension of their own, after the guesses'."""
+        """Return the common factors that have a dimension of their own, after the guesses'."""
         both = ((FUEL_FACTOR, self.loads), (LEAN_FACTOR, self.leans))
         return tuple(name for name, loads in both if loads.any())
 
     def raw(self, block: int) -> Floats:
-        """Give one block's independent coordinates: guesses, factors, years of the path.
+        """Return one block's independent coordinates: guesses, factors, years of the path.
 
         Parameters
         ----------
@@ -108,7 +108,7 @@ class Sampler:
         return found
 
     def states(self, raw: Floats) -> Floats:
-        """Give how far the fuel price has wandered by each year.
+        """Return how far the fuel price has wandered by each year.
 
         Parameters
         ----------
@@ -144,7 +144,7 @@ class Sampler:
         }
 
     def values(self, block: int) -> dict[Path, Floats]:
-        """Give one block's draws, in the file's units.
+        """Return one block's draws, in the file's units.
 
         Parameters
         ----------
@@ -159,7 +159,7 @@ class Sampler:
 
 
 def pick_from(values: Mapping[Path, Floats | float]) -> Pick:
-    """Give the rule that reads drawn estimates from `values` and all else at its likely value.
+    """Return the rule that reads drawn estimates from `values` and all else at its likely value.
 
     Parameters
     ----------
@@ -182,7 +182,7 @@ def pick_from(values: Mapping[Path, Floats | float]) -> Pick:
 
 
 def _loads(scenario: Scenario, found: tuple[Guess, ...]) -> Floats:
-    """Give each guess's load on the factor of fuel prices."""
+    """Return each guess's load on the factor of fuel prices."""
     rho = scenario.uncertainty.fuel_price_correlation
     supply = scenario.uncertainty.supply_correlation
     root = math.sqrt(rho)
@@ -191,7 +191,7 @@ def _loads(scenario: Scenario, found: tuple[Guess, ...]) -> Floats:
 
 
 def _leans(scenario: Scenario, found: tuple[Guess, ...]) -> Floats:
-    """Give each guess's load on the factor that is above zero where guesses turn out badly."""
+    """Return each guess's load on the factor that is above zero where guesses turn out badly."""
     root = math.sqrt(scenario.uncertainty.guess_correlation)
     by_side = {"high": root, "low": -root, "": 0.0}
     return np.array([by_side[g.bad_side] if g.group is None else 0.0 for g in found])

@@ -20,14 +20,14 @@ _PER_TERM = 4
 
 
 def _gain(fitted: Floats) -> Floats:
-    """Give E[max(0, x)] - max(0, E[x]) along the last axis."""
+    """Return E[max(0, x)] - max(0, E[x]) along the last axis."""
     return np.asarray(np.maximum(fitted, 0.0).mean(axis=-1) - np.maximum(fitted.mean(axis=-1), 0.0))
 
 
 def worth_of_learning(
     coordinate: Floats, worth: Floats, beside: Floats | None = None
 ) -> tuple[Floats, Floats]:
-    """Give the expected value of learning one coordinate before choosing to start or not.
+    """Return the expected value of learning one coordinate before choosing to start or not.
 
     Not starting is worth zero, so the gain is E[max(0, E[worth | x])] - max(0, E[worth]). The
     inner mean is a least-squares cubic in the coordinate's normal score.
@@ -93,7 +93,7 @@ class Learning:
 
     @property
     def name(self) -> str:
-        """Give the guess's name."""
+        """Return the guess's name."""
         return self.guess.name
 
     @property
@@ -138,7 +138,7 @@ def learning(
 
 
 def perfect_information(worth: Floats) -> float:
-    """Give the expected value of knowing everything before deciding.
+    """Return the expected value of knowing everything before deciding.
 
     Parameters
     ----------

@@ -38,7 +38,7 @@ class Guess:
 
     @property
     def place(self) -> float:
-        """Give where the likely value lies between low and high. [-]"""
+        """Return where the likely value lies between low and high. [-]"""
         return (self.likely - self.low) / (self.high - self.low)
 
 
@@ -47,14 +47,14 @@ def _is_estimate(value: Any) -> bool:
 
 
 def _about(path: Path) -> About:
-    """Give what is known of the field at a path of the merged file."""
+    """Return what is known of the field at a path of the merged file."""
     table = "machines.wear" if "wear" in path else str(path[0])
     model: type[Table] = next(model for name, model, _ in TABLES if name == table)
     return about(model, str(path[-1]))
 
 
 def dimension_of(path: Path) -> str:
-    """Give what the field at a path measures.
+    """Return what the field at a path measures.
 
     Parameters
     ----------
@@ -108,7 +108,7 @@ def _walk(table: Any, path: Path, names: tuple[str, ...]) -> Iterator[Guess]:
 
 
 def _usual_guesses(scenario: Scenario) -> Iterator[Guess]:
-    """Give the estimates of usual wear rows, for machines without rows of their own."""
+    """Return the estimates of usual wear rows, for machines without rows of their own."""
     for index, machine in enumerate(scenario.machines):
         if machine.wear:
             continue
@@ -139,7 +139,7 @@ def guesses(scenario: Scenario) -> tuple[Guess, ...]:
 
 
 def _as_known(guess: Guess, scenario: Scenario) -> Guess:
-    """Give what records have made of a guess; its place among the others stays."""
+    """Return what records have made of a guess; its place among the others stays."""
     known = scenario.known.get(guess.path)
     if known is None:
         return guess

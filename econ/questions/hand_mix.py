@@ -26,8 +26,12 @@ COLDEST, WARMEST = 0.0, 100.0
 WARM_ENOUGH = 15.0
 
 MIX, AS_IT_IS, TOO_THICK_ALONE, THIN, PUMP_FUEL = (
-    "mix", "burn as it is", "too thick to burn as it is", "thinner than planned", "pump fuel",
-)  # fmt: skip
+    "mix",
+    "burn as it is",
+    "too thick to burn as it is",
+    "thinner than planned",
+    "pump fuel",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +59,7 @@ class MachineMix:
 
 
 def oil_at_hand(oil: OilInputs, temperature: float, viscosity: float) -> Part:
-    """Give an oil whose thickness was measured, as one liquid of a blend.
+    """Return an oil whose thickness was measured, as one liquid of a blend.
 
     Parameters
     ----------
@@ -79,29 +83,32 @@ def oil_at_hand(oil: OilInputs, temperature: float, viscosity: float) -> Part:
 
 
 def _index(w: Floats) -> Floats:
-    """Give the volume index ``log10 v / (3 + log10 v)``; see `viscosity_band`."""
+    """Return the volume index ``log10 v / (3 + log10 v)``; see `viscosity_band`."""
     log = np.log10(viscosity_of(w))
     return np.asarray(log / (3.0 + log))
 
 
 def _rule_shares(limit: Floats, oil: Floats, thin: Floats) -> list[float]:
-    """Give the shares by volume of the rules that lie farthest apart."""
+    """Return the shares by volume of the rules that lie farthest apart."""
     by_volume = (oil - limit) / (oil - thin)
     top, aim, low = (_index(w) for w in (oil, limit, thin))
     return [float(by_volume), float((top - aim) / (top - low))]
 
 
 def _season(job: Job, oil: Part, thinner: Part, *, winter: bool, planned: float | None) -> Season:
-    """Give one season of a machine that has a thinner."""
+    """Return one season of a machine that has a thinner."""
     season = 1 if winter else 0
     at, limit = job.temperature[season], job.w[season]
     w_oil, w_thin = w_at(oil.line, at), w_at(thinner.line, at)
     share = float(
         thinner_share_for(
-            limit_w=limit, oil_w=w_oil, thinner_w=w_thin, oil_density=oil.density,
+            limit_w=limit,
+            oil_w=w_oil,
+            thinner_w=w_thin,
+            oil_density=oil.density,
             thinner_density=thinner.density,
         )
-    )  # fmt: skip
+    )
     if np.isnan(share):
         return Season(winter, PUMP_FUEL, None, None, None, planned)
     if share == 0.0:
@@ -111,7 +118,7 @@ def _season(job: Job, oil: Part, thinner: Part, *, winter: bool, planned: float 
 
 
 def _as_it_is(inputs: Inputs, oil: Part) -> Season:
-    """Give a machine that burns clean oil alone: up to the pool's thickness."""
+    """Return a machine that burns clean oil alone: up to the pool's thickness."""
     pool = pool_part(inputs)
     thin_enough = w_at(oil.line, JOB_TEMPERATURE) <= w_at(pool.line, JOB_TEMPERATURE) + 1e-12
     action = AS_IT_IS if bool(thin_enough) else TOO_THICK_ALONE
@@ -121,7 +128,7 @@ def _as_it_is(inputs: Inputs, oil: Part) -> Season:
 def hand_mixes(
     inputs: Inputs, oil: Part, planned: Sequence[tuple[float | None, float | None]]
 ) -> tuple[MachineMix, ...]:
-    """Give the mix for one measured oil in each machine that may burn blend.
+    """Return the mix for one measured oil in each machine that may burn blend.
 
     Parameters
     ----------
@@ -165,5 +172,5 @@ def _differ(job: Job) -> bool:
 
 
 def thickness(oil: Part, temperature: float) -> float:
-    """Give how thick an oil at hand is at a temperature. [cSt]"""
+    """Return how thick an oil at hand is at a temperature. [cSt]"""
     return float(viscosity_at(oil.line, np.asarray(temperature)))

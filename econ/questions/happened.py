@@ -90,25 +90,28 @@ def _litres(scenario: Scenario) -> float:
 
 
 def _part(amount: Numeric, month: Numeric, year: Numeric) -> float:
-    """Give a month's part of a year's amount, in proportion to what drives it."""
+    """Return a month's part of a year's amount, in proportion to what drives it."""
     whole = float(year)
     return float(amount) * float(month) / whole if whole > 0.0 else 0.0
 
 
 def _planned(inputs: Inputs, year: Year, month: Month, litres: float) -> Amounts:
-    """Give one month of the plan."""
+    """Return one month of the plan."""
     fuel, costs = year.fuel, year.costs
     processed = float(month.processed)
     drivers: dict[str, tuple[Numeric, Numeric, Numeric]] = {
         "paid_oil": (costs["oil"], month.collected, fuel["oil_collected"]),
         "paid_thinner": (costs["thinner"], month.thinner, fuel["thinner"]),
         "paid_filters": (costs["filters"], month.processed, fuel["oil_processed"]),
-        "paid_cleaning": (costs["tests"] + costs["disposal"], month.processed,
-                          fuel["oil_processed"]),
+        "paid_cleaning": (
+            costs["tests"] + costs["disposal"],
+            month.processed,
+            fuel["oil_processed"],
+        ),
         "paid_additives": (costs["additives"], month.blend, fuel["blend"]),
         "paid_yearly": (costs["yearly"], 1.0, 12.0),
         "paid_repairs": (costs["wear"], month.oil_used, fuel["oil_used"]),
-    }  # fmt: skip
+    }
     elements = sum(processed / float(f.volume_per_element) for f in inputs.filters)
     return {
         "collected": float(month.collected) / litres,
@@ -123,7 +126,7 @@ def _planned(inputs: Inputs, year: Year, month: Month, litres: float) -> Amounts
 
 
 def fuel_replaced(inputs: Inputs, pool_heat: float, burn: Burn) -> float:
-    """Give the pump fuel that a burn stood for, by the share really mixed.
+    """Return the pump fuel that a burn stood for, by the share really mixed.
 
     Parameters
     ----------
@@ -153,16 +156,24 @@ def fuel_replaced(inputs: Inputs, pool_heat: float, burn: Burn) -> float:
 
 
 def _paid_as(scenario: Scenario, row: Row) -> str | None:
-    """Give the line that a row's money belongs to."""
-    lists = (("paid_thinner", scenario.thinners), ("paid_filters", scenario.filters),
-             ("paid_additives", scenario.additives), ("paid_yearly", scenario.yearly))  # fmt: skip
+    """Return the line that a row's money belongs to."""
+    lists = (
+        ("paid_thinner", scenario.thinners),
+        ("paid_filters", scenario.filters),
+        ("paid_additives", scenario.additives),
+        ("paid_yearly", scenario.yearly),
+    )
     if row.what == "bought":
-        return next((key for key, entries in lists
-                     if any(entry.name == row.which for entry in entries)), None)  # fmt: skip
+        return next(
+            (key for key, entries in lists if any(entry.name == row.which for entry in entries)),
+            None,
+        )
     if row.what == "repaired":
-        return None if row.note.casefold().removeprefix("blend").strip(" :").startswith(
-            "no"
-        ) else "paid_repairs"  # fmt: skip
+        return (
+            None
+            if row.note.casefold().removeprefix("blend").strip(" :").startswith("no")
+            else "paid_repairs"
+        )
     return {"fetched": "paid_oil", "cleaned": "paid_cleaning", "tested": "paid_cleaning"}.get(
         row.what
     )
@@ -207,7 +218,7 @@ def _so_far(
 
 
 def _recorded(scenario: Scenario, log: Log, account: Balances) -> frozenset[str]:
-    """Give the lines of which the log has any figure."""
+    """Return the lines of which the log has any figure."""
     found = {"thinner", "fuel_replaced"} if account.burns else set()
     for row in log.rows:
         if row.what == "fetched":
@@ -225,7 +236,7 @@ def _recorded(scenario: Scenario, log: Log, account: Balances) -> frozenset[str]
 
 
 def _shelf(scenario: Scenario, log: Log, account: Balances) -> tuple[Shelf, ...]:
-    """Give what was bought and stands on the shelf: thinner all together, filters alike."""
+    """Return what was bought and stands on the shelf: thinner all together, filters alike."""
     thinners = {thinner.name for thinner in scenario.thinners}
     filters = {entry.name for entry in scenario.filters}
     thin, elements = 0.0, 0.0

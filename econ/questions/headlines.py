@@ -43,18 +43,34 @@ MEASURES = tuple(key for key, _, _ in _MEASURES)
 HEADLINES = (
     Headline("fuel_replaced", "Pump fuel replaced a year", "volume", _fuel("fuel_replaced")),
     Headline("hours", "Hands-on hours a year", "hours", _fuel("hours")),
-    Headline("cash_rung", "Out-of-pocket cost of fuel replaced", "price_per_volume",
-             lambda outcome: outcome.typical.per_replaced["cash"]),
-    Headline("full_rung", "Full cost of fuel replaced", "price_per_volume",
-             lambda outcome: outcome.typical.per_replaced["full"]),
+    Headline(
+        "cash_rung",
+        "Out-of-pocket cost of fuel replaced",
+        "price_per_volume",
+        lambda outcome: outcome.typical.per_replaced["cash"],
+    ),
+    Headline(
+        "full_rung",
+        "Full cost of fuel replaced",
+        "price_per_volume",
+        lambda outcome: outcome.typical.per_replaced["full"],
+    ),
     Headline("after_wear", "Left after repairs a year", "money", _saving("after_wear")),
     Headline("after_labour", "Left after your time a year", "money", _saving("after_labour")),
-    Headline("pay_per_hour", "Pay for an hour of your time", "money_per_hour",
-             lambda outcome: outcome.pay_per_hour),
+    Headline(
+        "pay_per_hour",
+        "Pay for an hour of your time",
+        "money_per_hour",
+        lambda outcome: outcome.pay_per_hour,
+    ),
     *(
-        Headline(f"{kind.key}.{key}", f"{label}, {kind.label.lower()}", dimension,
-                 _measure(kind.key, key))
+        Headline(
+            f"{kind.key}.{key}",
+            f"{label}, {kind.label.lower()}",
+            dimension,
+            _measure(kind.key, key),
+        )
         for kind in LEDGERS
         for key, label, dimension in _MEASURES
     ),
-)  # fmt: skip
+)

@@ -52,7 +52,7 @@ def price_record() -> tuple[PriceYear, ...]:
 
 
 def real_prices() -> Floats:
-    """Give each year's price in money of the record's last year.
+    """Return each year's price in money of the record's last year.
 
     Returns
     -------
@@ -79,11 +79,11 @@ class History:
         return int(np.count_nonzero(self.npv[ledger] > 0.0))
 
     def worst(self, ledger: str) -> int:
-        """Give the year in which the worst stretch began."""
+        """Return the year in which the worst stretch began."""
         return self.begun[int(np.argmin(self.npv[ledger]))]
 
     def best(self, ledger: str) -> int:
-        """Give the year in which the best stretch began."""
+        """Return the year in which the best stretch began."""
         return self.begun[int(np.argmax(self.npv[ledger]))]
 
 

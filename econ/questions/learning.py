@@ -60,7 +60,7 @@ class Learned:
 
 
 def _centre(record: Count | Ratios, prior: Prior) -> tuple[float, float]:
-    """Give where a record's likelihood peaks and how wide about."""
+    """Return where a record's likelihood peaks and how wide about."""
     if isinstance(record, Ratios):
         return record.mean, record.spread(prior) / math.sqrt(record.count)
     if record.exposure <= 0.0:
@@ -97,7 +97,7 @@ def learn(seen: Seen) -> Learned:
 
 
 def known(learned: tuple[Learned, ...]) -> dict[Path, Known]:
-    """Give what each field's guess has become, for `with_known`.
+    """Return what each field's guess has become, for `with_known`.
 
     Parameters
     ----------
@@ -121,7 +121,7 @@ def known(learned: tuple[Learned, ...]) -> dict[Path, Known]:
 
 
 def years_to_tell(prior_mean: float, thousands_a_year: float) -> float | None:
-    """Give the years without a failure after which a part may be called better than guessed.
+    """Return the years without a failure after which a part may be called better than guessed.
 
     Parameters
     ----------

@@ -40,7 +40,7 @@ class Season:
 
     @property
     def too_thick(self) -> bool:
-        """Give whether the machine burns pump fuel in this season."""
+        """Return whether the machine burns pump fuel in this season."""
         return bool(np.isnan(self.share))
 
 
@@ -64,17 +64,17 @@ class Mix:
 
     @property
     def possible(self) -> bool:
-        """Give whether the thinner does the job in any season."""
+        """Return whether the thinner does the job in any season."""
         return not all(season.too_thick for season in self.seasons)
 
     @property
     def has_gasoline(self) -> bool:
-        """Give whether any season's blend holds gasoline."""
+        """Return whether any season's blend holds gasoline."""
         return any(bool(np.isnan(s.flash)) for s in self.seasons if not s.too_thick)
 
 
 def seasons_of(inputs: Inputs, index: int) -> tuple[int, ...]:
-    """Give the seasons in which a machine is to burn blend: 0 outside winter, 1 in winter.
+    """Return the seasons in which a machine is to burn blend: 0 outside winter, 1 in winter.
 
     Parameters
     ----------
@@ -93,7 +93,7 @@ def seasons_of(inputs: Inputs, index: int) -> tuple[int, ...]:
 
 
 def warmest_fuel(inputs: Inputs) -> float:
-    """Give the warmest the fuel gets at the pump by a farm's own numbers.
+    """Return the warmest the fuel gets at the pump by a farm's own numbers.
 
     Parameters
     ----------
@@ -114,7 +114,7 @@ def warmest_fuel(inputs: Inputs) -> float:
 def shares_by_warmth(
     inputs: Inputs, index: int, thinner: int, temperatures: Floats
 ) -> list[float | None]:
-    """Give the share of a thinner that keeps a machine within its limit, by fuel temperature.
+    """Return the share of a thinner that keeps a machine within its limit, by fuel temperature.
 
     Parameters
     ----------
@@ -141,7 +141,7 @@ def shares_by_warmth(
 
 
 def bringing_oil(inputs: Inputs) -> tuple[OilInputs, ...]:
-    """Give the sources that bring any oil; all of them where none does yet."""
+    """Return the sources that bring any oil; all of them where none does yet."""
     found = tuple(
         oil
         for oil in inputs.oils
@@ -175,12 +175,12 @@ def _season(inputs: Inputs, index: int, thinner: int, blend: Blend, winter: int)
 
 
 def oil_heat(inputs: Inputs) -> Floats:
-    """Give the lower heating value of the clean oil. [MJ/L]"""
+    """Return the lower heating value of the clean oil. [MJ/L]"""
     return oil_pool(inputs).heating_value
 
 
 def limit_of(inputs: Inputs, index: int) -> tuple[Floats, bool]:
-    """Give a machine's viscosity limit [cSt] and whether it is only its class's usual one."""
+    """Return a machine's viscosity limit [cSt] and whether it is only its class's usual one."""
     machine = inputs.machines[index]
     if machine.viscosity_limit is not None:
         return machine.viscosity_limit, False

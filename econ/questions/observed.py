@@ -51,12 +51,12 @@ class Seen:
 
 
 def mean_of(value: Quantity) -> float:
-    """Give an estimate's mean, or a certain number itself."""
+    """Return an estimate's mean, or a certain number itself."""
     return value.expected if isinstance(value, Estimate) else float(value)
 
 
 def prior_of(value: Quantity) -> Prior | None:
-    """Give an estimate as a density; None for a certain number."""
+    """Return an estimate as a density; None for a certain number."""
     if isinstance(value, Estimate) and value.low < value.high:
         return pert(value.low, value.likely, value.high)
     return None
@@ -81,7 +81,7 @@ def _next_month(day: datetime.date) -> datetime.date:
 
 
 def month_of(day: datetime.date) -> datetime.date:
-    """Give the first day of a day's month."""
+    """Return the first day of a day's month."""
     return day.replace(day=1)
 
 
@@ -103,13 +103,13 @@ def _seen(
 
 
 def _process_path(scenario: Scenario, field: str) -> Path:
-    """Give where a field of the cleaning stands: in the first set-up or in [process]."""
+    """Return where a field of the cleaning stands: in the first set-up or in [process]."""
     given = scenario.setups[0].model_fields_set if scenario.setups else frozenset()
     return ("setups", 0, field) if field in given else ("process", field)
 
 
 def _only_filter(scenario: Scenario) -> int | None:
-    """Give the one filter of the plan, None where there are more or none."""
+    """Return the one filter of the plan, None where there are more or none."""
     names = scenario.setups[0].filters if scenario.setups else None
     used = [k for k, f in enumerate(scenario.filters) if names is None or f.name in names]
     return used[0] if len(used) == 1 else None
@@ -119,42 +119,80 @@ def _of_process(scenario: Scenario, rows: tuple[Row, ...]) -> Iterator[Seen]:
     """See what cleaning lost, took and clogged."""
     process = scenario.process
     cleaned = [row for row in rows if row.what == "cleaned" and row.volume]
-    loss = [(row.volume - row.left, row.volume) for row in cleaned
-            if row.volume is not None and row.left is not None]  # fmt: skip
-    yield from _seen(_process_path(scenario, "loss_share"), "Lost as water and sludge", "share",
-                     process.loss_share, loss)  # fmt: skip
+    loss = [
+        (row.volume - row.left, row.volume)
+        for row in cleaned
+        if row.volume is not None and row.left is not None
+    ]
+    yield from _seen(
+        _process_path(scenario, "loss_share"),
+        "Lost as water and sludge",
+        "share",
+        process.loss_share,
+        loss,
+    )
     batch = mean_of(process.batch_volume)
-    hours = [(row.hours, row.volume / batch) for row in cleaned
-             if row.volume is not None and row.hours is not None]  # fmt: skip
-    yield from _seen(_process_path(scenario, "hours_per_batch"), "Hands-on hours a batch", "hours",
-                     process.hours_per_batch, hours)  # fmt: skip
+    hours = [
+        (row.hours, row.volume / batch)
+        for row in cleaned
+        if row.volume is not None and row.hours is not None
+    ]
+    yield from _seen(
+        _process_path(scenario, "hours_per_batch"),
+        "Hands-on hours a batch",
+        "hours",
+        process.hours_per_batch,
+        hours,
+    )
     only = _only_filter(scenario)
     if only is not None:
-        filters = [(row.volume, row.count) for row in cleaned
-                   if row.volume is not None and row.count is not None]  # fmt: skip
+        filters = [
+            (row.volume, row.count)
+            for row in cleaned
+            if row.volume is not None and row.count is not None
+        ]
         name = f"{scenario.filters[only].name}: raw oil through one element"
-        yield from _seen(("filters", only, "volume_per_element"), name, "volume",
-                         scenario.filters[only].volume_per_element, filters)  # fmt: skip
+        yield from _seen(
+            ("filters", only, "volume_per_element"),
+            name,
+            "volume",
+            scenario.filters[only].volume_per_element,
+            filters,
+        )
 
 
 def _of_loads(scenario: Scenario, rows: tuple[Row, ...]) -> Iterator[Seen]:
     """See what each source's loads took in hours and left with their owner."""
     for index, oil in enumerate(scenario.oils):
         loads = [row for row in rows if row.what == "fetched" and row.which == oil.name]
-        rejects = [(row.left, (row.volume or 0.0) + row.left) for row in loads
-                   if row.left is not None]  # fmt: skip
-        yield from _seen(("oils", index, "reject_share"), f"{oil.name}: refused", "share",
-                         oil.reject_share, rejects)  # fmt: skip
+        rejects = [
+            (row.left, (row.volume or 0.0) + row.left) for row in loads if row.left is not None
+        ]
+        yield from _seen(
+            ("oils", index, "reject_share"),
+            f"{oil.name}: refused",
+            "share",
+            oil.reject_share,
+            rejects,
+        )
         if oil.load_volume is not None:
             load = mean_of(oil.load_volume)
-            trips = [(row.hours, ((row.volume or 0.0) + (row.left or 0.0)) / load)
-                     for row in loads if row.hours is not None]  # fmt: skip
-            yield from _seen(("oils", index, "hours_per_trip"), f"{oil.name}: hours a trip",
-                             "hours", oil.hours_per_trip, trips)  # fmt: skip
+            trips = [
+                (row.hours, ((row.volume or 0.0) + (row.left or 0.0)) / load)
+                for row in loads
+                if row.hours is not None
+            ]
+            yield from _seen(
+                ("oils", index, "hours_per_trip"),
+                f"{oil.name}: hours a trip",
+                "hours",
+                oil.hours_per_trip,
+                trips,
+            )
 
 
 def _full_months(scenario: Scenario, account: Balances) -> set[datetime.date]:
-    """Give the months in which the raw store stood full, so that oil may have been left."""
+    """Return the months in which the raw store stood full, so that oil may have been left."""
     most = _FULL * mean_of(scenario.process.raw_storage)
     return {month_of(day) for day, level in account.raw_levels if level >= most}
 
@@ -189,19 +227,22 @@ def turned_up(scenario: Scenario, log: Log, account: Balances) -> Iterator[Seen]
         months = [m for m in months_between(loads[0].date, log.last) if m not in full]
         pairs = [
             (
-                sum((row.volume or 0.0) + (row.left or 0.0)
-                    for row in loads if month_of(row.date) == month),
+                sum(
+                    (row.volume or 0.0) + (row.left or 0.0)
+                    for row in loads
+                    if month_of(row.date) == month
+                ),
                 share if month in first_year else 1.0,
             )
             for month in months
-        ]  # fmt: skip
+        ]
         found = _ratio(pairs)
         if found is not None:
             yield _promise(index, oil.name, oil.volume_per_month, oil.reliability, *found)
 
 
 def months_of_first_year(first: datetime.date, last: datetime.date) -> frozenset[datetime.date]:
-    """Give the log's first twelve whole calendar months, and the broken one before them."""
+    """Return the log's first twelve whole calendar months, and the broken one before them."""
     whole = months_between(first, last)[:12]
     return frozenset((month_of(first), *whole))
 
@@ -225,13 +266,20 @@ def _promise(
         pinned = (("oils", index, "reliability"), means[1])
     scale = 1.0 / means[other] if means[other] > 0.0 else 1.0
     return Seen(
-        ("oils", index, carrier), f"{name}: what turns up a month", "volume_per_month",
-        prior, mean, record, over, scale, pinned,
-    )  # fmt: skip
+        ("oils", index, carrier),
+        f"{name}: what turns up a month",
+        "volume_per_month",
+        prior,
+        mean,
+        record,
+        over,
+        scale,
+        pinned,
+    )
 
 
 def _counted(row: Row) -> float:
-    """Give how many failures beyond those on pump fuel a repair stands for."""
+    """Return how many failures beyond those on pump fuel a repair stands for."""
     words = row.note.casefold().replace(",", " ").replace(":", " ").split()
     word = next((w for w in words[:2] if w in ("yes", "no", "unsure")), "unsure")
     return {"yes": 1.0, "no": 0.0, "unsure": 0.5}[word] * (1.0 if row.count is None else row.count)
@@ -249,14 +297,18 @@ def _failures(scenario: Scenario, log: Log, account: Balances) -> Iterator[Seen]
             if oil <= 0.0 and count <= 0.0:
                 continue
             yield Seen(
-                ("machines", index, "wear", k, "extra_failures"), name, "failures_per_volume",
-                prior_of(part.extra_failures), mean_of(part.extra_failures),
-                Count(count, oil), oil,
-            )  # fmt: skip
+                ("machines", index, "wear", k, "extra_failures"),
+                name,
+                "failures_per_volume",
+                prior_of(part.extra_failures),
+                mean_of(part.extra_failures),
+                Count(count, oil),
+                oil,
+            )
 
 
 def unlisted_repairs(scenario: Scenario, log: Log) -> tuple[Row, ...]:
-    """Give repairs of parts that the farm does not list: told, and counted nowhere."""
+    """Return repairs of parts that the farm does not list: told, and counted nowhere."""
     listed = {
         f"{machine.name}: {part}"
         for machine in scenario.machines

@@ -71,17 +71,17 @@ class SourceWorth:
 
     @property
     def kept_per_volume(self) -> Floats:
-        """Give money kept by volume taken; NaN where none is. [currency/L]"""
+        """Return money kept by volume taken; NaN where none is. [currency/L]"""
         return _each(self.kept.time_paid, self.taken)
 
     @property
     def kept_per_trip(self) -> Floats:
-        """Give money kept by trip; NaN without trips. [currency]"""
+        """Return money kept by trip; NaN without trips. [currency]"""
         return _each(self.kept.time_paid, self.trips)
 
     @property
     def kept_per_hour(self) -> Floats:
-        """Give what each hour brings before one's own are paid for; NaN without. [currency/h]"""
+        """Return what each hour brings before one's own are paid for; NaN without. [currency/h]"""
         return _each(self.kept.time_free, self.hours)
 
 
@@ -100,7 +100,7 @@ def _each(amount: Floats, volume: Floats) -> Floats:
 
 
 def with_drum_at_gate(inputs: Inputs, index: int) -> Inputs:
-    """Give the farm with one more drum a year of a source's oil, free and brought.
+    """Return the farm with one more drum a year of a source's oil, free and brought.
 
     Parameters
     ----------
@@ -130,7 +130,7 @@ def with_drum_at_gate(inputs: Inputs, index: int) -> Inputs:
 
 
 def with_drum_fetched(inputs: Inputs, index: int) -> Inputs:
-    """Give the farm with one more good drum a year from a source, on its own terms.
+    """Return the farm with one more good drum a year from a source, on its own terms.
 
     Parameters
     ----------
@@ -151,7 +151,7 @@ def with_drum_fetched(inputs: Inputs, index: int) -> Inputs:
 
 
 def at_distance(inputs: Inputs, index: int, round_trip: Floats) -> Inputs:
-    """Give the farm with a source at another distance, its trips longer or shorter by as much.
+    """Return the farm with a source at another distance, its trips longer or shorter by as much.
 
     Parameters
     ----------
@@ -174,7 +174,7 @@ def at_distance(inputs: Inputs, index: int, round_trip: Floats) -> Inputs:
 
 
 def _kept(more: Outcome, less: Outcome) -> Kept:
-    """Give the difference of two plans."""
+    """Return the difference of two plans."""
     paid, free = (more.per_year(key) - less.per_year(key) for key in ("time_paid", "time_free"))
     return Kept(paid, free)
 
@@ -199,7 +199,7 @@ def _farthest(inputs: Inputs, index: int, without: Outcome) -> tuple[float, bool
 
 
 def _shares(inputs: Inputs, without: Inputs, index: int) -> tuple[ShareEffect, ...]:
-    """Give each machine's share with and without a source, its job kept."""
+    """Return each machine's share with and without a source, its job kept."""
     found = []
     for k, machine in enumerate(inputs.machines):
         job, seasons = job_of(inputs, k), seasons_of(inputs, k)
@@ -223,7 +223,7 @@ def _viscosity(part: Part) -> Floats:
 
 
 def _brings(inputs: Inputs) -> bool:
-    """Give whether any source brings any oil."""
+    """Return whether any source brings any oil."""
     return any(
         bool(oil.volume_per_month * oil.reliability * (1.0 - oil.reject_share) > 0.0)
         for oil in inputs.oils

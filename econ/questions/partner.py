@@ -57,7 +57,7 @@ class Provenance:
 
     @property
     def guessed(self) -> float:
-        """Give the share that rests on guesses. [-]"""
+        """Return the share that rests on guesses. [-]"""
         return sum(share for kind, share in self.by_kind.items() if kind in GUESSES)
 
 
@@ -112,7 +112,7 @@ def stop_rule(outcome: Outcome) -> StopRule | None:
 
 
 def _fields(scenario: Scenario) -> list[Path]:
-    """Give the path of every number of the file that the model reads, in file order."""
+    """Return the path of every number of the file that the model reads, in file order."""
     seen: dict[Path, None] = {}
 
     def note(path: Path, value: float | Estimate) -> float:

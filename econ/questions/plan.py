@@ -48,11 +48,11 @@ class Plan:
 
     @property
     def inputs(self) -> Inputs | None:
-        """Give its inputs at expected values."""
+        """Return its inputs at expected values."""
         return None if self.outcome is None else self.outcome.inputs
 
     def measure(self, ledger: str, key: str) -> float:
-        """Give a measure of a ledger; 0 for "nothing".
+        """Return a measure of a ledger; 0 for "nothing".
 
         Parameters
         ----------
@@ -70,16 +70,16 @@ class Plan:
         return float(self.outcome.ledgers[ledger].measures[key])
 
     def worth(self, ledger: str) -> float:
-        """Give its worth a year. [currency/yr]"""
+        """Return its worth a year. [currency/yr]"""
         return self.measure(ledger, "equivalent_annual")
 
     def yearly(self, key: str) -> float:
-        """Give a volume or the hours of its typical year. [L/yr, h/yr]"""
+        """Return a volume or the hours of its typical year. [L/yr, h/yr]"""
         return 0.0 if self.outcome is None else float(self.outcome.typical.fuel[key])
 
     @property
     def kit_to_buy(self) -> float:
-        """Give the kit that is not there yet. [currency]"""
+        """Return the kit that is not there yet. [currency]"""
         return 0.0 if self.outcome is None else float(self.outcome.kit_to_buy)
 
 
@@ -178,7 +178,7 @@ def _file_plan(space: Space) -> Plan:
 
 
 def _best_row(space: Space, table: Table | None, ledger: str) -> int | None:
-    """Give the row of the best plan; None where nothing is better."""
+    """Return the row of the best plan; None where nothing is better."""
     if table is None or not table.allowed.any():
         return None
     row = ranked(space, table, ledger)[0]
@@ -245,7 +245,7 @@ def _stair(space: Space, table: Table, ledger: str) -> tuple[Step, ...]:
 
 
 def _best_of_each(worth: Floats, of: NDArray[np.intp], size: Floats, count: int) -> list[int]:
-    """Give the row of the highest worth in each group; of equals, the smallest plan."""
+    """Return the row of the highest worth in each group; of equals, the smallest plan."""
     order = np.lexsort((size, -worth, of))
     first = np.searchsorted(of[order], np.arange(count))
     return [int(order[k]) for k in first]
@@ -269,7 +269,7 @@ def _regret(table: Table | None, ledger: str, plans: dict[str, Plan]) -> tuple[R
 
 
 def worth_at(plan: Plan, ledger: str, factor: float) -> float:
-    """Give a plan's worth a year when all fuel prices are multiplied, volumes held.
+    """Return a plan's worth a year when all fuel prices are multiplied, volumes held.
 
     Parameters
     ----------

@@ -123,13 +123,15 @@ def worth_in_draws(
             inputs = only_what_serves(plan_in_draws(wholes[decision.setup], planned), names)
             outcome = evaluate(inputs, by_month=False, path=path, measures=())
             found[k, rows] = outcome.ledgers[ledger].measures["equivalent_annual"]
-            tell(block * BLOCK * len(plans) + (k + 1) * (rows.stop - rows.start),
-                 drawn.draws * len(plans))  # fmt: skip
+            tell(
+                block * BLOCK * len(plans) + (k + 1) * (rows.stop - rows.start),
+                drawn.draws * len(plans),
+            )
     return found
 
 
 def multipliers_of(drawn: Sampler, raw: Floats) -> Sequence[Floats] | None:
-    """Give what multiplies each year's fuel prices in a block of draws.
+    """Return what multiplies each year's fuel prices in a block of draws.
 
     Parameters
     ----------

@@ -69,9 +69,13 @@ def _things(inputs: Inputs, units: str) -> Iterator[_Thing]:
     process, drum = inputs.process, DRUMS[units]
     if process.hours_per_month is not None:
         yield _Thing(
-            "hours", "", 1.0, "hours_per_month", float(process.hours_per_month),
+            "hours",
+            "",
+            1.0,
+            "hours_per_month",
+            float(process.hours_per_month),
             with_hours_per_month,
-        )  # fmt: skip
+        )
     yield _Thing(
         "hours_per_batch", "", 1.0, "hours", float(process.hours_per_batch), with_hours_per_batch
     )
@@ -123,9 +127,15 @@ def _machines(space: Space, plan: Plan, ledger: str) -> Iterator[OneMore]:
         gain = (planned(space, changed).worth(ledger) if others else 0.0) - base
         there = way.machine in burning
         yield OneMore(
-            "machine", name, 1.0, "count", None if there else gain, gain if there else None,
-            float(there), 0.0,
-        )  # fmt: skip
+            "machine",
+            name,
+            1.0,
+            "count",
+            None if there else gain,
+            gain if there else None,
+            float(there),
+            0.0,
+        )
 
 
 def _first(pair: tuple[int, int | None]) -> int:

@@ -42,7 +42,7 @@ class Table:
 
     @property
     def tried(self) -> int:
-        """Give how many plans were worked through."""
+        """Return how many plans were worked through."""
         return len(self.setups)
 
 
@@ -241,7 +241,7 @@ def _climbed(climb: _Climb, start: Decision, *, oils_too: bool = True) -> Decisi
 
 
 def _starts(space: Space) -> list[Decision]:
-    """Give plans to begin from: everything, own oil alone, each source alone, the file's."""
+    """Return plans to begin from: everything, own oil alone, each source alone, the file's."""
     every = tuple((way.machine, way.thinners[0]) for way in space.ways)
     must = set(space.must_oils)
     oils = space.inputs[0].oils

@@ -31,7 +31,7 @@ class Decision:
 
     @property
     def size(self) -> int:
-        """Give how many sources and machines take part."""
+        """Return how many sources and machines take part."""
         return len(self.oils) + len(self.thinners)
 
 
@@ -57,7 +57,7 @@ class Space:
 
     @property
     def count(self) -> int:
-        """Give the number of plans, without "nothing"."""
+        """Return the number of plans, without "nothing"."""
         sources: int = 1 << (len(self.oils) - len(self.must_oils))
         machines = 1
         for way in self.ways:

@@ -121,7 +121,7 @@ def _unit_flows(outcome: Outcome, uses: list[tuple[int, bool]]) -> Flows:
 
 
 def _worths(outcome: Outcome, uses: list[tuple[int, bool]]) -> Floats:
-    """Give what a year of nothing is worth, and each litre collected, cleaned and burned.
+    """Return what a year of nothing is worth, and each litre collected, cleaned and burned.
 
     Every cost line is linear in volumes, so they are asked, not written down again.
     """
@@ -264,7 +264,7 @@ def timing_bound(outcome: Outcome) -> float:
 
 
 def timing_gain(outcome: Outcome) -> float:
-    """Give the most that timing could add, never below nothing.
+    """Return the most that timing could add, never below nothing.
 
     Parameters
     ----------

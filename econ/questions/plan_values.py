@@ -38,11 +38,11 @@ class Figures:
     """Whether every machine's thinner is thin enough in some month."""
 
     def worth(self, ledger: str) -> Floats:
-        """Give the worth a year by a ledger. [currency/yr]"""
+        """Return the worth a year by a ledger. [currency/yr]"""
         return self.time_free if ledger == "time_free" else self.time_paid
 
     def moves(self, ledger: str) -> Floats:
-        """Give what doubled fuel prices add, by a ledger. [currency/yr]"""
+        """Return what doubled fuel prices add, by a ledger. [currency/yr]"""
         return self.moves_free if ledger == "time_free" else self.moves_paid
 
 

@@ -127,7 +127,7 @@ def worth_of_rule(
 
 
 def _a_year_old(item: KitInputs) -> KitInputs:
-    """Give a piece of kit as it stands after a year's use."""
+    """Return a piece of kit as it stands after a year's use."""
     left = item.cost if item.owned else item.cost * item.resale_share
     return replace(
         item,
@@ -138,7 +138,7 @@ def _a_year_old(item: KitInputs) -> KitInputs:
 
 
 def _after_a_year(big: Inputs, small: Inputs) -> Inputs:
-    """Give the bigger plan as begun a year from now, with the small plan's kit at hand.
+    """Return the bigger plan as begun a year from now, with the small plan's kit at hand.
 
     Prices are those of that year in its own money: fuel that rises faster than all else has
     done so for a year.
@@ -156,7 +156,7 @@ def _after_a_year(big: Inputs, small: Inputs) -> Inputs:
 
 
 def _first_year(ledger: Ledger, *, stop: bool) -> Floats:
-    """Give a small plan's worth today if it ends after its first year, its kit sold.
+    """Return a small plan's worth today if it ends after its first year, its kit sold.
 
     Where the bigger plan follows, nothing is stopped, and only the kit changes hands.
     """
@@ -167,7 +167,7 @@ def _first_year(ledger: Ledger, *, stop: bool) -> Floats:
 
 
 def _oil(inputs: Inputs) -> Floats:
-    """Give the usable oil that turns up in a month. [L/month]"""
+    """Return the usable oil that turns up in a month. [L/month]"""
     return total([o.volume_per_month * o.reliability * (1.0 - o.reject_share) for o in inputs.oils])
 
 

@@ -25,11 +25,11 @@ class PricePath:
 
     @property
     def dimensions(self) -> int:
-        """Give the independent scores one path takes: one a year, none where prices hold."""
+        """Return the independent scores one path takes: one a year, none where prices hold."""
         return self.years if self.swing > 0.0 else 0
 
     def variance(self, years: int) -> float:
-        """Give the variance of the logarithm after so many years.
+        """Return the variance of the logarithm after so many years.
 
         Parameters
         ----------
@@ -45,7 +45,7 @@ class PricePath:
         return self.swing**2 * sum(kept**k for k in range(years))
 
     def states(self, steps: Floats) -> Floats:
-        """Give the logarithm's wandering by year.
+        """Return the logarithm's wandering by year.
 
         Parameters
         ----------
@@ -63,7 +63,7 @@ class PricePath:
         return found
 
     def multipliers(self, states: Floats) -> Floats:
-        """Give what each year's price is multiplied by.
+        """Return what each year's price is multiplied by.
 
         Parameters
         ----------
@@ -79,7 +79,7 @@ class PricePath:
         return np.asarray(np.exp(states - lift[:, None]))
 
     def expected(self, states: Floats, later: int) -> Floats:
-        """Give the mean of a later year's multiplier, seen from each year before it.
+        """Return the mean of a later year's multiplier, seen from each year before it.
 
         Parameters
         ----------
@@ -99,7 +99,7 @@ class PricePath:
         return np.asarray(np.exp(kept[:, None] * states + np.array(lift)[:, None]))
 
     def covariance(self) -> Floats:
-        """Give the covariance of the multipliers of years 0 to the last.
+        """Return the covariance of the multipliers of years 0 to the last.
 
         Returns
         -------

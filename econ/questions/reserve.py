@@ -49,7 +49,7 @@ class Lasting:
 
 
 def _constraints(needs: Sequence[Need], stock: Stock) -> tuple[Floats, Floats]:
-    """Give the rows of the linear program: clean oil, pump fuel, then each thinner.
+    """Return the rows of the linear program: clean oil, pump fuel, then each thinner.
 
     Columns: days of all, then each machine's days on blend, then each thinner's volume drawn
     from the pump fuel. Days on pump fuel are the rest: all days less those on blend.
@@ -69,7 +69,7 @@ def _constraints(needs: Sequence[Need], stock: Stock) -> tuple[Floats, Floats]:
 
 
 def lasting(needs: Sequence[Need], stock: Stock) -> Lasting:
-    """Give the longest that all machines run together.
+    """Return the longest that all machines run together.
 
     Parameters
     ----------
@@ -132,7 +132,7 @@ class Reserve:
 
 
 def _needs(inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...], month: int) -> list[Need]:
-    """Give what each essential machine draws on in a month."""
+    """Return what each essential machine draws on in a month."""
     found = []
     for machine, pair in zip(inputs.machines, blends, strict=True):
         fuel = float(machine.essential_per_day)
@@ -150,7 +150,7 @@ def _needs(inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...], month: int) 
 
 
 def _months(outcome: Outcome) -> tuple[Lasting, ...]:
-    """Give how long each month's end holds out."""
+    """Return how long each month's end holds out."""
     inputs = outcome.inputs
     kept = inputs.reserve.thinners or (np.zeros(()),) * len(inputs.thinners)
     found = []

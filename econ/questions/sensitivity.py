@@ -24,7 +24,7 @@ PATH = "fuel price from year to year"
 
 
 def first_order(coordinates: Floats, results: Floats) -> Floats:
-    """Give the first-order index of each independent coordinate, from given draws.
+    """Return the first-order index of each independent coordinate, from given draws.
 
     The share of the result's variance that goes with the mean over bins of one coordinate,
     less what chance alone would show.
@@ -66,7 +66,7 @@ def first_order(coordinates: Floats, results: Floats) -> Floats:
 
 
 def _degree(coordinates: int, draws: int) -> int | None:
-    """Give the degree of polynomial that so many draws carry; None where not even a line."""
+    """Return the degree of polynomial that so many draws carry; None where not even a line."""
     for degree in _DEGREES:
         if draws >= _PER_COEFFICIENT * (1 + degree * coordinates):
             return degree
@@ -74,7 +74,7 @@ def _degree(coordinates: int, draws: int) -> int | None:
 
 
 def fitted_order(coordinates: Floats, results: Floats) -> Floats:
-    """Give the first-order index of each independent coordinate, all fitted together.
+    """Return the first-order index of each independent coordinate, all fitted together.
 
     Parameters
     ----------
@@ -115,7 +115,7 @@ def fitted_order(coordinates: Floats, results: Floats) -> Floats:
 
 
 def path_variance(fuel: Floats, path: PricePath) -> float:
-    """Give the variance of the worth that the fuel price's years bring by themselves.
+    """Return the variance of the worth that the fuel price's years bring by themselves.
 
     Parameters
     ----------
@@ -140,7 +140,7 @@ def path_variance(fuel: Floats, path: PricePath) -> float:
 
 
 def total_variance(still: Floats, products: Floats, path: PricePath) -> float:
-    """Give the variance of the worth, path and all, without drawing a path.
+    """Return the variance of the worth, path and all, without drawing a path.
 
     Parameters
     ----------
@@ -177,7 +177,7 @@ def indices(
     fuel: Floats,
     path: PricePath,
 ) -> dict[str, tuple[Index, ...]]:
-    """Give first-order indices of each ledger's worth over independent scores.
+    """Return first-order indices of each ledger's worth over independent scores.
 
     Parameters
     ----------

@@ -33,11 +33,11 @@ class SharedDraws:
 
     @property
     def blocks(self) -> int:
-        """Give the number of blocks."""
+        """Return the number of blocks."""
         return math.ceil(self.draws / BLOCK)
 
     def raw(self, block: int) -> Floats:
-        """Give one block's independent coordinates over the union.
+        """Return one block's independent coordinates over the union.
 
         Parameters
         ----------
@@ -55,7 +55,7 @@ class SharedDraws:
         return self.points.points(block)[:, :count]
 
     def of(self, plan: int, raw: Floats) -> tuple[Sampler, Floats]:
-        """Give one plan's sampler and its own coordinates.
+        """Return one plan's sampler and its own coordinates.
 
         Parameters
         ----------

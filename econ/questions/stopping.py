@@ -35,7 +35,7 @@ class Yearly:
 
     @property
     def years(self) -> int:
-        """Give the last year."""
+        """Return the last year."""
         return len(self.fuel) - 1
 
 
@@ -62,7 +62,7 @@ def yearly_of(ledger: Ledger) -> Yearly:
 
 
 def carrying_on(money: Yearly, path: PricePath, states: Floats) -> Floats:
-    """Give what carrying on is worth at the end of each year but the last.
+    """Return what carrying on is worth at the end of each year but the last.
 
     Parameters
     ----------
@@ -96,7 +96,7 @@ def carrying_on(money: Yearly, path: PricePath, states: Floats) -> Floats:
 
 
 def last_years(money: Yearly, path: PricePath, states: Floats) -> NDArray[np.int64]:
-    """Give the year at whose end each draw stops.
+    """Return the year at whose end each draw stops.
 
     Parameters
     ----------
@@ -121,7 +121,7 @@ def last_years(money: Yearly, path: PricePath, states: Floats) -> NDArray[np.int
 
 
 def worth_with_stopping(money: Yearly, multipliers: Floats, ends: NDArray[np.int64]) -> Floats:
-    """Give the net present value of plans that end at the years given.
+    """Return the net present value of plans that end at the years given.
 
     Parameters
     ----------

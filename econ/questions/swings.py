@@ -26,17 +26,17 @@ class Swing:
 
     @property
     def name(self) -> str:
-        """Give the guess's name."""
+        """Return the guess's name."""
         return self.guess.name
 
     @property
     def worth(self) -> Pair:
-        """Give the worth of a year, one's time paid, at low and at high. [currency/yr]"""
+        """Return the worth of a year, one's time paid, at low and at high. [currency/yr]"""
         return self.equivalent_annual["time_paid"]
 
     @property
     def width(self) -> float:
-        """Give how far the worth of a year, one's time paid, moves. [currency/yr]"""
+        """Return how far the worth of a year, one's time paid, moves. [currency/yr]"""
         low, high = self.worth
         return abs(high - low)
 

@@ -57,7 +57,7 @@ class Edges:
         return np.bincount(place.astype(np.int64), minlength=BINS)
 
     def level(self, key: str, counts: NDArray[np.int64], level: float) -> float:
-        """Give a quantile from counts, straight within its bin; NaN without any.
+        """Return a quantile from counts, straight within its bin; NaN without any.
 
         Parameters
         ----------
@@ -104,7 +104,7 @@ def edges_of(kept: dict[str, Floats]) -> Edges:
 
 
 def _errors(values: Floats, draws: int) -> Levels:
-    """Give the standard error of each level, from batches of the kept draws.
+    """Return the standard error of each level, from batches of the kept draws.
 
     Consecutive batches of a Sobol sequence are each less even than the whole, so this errs on
     the wide side.

@@ -49,7 +49,7 @@ class Result:
 
     @property
     def worth(self) -> Floats:
-        """Give what the whole farm's plan is worth a year, one's time paid. [currency/yr]"""
+        """Return what the whole farm's plan is worth a year, one's time paid. [currency/yr]"""
         return self.outcome.per_year("time_paid")
 
 
@@ -88,13 +88,13 @@ class Scope:
 
     @property
     def best(self) -> Row | None:
-        """Give the offer to put forward: of those fit to be, the one that keeps most."""
+        """Return the offer to put forward: of those fit to be, the one that keeps most."""
         fit = (row for row in self.rows if row.result and row.set_aside is None)
         return next(fit, None)
 
     @property
     def reached(self) -> bool:
-        """Give whether any oil is left for the machines of this scope."""
+        """Return whether any oil is left for the machines of this scope."""
         return any(row.result and bool(row.result.oil_used > 0.0) for row in self.rows)
 
 
@@ -200,7 +200,7 @@ def _result(machines: tuple[int, ...], outcome: Outcome, covered: Floats) -> Res
 
 
 def _covered(inputs: Inputs, outcome: Outcome, offer: Offer) -> Floats:
-    """Give the share of an offer's need that is to be had, by the model without the limit."""
+    """Return the share of an offer's need that is to be had, by the model without the limit."""
     if offer.listed is None or inputs.thinners[offer.listed].available_per_month is None:
         return np.ones(())
     unlimited = evaluate(without_thinner_limit(inputs, offer.listed), by_month=False)

@@ -44,7 +44,7 @@ class Tie:
 
 
 def crossings(function: Callable[[Floats], Floats], points: Floats) -> Floats:
-    """Give the first place at which each of several functions changes sign.
+    """Return the first place at which each of several functions changes sign.
 
     Parameters
     ----------
@@ -109,7 +109,7 @@ def _narrow(
 
 
 def worth_at(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Floats:
-    """Give what a farm's plan is worth a year, one's time paid, at prices of some thinners.
+    """Return what a farm's plan is worth a year, one's time paid, at prices of some thinners.
 
     Parameters
     ----------
@@ -142,7 +142,7 @@ class _Pairs:
     """By pair: indices into `farms`."""
 
     def differences(self, places: Floats) -> Floats:
-        """Give what one keeps above the other, by pair and place. [currency/yr]"""
+        """Return what one keeps above the other, by pair and place. [currency/yr]"""
         shape = (len(self.one), places.shape[1])
         prices = np.broadcast_to(places, shape).ravel()
         moved = np.repeat(self.moved, shape[1])
@@ -170,7 +170,7 @@ def _pairs(scope: Scope, able: list[Row]) -> _Pairs:
 
 
 def tie_prices(scope: Scope) -> tuple[Tie, ...]:
-    """Give the price at which each offer changes places with each other, and with no blend.
+    """Return the price at which each offer changes places with each other, and with no blend.
 
     Parameters
     ----------

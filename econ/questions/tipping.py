@@ -33,12 +33,12 @@ class Tip:
 
     @property
     def value(self) -> float:
-        """Give the value at the tip, in canonical units; NaN where there is none."""
+        """Return the value at the tip, in canonical units; NaN where there is none."""
         return self.now * self.factor
 
 
 def worth(inputs: Inputs, lever: Lever, factors: Floats) -> dict[str, Floats]:
-    """Give each ledger's worth with a lever turned.
+    """Return each ledger's worth with a lever turned.
 
     Parameters
     ----------
@@ -62,14 +62,14 @@ def worth(inputs: Inputs, lever: Lever, factors: Floats) -> dict[str, Floats]:
 
 
 def _grid(most: float) -> Floats:
-    """Give factors from 0 to `most`, dense near one."""
+    """Return factors from 0 to `most`, dense near one."""
     return np.unique(
         np.concatenate([[0.0], np.geomspace(0.01, 1.0, 49), np.geomspace(1.0, most, 33)])
     )
 
 
 def _bracket(factors: Floats, values: Floats) -> tuple[int, bool] | None:
-    """Give the crossing nearest to a factor of one: the index of its left end, and whether up."""
+    """Return the crossing nearest to a factor of one: the index of its left end, and whether up."""
     signs = np.sign(values)
     crossings = np.flatnonzero(signs[:-1] * signs[1:] <= 0.0)
     crossings = crossings[(signs[crossings] != 0.0) | (signs[crossings + 1] != 0.0)]
@@ -81,7 +81,7 @@ def _bracket(factors: Floats, values: Floats) -> tuple[int, bool] | None:
 
 
 def _rows(inputs: Inputs, levers: list[Lever], factors: Floats) -> dict[str, Floats]:
-    """Give each ledger's worth with lever k alone turned by row k of `factors`, in one batch."""
+    """Return each ledger's worth with lever k alone turned by row k of `factors`, in one batch."""
     whole = inputs
     for k, lever in enumerate(levers):
         alone = np.ones(factors.shape)
@@ -110,7 +110,7 @@ class _Bracket:
 
     @property
     def crossing(self) -> float:
-        """Give where a straight line between the ends is zero."""
+        """Return where a straight line between the ends is zero."""
         if self.left == self.right:
             return self.low
         return self.low - self.left * (self.high - self.low) / (self.right - self.left)
@@ -122,11 +122,12 @@ class _Bracket:
         return bool(self.left * self.right == 0.0 or width <= _NARROW * self.high)
 
     def points(self) -> Floats:
-        """Give where to look next, ends included, rising."""
+        """Return where to look next, ends included, rising."""
         width = self.high - self.low
         inner = np.concatenate([self.low + width * _EVEN, self.crossing + width * _NEAR])
-        return np.sort(np.clip(np.concatenate([[self.low], inner, [self.high]]), self.low,
-                               self.high))  # fmt: skip
+        return np.sort(
+            np.clip(np.concatenate([[self.low], inner, [self.high]]), self.low, self.high)
+        )
 
     def narrow_to(self, factors: Floats, values: Floats) -> None:
         """Keep the first interval in which the sign changes."""
@@ -177,8 +178,12 @@ def tipping_points(inputs: Inputs) -> tuple[Tip, ...]:
                 found.append((k, kind.key, None, False))
                 continue
             j, rises = place
-            ends = (float(factors[j]), float(factors[j + 1]), float(values[j]),
-                    float(values[j + 1]))  # fmt: skip
+            ends = (
+                float(factors[j]),
+                float(factors[j + 1]),
+                float(values[j]),
+                float(values[j + 1]),
+            )
             found.append((k, kind.key, _Bracket(k, kind.key, *ends), rises))
     _zoom(inputs, levers, [bracket for _, _, bracket, _ in found if bracket is not None])
     return tuple(
@@ -194,7 +199,7 @@ def tipping_points(inputs: Inputs) -> tuple[Tip, ...]:
 
 
 def two_levers(inputs: Inputs, first: Lever, second: Lever, factors: Floats) -> dict[str, Floats]:
-    """Give each ledger's worth over a grid of two levers, in one call of the model.
+    """Return each ledger's worth over a grid of two levers, in one call of the model.
 
     Parameters
     ----------

@@ -35,7 +35,7 @@ TWO_WAYS = ROOT / "scenarios" / "quillmere-two-ways.toml"
 
 
 def seconds(work: Callable[[], object], times: int = 5) -> float:
-    """Give the median time of some runs."""
+    """Return the median time of some runs."""
     found = []
     for _ in range(times):
         start = time.perf_counter()
@@ -45,7 +45,7 @@ def seconds(work: Callable[[], object], times: int = 5) -> float:
 
 
 def cpu_of(*words: str) -> float:
-    """Give the median processor time of a whole command."""
+    """Return the median processor time of a whole command."""
     found = []
     for _ in range(5):
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
@@ -57,7 +57,7 @@ def cpu_of(*words: str) -> float:
 
 
 def copied(scenario: Scenario, table: str, times: int) -> Scenario:
-    """Give a farm with a table's entries so many times over, under other names."""
+    """Return a farm with a table's entries so many times over, under other names."""
     document = dict(scenario.merged)
     document[table] = [
         {**entry, "name": f"{entry['name']} {k}"} for k in range(times) for entry in document[table]
@@ -66,13 +66,13 @@ def copied(scenario: Scenario, table: str, times: int) -> Scenario:
 
 
 def with_years(scenario: Scenario, years: int) -> Scenario:
-    """Give a farm looked at for so many years."""
+    """Return a farm looked at for so many years."""
     document = {**scenario.merged, "finance": {**scenario.merged["finance"], "years": years}}
     return from_document(document, "years.toml")
 
 
 def exponent(small: Callable[[], object], large: Callable[[], object], ratio: float) -> str:
-    """Give how time grows with size: 1 is in proportion."""
+    """Return how time grows with size: 1 is in proportion."""
     return f"{np.log(seconds(large, 3) / seconds(small, 3)) / np.log(ratio):.2f}"
 
 

@@ -40,7 +40,7 @@ def desktop(chromium: Any) -> Iterator[Any]:
 
 @pytest.fixture
 def screen(desktop: Any, demos: Served) -> Iterator[Screen]:
-    """Give a desktop page; at the end it has complained of nothing and asked nobody else."""
+    """Return a desktop page; at the end it has complained of nothing and asked nobody else."""
     found = watched(desktop.new_page(), demos)
     yield found
     found.page.close()

@@ -29,7 +29,7 @@ class Failing:
 
 
 def placed(page: Any, output: str) -> list[str]:
-    """Give the ids of a callback's outputs that stand on the page now."""
+    """Return the ids of a callback's outputs that stand on the page now."""
     names = output[2:-2].split("...") if output.startswith("..") else [output]
     ids = [name.split("@")[0].rpartition(".")[0] for name in names]
     return [ident for ident in ids if not ident.startswith("{") and page.evaluate(

@@ -21,7 +21,7 @@ PATHS = ("", "thinners", "present", "farm", "questions", "farms")
 
 
 def field(path: str) -> str:
-    """Give the selector of a form's input."""
+    """Return the selector of a form's input."""
     return f'[id=\'{{"path":"{path}","type":"v"}}\']'
 
 

@@ -23,7 +23,7 @@ DRAWS = 700
 
 
 def found(path: Path) -> dict[str, Any]:
-    """Give the document of one farm, without the cautions' long texts."""
+    """Return the document of one farm, without the cautions' long texts."""
     scenario = load(path)
     document = to_json(answer(scenario, chances(scenario).odds))
     document["cautions"] = [caution["key"] for caution in document["cautions"]]
@@ -31,13 +31,13 @@ def found(path: Path) -> dict[str, Any]:
 
 
 def found_chances(path: Path) -> dict[str, Any]:
-    """Give what `chances` says of one farm, from few draws."""
+    """Return what `chances` says of one farm, from few draws."""
     scenario = load(path)
     return dict(outlook_json(outlook(scenario, evaluate(prepare(scenario)), draws=DRAWS)))
 
 
 def found_buying(path: Path) -> dict[str, Any]:
-    """Give what `thinners` and `oils` say of one farm in figures, without their sentences."""
+    """Return what `thinners` and `oils` say of one farm in figures, without their sentences."""
     scenario = load(path)
     thinners, oils = thinners_document(scenario), oils_document(scenario)
     scopes = [

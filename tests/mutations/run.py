@@ -41,7 +41,7 @@ class Mutant:
 
     @property
     def name(self) -> str:
-        """Give a name for lists."""
+        """Return a name for lists."""
         return f"{self.file}: {self.old.strip()} -> {self.new.strip()}"
 
 

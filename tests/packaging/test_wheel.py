@@ -27,7 +27,7 @@ pytestmark = [
 
 @pytest.fixture(scope="module")
 def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Give a folder with the wheel installed, and nothing of the checkout."""
+    """Return a folder with the wheel installed, and nothing of the checkout."""
     place = tmp_path_factory.mktemp("wheel")
     tree = place / "tree"
     tree.mkdir()

@@ -37,7 +37,7 @@ def guess(low: float, likely: float, high: float) -> Document:
 
 
 def small_farm(**uncertainty: float) -> Document:
-    """Give one tractor that burns a neighbour's oil with bought gasoline, all of it certain."""
+    """Return one tractor that burns a neighbour's oil with bought gasoline, all of it certain."""
     return {
         "scenario": {"title": "Small", "units": "us", "currency": "USD"},
         "prices": {"farm_diesel": 4.0, "electricity": 0.15},
@@ -65,7 +65,7 @@ def small_farm(**uncertainty: float) -> Document:
 
 
 def guessed_farm() -> Document:
-    """Give the small farm with a guess of every sort, on a path that pulls back a little."""
+    """Return the small farm with a guess of every sort, on a path that pulls back a little."""
     farm = small_farm(fuel_price_swing=0.25, fuel_price_pull=0.15, supply_correlation=-0.4)
     farm["prices"]["farm_diesel"] = guess(3.0, 4.0, 5.6)
     farm["thinners"][0]["price"] = guess(2.8, 3.5, 4.8)

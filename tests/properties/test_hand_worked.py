@@ -32,7 +32,7 @@ def leaves(table: Any, place: str = "") -> Iterator[tuple[str, Any]]:
 
 
 def at(answer: Any, place: str) -> Any:
-    """Give the figure of an answer at a place."""
+    """Return the figure of an answer at a place."""
     for step in place.split("."):
         answer = answer[int(step) if isinstance(answer, list) else step]
     return answer

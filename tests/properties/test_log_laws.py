@@ -24,7 +24,7 @@ volumes = st.integers(0, 4000).map(lambda k: k / 8.0)
 
 @st.composite
 def events(draw: st.DrawFn) -> dict[str, object]:
-    """Give one event as a page would add it."""
+    """Return one event as a page would add it."""
     what = draw(st.sampled_from(["fetched", "cleaned", "mixed", "burned", "dipped", "tested"]))
     which = {
         "fetched": st.just("Fleet yard next door"),

@@ -41,7 +41,7 @@ special = st.sampled_from([Fraction(1, 100), Fraction(1), Fraction(11)])
 
 @st.composite
 def projects(draw: st.DrawFn) -> Floats:
-    """Give an outlay of one to three years, then receipts, some of them nothing."""
+    """Return an outlay of one to three years, then receipts, some of them nothing."""
     outlay = draw(st.lists(positive, min_size=1, max_size=3))
     receipts = draw(st.lists(st.integers(0, 5_000), min_size=1, max_size=22))
     assume(any(receipts))
@@ -49,7 +49,7 @@ def projects(draw: st.DrawFn) -> Floats:
 
 
 def size_at(flows: Floats, rate: float) -> float:
-    """Give the worth of a series with every sign made positive: the scale of its rounding."""
+    """Return the worth of a series with every sign made positive: the scale of its rounding."""
     return float(present_value(np.abs(flows), rate))
 
 
@@ -236,7 +236,7 @@ def test_rates_agree_with_the_roots_of_a_polynomial_solver(years: int) -> None:
 
 
 def by_roots(flows: Floats) -> tuple[float, bool]:
-    """Give the rate that counts by a companion matrix, and whether its roots leave no doubt."""
+    """Return the rate that counts by a companion matrix, and whether its roots leave no doubt."""
     growths = np.roots(flows)
     real = np.abs(growths.imag) < 1e-9 * np.abs(growths)
     doubtful = ~real & (np.abs(growths.imag) < 1e-5 * np.abs(growths)) & (growths.real > 0)
@@ -261,7 +261,7 @@ def test_rates_agree_with_counting_in_whole_numbers(years: int) -> None:
 
 
 def random_projects(rows: int) -> Floats:
-    """Give an outlay in year 0 and receipts in eight years, one project a column."""
+    """Return an outlay in year 0 and receipts in eight years, one project a column."""
     rng = np.random.default_rng(9)
     flows = rng.uniform(0.0, 900.0, size=(9, rows))
     flows[0] = -rng.uniform(500.0, 6_000.0, size=rows)

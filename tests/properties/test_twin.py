@@ -42,7 +42,7 @@ def differences(model: Any, twin: Any, place: str, size: float) -> Iterator[str]
 
 
 def gross(twin: dict[str, Any]) -> float:
-    """Give the size of the largest amounts, of which others are differences."""
+    """Return the size of the largest amounts, of which others are differences."""
     flows = [f for led in twin["ledgers"].values() for f in led["flows"]]
     flows += twin["loan"]["left_after_payment"]["time_free"] if twin["loan"] else []
     return max(1.0, *(abs(f) for f in flows), *(abs(c) for c in twin["costs"].values()),
@@ -63,7 +63,7 @@ def near_edge(twin: dict[str, Any]) -> bool:
 
 
 def worked(scenario: Scenario) -> dict[str, Any] | None:
-    """Give the model's document; None for the one refusal a generated farm may meet."""
+    """Return the model's document; None for the one refusal a generated farm may meet."""
     try:
         return document(scenario)
     except ScenarioError as error:

@@ -40,7 +40,7 @@ class Count:
 
 
 def short(source: str) -> str:
-    """Give a source's publisher or document: what stands before the first comma or colon."""
+    """Return a source's publisher or document: what stands before the first comma or colon."""
     return re.split(r"[,:;(]", source)[0].strip()
 
 

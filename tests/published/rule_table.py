@@ -39,7 +39,7 @@ RULES: dict[str, Rule] = {
 
 
 def errors(rule: Rule) -> tuple[list[float], list[float]]:
-    """Give relative errors on the binary liquid and on the dilution charts."""
+    """Return relative errors on the binary liquid and on the dilution charts."""
     binary = [
         rule((mass, 1 - mass), (thick, thin)) / measured - 1
         for share, mass in MIDDLE.items()

@@ -17,13 +17,13 @@ FINANCING = "Energy Project Financing: Resources and Strategies for Success, exa
 
 
 def price(fixed: float, unit_cost: float, units: float, at: float) -> Floats:
-    """Give the price at which a fixed cost comes back on so many units in one year."""
+    """Return the price at which a fixed cost comes back on so many units in one year."""
     ledger = plain_ledger(fixed, ((at - unit_cost) * units,), fuel=(at * units,), price=at)
     return measures_of(ledger)["break_even_fuel_price"]
 
 
 def gain(fixed: float, unit_cost: float, units: float, at: float) -> Floats:
-    """Give what is left after the fixed cost."""
+    """Return what is left after the fixed cost."""
     return measures_of(plain_ledger(fixed, ((at - unit_cost) * units,)))["npv"]
 
 

@@ -97,7 +97,7 @@ def test_a_deduction_is_the_printed_one(
 
 
 def kit(method: str, *, tax: float, resale: float = 0.0, life: int = 9) -> dict[str, list[float]]:
-    """Give yearly depreciation and after-tax resale of one item of 20,000 over 8 years."""
+    """Return yearly depreciation and after-tax resale of one item of 20,000 over 8 years."""
     item = kit_item(20_000.0, life, resale_share=resale)
     terms = finance(years=8, tax_rate=tax, depreciation=method)
     money = kit_money(inputs(kit=(item,), finance=terms))

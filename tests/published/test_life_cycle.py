@@ -54,7 +54,7 @@ ALTERNATIVE = System(
 
 
 def document(system: System) -> dict[str, Any]:
-    """Give a system's farm file."""
+    """Return a system's farm file."""
     # What falls in a straight line to nothing in 30 years is half way down after 15.
     kit = [{"name": "system", "cost": system.first_cost, "life_years": 30,
             "resale_share": 2.0 * system.left / system.first_cost}]  # fmt: skip
@@ -68,7 +68,7 @@ def document(system: System) -> dict[str, Any]:
 
 @cache
 def ledger_of(system: System) -> Ledger:
-    """Give a system's ledger by a whole decision; the repair comes off its year's saving."""
+    """Return a system's ledger by a whole decision; the repair comes off its year's saving."""
     savings = [BILL - energy for energy in system.energy]
     year, cost = system.repair
     savings[year - 1] -= cost
@@ -76,12 +76,12 @@ def ledger_of(system: System) -> Ledger:
 
 
 def worth(*amounts: float) -> float:
-    """Give the worth of the amounts of years 1 to 15, by a decision that receives them."""
+    """Return the worth of the amounts of years 1 to 15, by a decision that receives them."""
     return float(decided.measures(0.0, amounts, 0.03)["npv"])
 
 
 def once(year: int, amount: float) -> float:
-    """Give the worth of one amount in one year."""
+    """Return the worth of one amount in one year."""
     return worth(*(amount if y == year else 0.0 for y in range(1, YEARS + 1)))
 
 
@@ -113,14 +113,14 @@ _SERIES = ("fuel_like", "other", "savings", "bought", "resale", "recovered", "ex
 
 @cache
 def over(base: System, alternative: System) -> dict[str, Floats]:
-    """Give the measures of one system's ledger less the other's."""
+    """Return the measures of one system's ledger less the other's."""
     less, more = ledger_of(base), ledger_of(alternative)
     series = {name: getattr(more, name) - getattr(less, name) for name in _SERIES}
     return measures_of(replace(more, **series, kit_cost=more.kit_cost - less.kit_cost))
 
 
 def extra_investment(base: System, alternative: System) -> float:
-    """Give kit now and later less what is left, one system less the other."""
+    """Return kit now and later less what is left, one system less the other."""
     less, more = ledger_of(base), ledger_of(alternative)
     return float(more.kit_cost - less.kit_cost) + (
         replaced_worth(alternative) - replaced_worth(base)
@@ -134,7 +134,7 @@ def other_savings(base: System, alternative: System) -> float:
 
 
 def row(case: str, found: Any, expected: float, tolerance: float = 0.51) -> Printed:
-    """Give a row; whole dollars are held to the half dollar that printing them cut off."""
+    """Return a row; whole dollars are held to the half dollar that printing them cut off."""
     return Printed(case, REPORT, found, expected, tolerance)
 
 
@@ -220,7 +220,7 @@ SINGLE = ((6, 0.837), (7, 0.813), (11, 0.722), (13, 0.681), (16, 0.623), (19, 0.
 
 
 def single_factor(year: int) -> float:
-    """Give the worth today of one dollar in one year, by a whole decision."""
+    """Return the worth today of one dollar in one year, by a whole decision."""
     outcome = decided.decide(decided.plan(0.03, 21), [float(y == year) for y in range(1, 22)])
     return float(outcome.ledgers["time_free"].measures["npv"])
 
@@ -258,17 +258,17 @@ def spread(worth: float) -> Floats:
 
 
 def contract() -> Floats:
-    """Give the worth of 67,000 a year over ten of the fifteen years."""
+    """Return the worth of 67,000 a year over ten of the fifteen years."""
     return decided.measures(0.0, [67_000.0] * 10 + [0.0] * 5, NOMINAL)["npv"]
 
 
 def rising() -> Floats:
-    """Give the worth of 5,600 a year that rises by a thousandth a year from today."""
+    """Return the worth of 5,600 a year that rises by a thousandth a year from today."""
     return decided.measures(0.0, [5_600.0 * 1.001**y for y in range(1, 16)], NOMINAL)["npv"]
 
 
 def borrowed() -> Floats:
-    """Give the level payment of a loan of the contract's worth, from a farm file's [loan]."""
+    """Return the level payment of a loan of the contract's worth, from a farm file's [loan]."""
     terms = {"amount": 568_558.0, "rate": NOMINAL, "years": 10, "payments_per_year": 1}
     loan = loan_of(decided.decide(decided.plan(NOMINAL, 15, loan=terms)))
     assert loan is not None

@@ -26,12 +26,12 @@ RISING = np.array([100_000.0, 22_000.0, 23_000.0, 24_000.0, 25_000.0, 26_000.0])
 
 
 def owning_cost(cost: float, resale: float, rate: float, years: int) -> Floats:
-    """Give what a machine costs a year that is bought, kept and sold, by a whole decision."""
+    """Return what a machine costs a year that is bought, kept and sold, by a whole decision."""
     return -decided.measures(cost, [0.0] * years, rate, resale)["equivalent_annual"]
 
 
 def level_cost(costs: Floats, rate: float) -> Floats:
-    """Give the level yearly worth of costs, today's first, by a whole decision."""
+    """Return the level yearly worth of costs, today's first, by a whole decision."""
     return -decided.of_flows(-costs, rate)["equivalent_annual"]
 
 

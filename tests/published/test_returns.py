@@ -35,7 +35,7 @@ def level(outlay: float, amount: float, years: int) -> Floats:
 
 
 def worth(flows: Floats, rate: float) -> Floats:
-    """Give net present value: by a whole decision too, where a farm file can hold the flows."""
+    """Return net present value: by a whole decision too, where a farm file can hold the flows."""
     found = present_value(flows, rate)
     if decided.fits(flows.tolist(), rate):
         outcome = decided.of_flows(flows, rate)["npv"]
@@ -45,7 +45,7 @@ def worth(flows: Floats, rate: float) -> Floats:
 
 
 def earned(flows: Floats) -> Floats:
-    """Give the internal rate of return: by a whole decision too, where a farm file can."""
+    """Return the internal rate of return: by a whole decision too, where a farm file can."""
     found = irr(flows)
     if decided.fits(flows.tolist(), 0.0):
         outcome = decided.of_flows(flows)["irr"]

@@ -297,7 +297,7 @@ def test_the_unit_injector_window(share: float, kind: str, inside: bool) -> None
 
 
 def injected_at(viscosity: float, kind: str) -> Farm:
-    """Give a farm whose unit injectors see a thinner alone at a viscosity in cSt."""
+    """Return a farm whose unit injectors see a thinner alone at a viscosity in cSt."""
     thin = thinner_part(thinner(kind))
     warm = float(cold_limit(thin.line, viscosity))
     return farm(**blending(kind, 1.0 - 1e-9, engine="unit injector"), fuel_temperature=warm)

@@ -278,7 +278,7 @@ outside(
 
 
 def misses() -> list[float]:
-    """Give how far the model's rule lies from each measured mixture, as shares of it."""
+    """Return how far the model's rule lies from each measured mixture, as shares of it."""
     light, heavy = MIXTURE[1.0] / 0.755, MIXTURE[0.0] / 0.756
     found = []
     for x, measured in MIXTURE.items():

@@ -29,7 +29,7 @@ outside(EPA, [("tractor applied", APPLIED), ("tractor hours", HOURS)])
 
 
 def burned(horsepower: float) -> float:
-    """Give what an engine burns in an hour by its rated power, by a whole decision. [gal/h]"""
+    """Return what an engine burns in an hour by its rated power, by a whole decision. [gal/h]"""
     document = decided.plan(0.05, 5)
     machine = document["machines"][0]
     del machine["fuel_per_year"]

@@ -43,7 +43,7 @@ def pert(probability: Floats, low: float, likely: float, high: float) -> Floats:
 
 
 def even(count: int) -> Floats:
-    """Give midpoints of even cells: a quadrature of the quantile function."""
+    """Return midpoints of even cells: a quadrature of the quantile function."""
     return (np.arange(count) + 0.5) / count
 
 

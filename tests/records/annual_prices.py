@@ -20,7 +20,7 @@ def _rows(name: str) -> list[dict[str, str]]:
 
 
 def annual() -> list[tuple[int, float, float]]:
-    """Give each whole year, its mean price of a gallon and its consumer price index."""
+    """Return each whole year, its mean price of a gallon and its consumer price index."""
     weeks: dict[int, list[float]] = {}
     for row in _rows("us_diesel_weekly.csv"):
         weeks.setdefault(int(row["date"][:4]), []).append(float(row["usd_per_gal"]))

@@ -146,7 +146,7 @@ class Chances:
         return made
 
     def prices(self, scores: list[float]) -> tuple[list[float], list[float]]:
-        """Give the logarithm of the path and its multipliers, of years 1 to N."""
+        """Return the logarithm of the path and its multipliers, of years 1 to N."""
         if self.years == 0:
             return [0.0] * self.settled.years, [1.0] * self.settled.years
         x, logs, factors = 0.0, [], []
@@ -208,7 +208,7 @@ class Chances:
         return [self.outcome(scores) for scores in self.scores(count, seed)]
 
     def scores(self, count: int, seed: int) -> list[list[float]]:
-        """Give normal scores, each point in the middle of its cell, so that none is endless."""
+        """Return normal scores, each point in the middle of its cell, so that none is endless."""
         rng = np.random.default_rng(seed)
         most = math.ceil(math.log2(count))
         points = qmc.Sobol(self.dimensions, scramble=True, rng=rng).random_base2(most)
@@ -267,13 +267,13 @@ class Grid:
         return [(share, total / share) for share, total in sums.values()]
 
     def first_order(self, name: Any) -> float:
-        """Give the share of the variance that the mean given one score or group explains."""
+        """Return the share of the variance that the mean given one score or group explains."""
         mean = self.mean()
         whole = sum(share * (figure - mean) ** 2 for _, share, figure in self.cells)
         return sum(share * (m - mean) ** 2 for share, m in self.given(name)) / whole
 
     def worth_of_knowing(self, name: Any) -> float:
-        """Give what it is worth to know one score before choosing to start or not.
+        """Return what it is worth to know one score before choosing to start or not.
 
         The mean given the score is smooth and passes through the nodes; the choice bends it, so
         it is taken at ten thousand scores of equal probability.
@@ -341,7 +341,7 @@ def bill_chances(parts: list[tuple[float, float]]) -> list[tuple[float, float]]:
 
 
 def bad_year(before_wear: float, parts: list[tuple[float, float]], share: float = 0.05) -> float:
-    """Give the year's after_wear that is not reached in one year of twenty."""
+    """Return the year's after_wear that is not reached in one year of twenty."""
     passed = 0.0
     for bill, chance in reversed(bill_chances(parts)):
         passed += chance

@@ -21,7 +21,7 @@ FILES = sorted(path for path in ROOT.rglob("*.py"))
 
 
 def sentences(path: Path) -> Iterator[str]:
-    """Give the words that a file shows: its texts, but for docstrings and keys."""
+    """Return the words that a file shows: its texts, but for docstrings and keys."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     documented = (ast.Module, ast.ClassDef, ast.FunctionDef)
     told = {

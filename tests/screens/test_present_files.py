@@ -108,7 +108,7 @@ def test_a_place_under_a_file_is_told(tmp_path: Path) -> None:
 
 @pytest.fixture
 def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """Give a disk of 64 kB, where one may be mounted."""
+    """Return a disk of 64 kB, where one may be mounted."""
     done = subprocess.run(  # noqa: S603
         ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(tmp_path)],  # noqa: S607
         capture_output=True, check=False,

@@ -22,7 +22,7 @@ chromium = pytest.mark.skipif(shutil.which("chromium") is None, reason="needs Ch
 
 
 def descendants(mark: str) -> list[int]:
-    """Give the processes whose arguments or environment hold a mark."""
+    """Return the processes whose arguments or environment hold a mark."""
     found = []
     for path in Path("/proc").iterdir():
         if not path.name.isdecimal():
@@ -83,7 +83,7 @@ def test_workers_end_with_the_chances_that_started_them(sent: signal.Signals) ->
 
 
 def _slow_browser(folder: Path) -> Path:
-    """Give a browser that starts another process and makes nothing for a minute."""
+    """Return a browser that starts another process and makes nothing for a minute."""
     path = folder / "chromium"
     path.write_text("#!/bin/sh\nsleep 61 &\nsleep 62\n", encoding="utf-8")
     path.chmod(0o755)

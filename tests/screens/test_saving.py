@@ -210,7 +210,7 @@ NOTED = """
 
 @pytest.fixture
 def noted(folder: Folder) -> tuple[Folder, str]:
-    """Give a folder and a farm's name whose first thinner has a note on its price."""
+    """Return a folder and a farm's name whose first thinner has a note on its price."""
     path = folder.path / TAMSEL
     text = path.read_text(encoding="utf-8")
     name = str(load(path).thinners[0].name)

@@ -26,7 +26,7 @@ COMMANDS = {"decide": decide, "chances": odds, "thinners": thinners, "oils": oil
 
 
 def page_of(monkeypatch: pytest.MonkeyPatch, command: str, *rest: str) -> Any:
-    """Give the page that a command prints, before it is laid out."""
+    """Return the page that a command prints, before it is laid out."""
     pages: list[Any] = []
     monkeypatch.setattr(COMMANDS[command], "print_page", pages.append)
     assert main([command, *rest]) == 0
@@ -100,7 +100,7 @@ def test_brackets_and_codes_in_heads_and_cells_print_as_they_are() -> None:
 
 @pytest.fixture
 def hostile(tmp_path: Path) -> Path:
-    """Give a farm whose names hold brackets, codes and control characters."""
+    """Return a farm whose names hold brackets, codes and control characters."""
     text = QUILLMERE.read_text(encoding="utf-8")
     for name in ("Gasoline, farm tank", "Tillage tractor", "Crossroads garage"):
         assert name in text

@@ -175,7 +175,7 @@ def test_a_starter_farm_is_saved_with_its_hints(folder: Folder, units: str, curr
 
 
 def shown_paths(part: Any) -> list[str]:
-    """Give the paths of all inputs in a form."""
+    """Return the paths of all inputs in a form."""
     if isinstance(part, list | tuple):
         return [path for item in part for path in shown_paths(item)]
     ident = getattr(part, "id", None)

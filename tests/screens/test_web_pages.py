@@ -120,7 +120,7 @@ def test_thinner_figures_show_absurd_numbers_as_they_are() -> None:
 
 
 def every_tab(found: Results) -> list[Any]:
-    """Give all tabs of a farm, no lever turned."""
+    """Return all tabs of a farm, no lever turned."""
     return [tabs.tab(key, found, {}, Folder(ROOT / "scenarios"), LIGHT) for key in tabs.TABS]
 
 
@@ -216,7 +216,7 @@ def test_the_first_screen_says_what_its_document_says_and_no_more(path: Path) ->
 
 
 def numbers_on(parts: list[Any]) -> list[str]:
-    """Give the numbers that a reader sees, drawings included but what is only read aloud not."""
+    """Return the numbers that a reader sees, drawings included but what is only read aloud not."""
     said = " ".join(
         re.sub(r"<title>.*?</title>|<[^>]*>", " ", unescape(re.sub(r"<title>.*?</title>", " ", t)))
         for t in raw(parts)
@@ -225,7 +225,7 @@ def numbers_on(parts: list[Any]) -> list[str]:
 
 
 def raw(part: Any) -> Iterator[str]:
-    """Give text and finished HTML of a layout."""
+    """Return text and finished HTML of a layout."""
     if isinstance(part, str):
         yield part
     elif isinstance(part, list | tuple):

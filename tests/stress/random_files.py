@@ -118,7 +118,7 @@ def _cut_off(dice: Random) -> str:
 
 @cache
 def _demos() -> tuple[str, ...]:
-    """Give the demo farms that stand alone."""
+    """Return the demo farms that stand alone."""
     texts = (path.read_text(encoding="utf-8") for path in sorted(SCENARIOS.glob("*.toml")))
     return tuple(text for text in texts if "\nextends" not in text)
 
@@ -141,7 +141,7 @@ KINDS: dict[str, Callable[[Random], str]] = {
 
 
 def file_of(number: int) -> tuple[str, str]:
-    """Give the kind and the text of a file from its number."""
+    """Return the kind and the text of a file from its number."""
     dice = Random(number)  # noqa: S311, nothing secret
     kind = list(KINDS)[number % len(KINDS)]
     return kind, KINDS[kind](dice)

@@ -31,7 +31,7 @@ SIGNED = {"temperature"}
 
 
 def farm_with(table: str, field: str, value: Any) -> dict[str, Any]:
-    """Give a farm in which one field holds a figure, its entry made where there is none."""
+    """Return a farm in which one field holds a figure, its entry made where there is none."""
     found = copy.deepcopy(load(QUILLMERE).merged)
     outer, _, inner = table.partition(".")
     lists = {name for name, _, is_list in TABLES if is_list}

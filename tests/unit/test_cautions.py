@@ -37,7 +37,7 @@ def burner(**changes: object) -> dict[str, object]:
 
 
 def judged(engine: str, year: int, controls: tuple[str, ...]) -> dict[str, object]:
-    """Give a machine with its fit, kept off blend when excluded."""
+    """Return a machine with its fit, kept off blend when excluded."""
     fit = assess(engine, year, controls, on_road=False, gasoline_share_above_zero=False)
     share = 0.0 if fit.key == "excluded" else 1.0
     return {"machines": (machine("Loader", engine=engine, fit=fit, blend_share=share),)}
@@ -56,7 +56,7 @@ def heated(to_celsius: float) -> dict[str, object]:
 
 
 def thick_in_winter(kind: str) -> dict[str, object]:
-    """Give a machine whose limit only a thin thinner reaches in the cold of winter."""
+    """Return a machine whose limit only a thin thinner reaches in the cold of winter."""
     return {
         "machines": (machine(thinner=0, viscosity_limit=number(3.0)),),
         "thinners": (thinner(kind),),
@@ -461,7 +461,7 @@ CASES = (
 
 
 def filling(share: float) -> Farm:
-    """Give a farm whose clean store ends the typical year higher, by a share of its oil."""
+    """Return a farm whose clean store ends the typical year higher, by a share of its oil."""
     steady = farm()
     outcome = steady.outcome
     year = outcome.typical

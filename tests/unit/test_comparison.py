@@ -31,7 +31,7 @@ KINDS = ("gasoline", "kerosene", "diesel", "mineral spirits")
 
 
 def farm(**changes: object) -> Inputs:
-    """Give a tractor on 25 % gasoline, 35 % in winter, with three more thinners on offer."""
+    """Return a tractor on 25 % gasoline, 35 % in winter, with three more thinners on offer."""
     tractor = builders.machine(
         thinner=0, thinner_share=0.25, thinner_share_winter=builders.number(0.35)
     )
@@ -427,7 +427,7 @@ def test_a_million_cells_of_price_and_share_take_well_under_a_second() -> None:
 
 
 def warmed(fahrenheit: float, kind: str = "gasoline") -> Scenario:
-    """Give a farm whose fuel reaches a temperature."""
+    """Return a farm whose fuel reaches a temperature."""
     document = {
         "scenario": {"title": "Warm", "units": "us", "currency": "USD"},
         "prices": {"farm_diesel": 4.0},

@@ -210,7 +210,7 @@ _FOR_READERS = {("scenario", "note"), ("machines", "owner"), ("kit", "owner")}
 
 
 def unread(fields: set[tuple[str, str]], texts: list[str]) -> set[tuple[str, str]]:
-    """Give the fields whose name stands in no code, neither read nor named."""
+    """Return the fields whose name stands in no code, neither read nor named."""
     used: set[str] = set()
     for text in texts:
         for node in ast.walk(ast.parse(text)):
@@ -222,7 +222,7 @@ def unread(fields: set[tuple[str, str]], texts: list[str]) -> set[tuple[str, str
 
 
 def _code_below_the_file() -> list[str]:
-    """Give the code that takes what the file says; the schema itself reads nothing."""
+    """Return the code that takes what the file says; the schema itself reads nothing."""
     folders = ("farm", "advice", "model", "questions", "answers")
     paths = [path for folder in folders for path in (ROOT / "econ" / folder).rglob("*.py")]
     starter = {"schema.py", "starter.py", "naming.py", "overlooked.py", "field_words.py"}

@@ -40,7 +40,7 @@ def naphtha(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 
 def farm(engine: str = "inline pump", **changes: Any) -> Scenario:
-    """Give a farm with one machine that burns a quarter of it."""
+    """Return a farm with one machine that burns a quarter of it."""
     heater = engine == "burner"
     machine = {
         "name": "Machine", "engine": engine, "model_year": 1985, "fuel_per_year": 900,

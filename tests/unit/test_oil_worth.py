@@ -25,7 +25,7 @@ QUILLMERE = Path(__file__).parents[2] / "scenarios" / "quillmere.toml"
 
 
 def hungry(**changes: object) -> Inputs:
-    """Give a farm whose tractor could burn far more oil than its two sources bring."""
+    """Return a farm whose tractor could burn far more oil than its two sources bring."""
     garage = builders.oil(
         "Garage", own=False, volume_per_month=50.0, load_volume=builders.number(200.0),
         round_trip=20.0, hours_per_trip=1.0,
@@ -37,7 +37,7 @@ def hungry(**changes: object) -> Inputs:
 
 
 def sated() -> Inputs:
-    """Give a farm that burns less than its own oil already brings."""
+    """Return a farm that burns less than its own oil already brings."""
     return hungry(machines=(builders.machine(fuel_per_year=300.0),))
 
 

@@ -87,7 +87,7 @@ def test_more_of_anything_never_gives_fewer_days(
 
 
 def essential(**kept: float) -> Inputs:
-    """Give a generator on kerosene that needs 20 L a day."""
+    """Return a generator on kerosene that needs 20 L a day."""
     generator = machine(
         "Generator", thinner=0, thinner_share=0.3, essential_per_day=20.0, fuel_per_year=400.0
     )

@@ -20,7 +20,7 @@ from econ.model.outcome import Ledger, Outcome
 
 
 def farm(**changes: object) -> Inputs:
-    """Give a farm with everything in it: kit owned and bought, exits, hired hands, thinner."""
+    """Return a farm with everything in it: kit owned and bought, exits, hired hands, thinner."""
     tractor = builders.machine(
         thinner=0, thinner_share=0.3, resale_loss=150.0, road_share=builders.number(0.2)
     )
@@ -124,7 +124,7 @@ def test_at_the_break_even_price_of_all_fuel_like_things_the_worth_is_nothing(le
 
 
 def carried_on(ledger: Ledger, year: int, until: int, factor: float) -> float:
-    """Give what carrying on from one year to another gains over stopping, by plain sums."""
+    """Return what carrying on from one year to another gains over stopping, by plain sums."""
     rate = float(ledger.rate)
     stopped = [float(a - b) for a, b in zip(ledger.recovered, ledger.exit_if_stopped, strict=True)]
     gained = float(ledger.resale[year] - ledger.bought[year]) - stopped[year]

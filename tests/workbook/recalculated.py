@@ -37,7 +37,7 @@ class Recalculated:
         self._book: Workbook = load_workbook(path, data_only=True)
 
     def column(self, name: str) -> list[Any]:
-        """Give the cells of a name."""
+        """Return the cells of a name."""
         [(sheet, reference)] = list(self._book.defined_names[name].destinations)
         cells = self._book[sheet][reference.replace("$", "")]
         if not isinstance(cells, tuple):
@@ -45,16 +45,16 @@ class Recalculated:
         return [cell.value for row in cells for cell in row]
 
     def cells(self, sheet: str, reference: str) -> list[Any]:
-        """Give the cells of a range."""
+        """Return the cells of a range."""
         return [cell.value for row in self._book[sheet][reference] for cell in row]
 
     def value(self, name: str) -> Any:
-        """Give the one cell of a name, "none" as None."""
+        """Return the one cell of a name, "none" as None."""
         [value] = self.column(name)
         return None if value == "none" else value
 
     def errors(self) -> list[str]:
-        """Give every cell that holds an error, but those that a chart leaves out."""
+        """Return every cell that holds an error, but those that a chart leaves out."""
         return [
             f"{sheet.title}!{cell.coordinate}: {cell.value}"
             for sheet in self._book
@@ -135,7 +135,7 @@ def _same(shown: Any, wanted: Any, scale: float) -> bool:
 
 
 def differences(book: Recalculated, doc: Json) -> list[str]:
-    """Give every figure of the document that the workbook has otherwise.
+    """Return every figure of the document that the workbook has otherwise.
 
     Figures that are rounding residues of sums (a flow that cancels) are held to a millionth of
     a thousandth of the kit and the yearly fuel bill, not of themselves.

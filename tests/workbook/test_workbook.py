@@ -174,7 +174,7 @@ def _input_cells(path: Path) -> dict[str, str]:
 
 @pytest.fixture(scope="module")
 def recalculated(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Give the folder of all workbooks, recalculated in one go."""
+    """Return the folder of all workbooks, recalculated in one go."""
     made, out = tmp_path_factory.mktemp("made"), tmp_path_factory.mktemp("out")
     files = []
     contents: dict[str, bytes] = {}

@@ -24,8 +24,17 @@ from dashboards.web.results import Results, results, settled_of
 from dashboards.web.tabs import TABS, beside, tab
 
 Json = dict[str, Any]
-PARTS = ("advice", "gallon", "dots", "boxes", "price-line", "price-scale", "rests", "guesses",
-         "cautions")  # fmt: skip
+PARTS = (
+    "advice",
+    "gallon",
+    "dots",
+    "boxes",
+    "price-line",
+    "price-scale",
+    "rests",
+    "guesses",
+    "cautions",
+)
 _HATCH = (
     '<svg width="0" height="0" aria-hidden="true" class="defs"><defs><pattern id="hatch" width="7"'
     ' height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect class="hatch-bg"'
@@ -52,13 +61,18 @@ def _price(turned: dict[str, float]) -> Component:
                     html.Span(
                         [
                             html.Span(
-                                html.Button("Back to the file", id=ids.BACK, n_clicks=0,
-                                            className="link"),
-                                id="first-back", hidden=True,
+                                html.Button(
+                                    "Back to the file", id=ids.BACK, n_clicks=0, className="link"
+                                ),
+                                id="first-back",
+                                hidden=True,
                             ),
-                            html.Button("more sliders", type="button", className="link",
-                                        **{"data-reveals": "more-sliders",
-                                           "aria-expanded": "false"}),
+                            html.Button(
+                                "more sliders",
+                                type="button",
+                                className="link",
+                                **{"data-reveals": "more-sliders", "aria-expanded": "false"},
+                            ),
                         ]
                     ),
                 ],
@@ -73,30 +87,36 @@ def _price(turned: dict[str, float]) -> Component:
             ),
             html.Div(others, className="levers", id="more-sliders", hidden=True),
         ],
-        className="price", **{"aria-label": "What if the price changes?"},
-    )  # fmt: skip
+        className="price",
+        **{"aria-label": "What if the price changes?"},
+    )
 
 
 def _actions() -> Component:
     return html.Div(
         [
-            html.Button("Put in my numbers", type="button", className="main", id="my-numbers",
-                        **{"data-mine": "/farm", "data-opens": "new:questions",
-                           "data-goes": "/questions"}),
+            html.Button(
+                "Put in my numbers",
+                type="button",
+                className="main",
+                id="my-numbers",
+                **{"data-mine": "/farm", "data-opens": "new:questions", "data-goes": "/questions"},
+            ),
             html.Button("Compare thinners", type="button", **{"data-goes": "/thinners"}),
             html.Button("Print for us both", type="button", **{"data-goes": "/present"}),
         ],
         className="actions",
-    )  # fmt: skip
+    )
 
 
 def layout(folder: Folder, turned: dict[str, float]) -> Component:
     """Lay out the page; its figures follow from the farm that is open."""
     tabs = [
-        html.Button(label, type="button", className="tab",
-                    **{"data-tab": key, "aria-pressed": "false"})
+        html.Button(
+            label, type="button", className="tab", **{"data-tab": key, "aria-pressed": "false"}
+        )
         for key, label in TABS.items()
-    ]  # fmt: skip
+    ]
     return html.Div(
         [
             html.Div(className="flat", **{"data-markup": _HATCH}),
@@ -181,18 +201,23 @@ def _register_first(app: Dash) -> None:
         return [*found, Output(says, "children", allow_duplicate=again)]
 
     @app.callback(
-        *outputs(again=False), Input(ids.SETTLED, "data"), State(ids.LEVERS, "data"),
+        *outputs(again=False),
+        Input(ids.SETTLED, "data"),
+        State(ids.LEVERS, "data"),
         State(says, "id"),
-    )  # fmt: skip
+    )
     def _show(settled: Any, levers: Any, names: list[Json]) -> Any:
         draft = settled.get("draft") if isinstance(settled, dict) else None
         return [no_update] * (len(PARTS) + 4) if settled is None else _whole(draft, levers, names)
 
     # A slider does not wait for the farm to settle: chances stay, all else moves at once.
     @app.callback(
-        *outputs(again=True), Input(ids.LEVERS, "data"), State(ids.DRAFT, "data"),
-        State(says, "id"), prevent_initial_call=True,
-    )  # fmt: skip
+        *outputs(again=True),
+        Input(ids.LEVERS, "data"),
+        State(ids.DRAFT, "data"),
+        State(says, "id"),
+        prevent_initial_call=True,
+    )
     def _move(levers: Any, draft: Any, names: list[Json]) -> Any:
         return [no_update] * (len(PARTS) + 4) if draft is None else _whole(draft, levers, names)
 

@@ -34,8 +34,11 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
                             ),
                             _opens("New farm, US units", "new:us"),
                             _opens("New farm, metric", "new:metric"),
-                            html.Button("Save under another name", type="button",
-                                        **{"data-shows": ids.SAVING}),
+                            html.Button(
+                                "Save under another name",
+                                type="button",
+                                **{"data-shows": ids.SAVING},
+                            ),
                         ],
                         className="row",
                     ),
@@ -48,8 +51,13 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
                     html.Section(
                         [
                             html.H2("Parts of the farm"),
-                            choices(ids.SECTION, "Parts of the farm", SECTIONS.items(), "prices",
-                                    "sections"),
+                            choices(
+                                ids.SECTION,
+                                "Parts of the farm",
+                                SECTIONS.items(),
+                                "prices",
+                                "sections",
+                            ),
                         ],
                         className="card side",
                     ),
@@ -66,7 +74,7 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
             dcc.Store(id=ids.FORM_PAINTED),
             dcc.Store(id=ids.FOCUS),
         ]
-    )  # fmt: skip
+    )
 
 
 def _opens(text: str, what: str) -> Component:

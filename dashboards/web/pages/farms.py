@@ -24,20 +24,25 @@ def _row(name: str) -> Component:
     )
     return html.Tr(
         [
-            html.Th([link, dcc.Store(id={"type": "farm-asked", "name": name}, data=name)],
-                    scope="row", className="words"),
+            html.Th(
+                [link, dcc.Store(id={"type": "farm-asked", "name": name}, data=name)],
+                scope="row",
+                className="words",
+            ),
             html.Td("working it out ...", className="words waiting", colSpan=3),
         ],
         id=ident,
-    )  # fmt: skip
+    )
 
 
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
     """Lay out the page for a folder."""
     listing = folder.listing()
     rows = [_row(name) for name in listing.names]
-    heads = [html.Th(head, scope="col", className="words" if k < 2 else "figures")
-             for k, head in enumerate(HEADS)]  # fmt: skip
+    heads = [
+        html.Th(head, scope="col", className="words" if k < 2 else "figures")
+        for k, head in enumerate(HEADS)
+    ]
     table = html.Div(
         html.Table(
             [html.Caption("Farms in this folder"), html.Thead(html.Tr(heads)), html.Tbody(rows)]
@@ -49,13 +54,20 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
     )
     start = html.Div(
         [
-            html.Button("Answer twelve questions", type="button", className="main",
-                        **{"data-opens": "new:questions", "data-goes": "/questions"}),
-            html.Button("Start from a farm with usual values", type="button",
-                        **{"data-opens": "new:us", "data-goes": "/farm"}),
+            html.Button(
+                "Answer twelve questions",
+                type="button",
+                className="main",
+                **{"data-opens": "new:questions", "data-goes": "/questions"},
+            ),
+            html.Button(
+                "Start from a farm with usual values",
+                type="button",
+                **{"data-opens": "new:us", "data-goes": "/farm"},
+            ),
         ],
         className="row",
-    )  # fmt: skip
+    )
     return html.Div(
         [
             html.Section(
@@ -66,10 +78,14 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
                 ],
                 className="card wide",
             ),
-            card("Your own farm", html.P("In ten minutes, from what you know by heart and your"
-                                         " last fuel bills."), start, wide=True),
+            card(
+                "Your own farm",
+                html.P("In ten minutes, from what you know by heart and your last fuel bills."),
+                start,
+                wide=True,
+            ),
         ]
-    )  # fmt: skip
+    )
 
 
 def cells(found: Results) -> list[Any]:
@@ -82,10 +98,11 @@ def cells(found: Results) -> list[Any]:
     show = found.show
     return [
         html.Td(advice.label, className="words"),
-        html.Td([show.spoken(left), html.Span(f" {counting}", className="note")],
-                className="figures"),
+        html.Td(
+            [show.spoken(left), html.Span(f" {counting}", className="note")], className="figures"
+        ),
         html.Td(f"{round(100 * ahead[key])}", className="figures"),
-    ]  # fmt: skip
+    ]
 
 
 def register(app: Dash, folder: Folder) -> None:

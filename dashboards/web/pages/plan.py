@@ -66,9 +66,14 @@ def _plan(plan: PlanDocument, show: Numbers) -> Component:
 def _row(name: str, plan: PlanDocument, sure: tuple[str, str], show: Numbers) -> tuple[str, ...]:
     burning = sum(what != PUMP_FUEL for what in plan["machines"].values())
     return (
-        name, str(len(plan["oils"])), str(burning), show.money(plan["equivalent_annual"]),
-        show.money(plan["kit_to_buy"]), show.hours(plan["own_hours"]), *sure,
-    )  # fmt: skip
+        name,
+        str(len(plan["oils"])),
+        str(burning),
+        show.money(plan["equivalent_annual"]),
+        show.money(plan["kit_to_buy"]),
+        show.hours(plan["own_hours"]),
+        *sure,
+    )
 
 
 def _others(doc: WhichPlanDocument, show: Numbers) -> Component:
@@ -83,8 +88,16 @@ def _others(doc: WhichPlanDocument, show: Numbers) -> Component:
     rows.append(_row("the file's", doc["file"], ("", ""), show))
     nothing = (show.money(0.0), show.money(0.0), show.hours(0.0))
     rows.append(("nothing", "", "", *nothing, "", ""))
-    heads = ("plan", "sources", "machines", "worth a year", "kit to buy", "own hours", "ahead",
-             "1 in 20 below")  # fmt: skip
+    heads = (
+        "plan",
+        "sources",
+        "machines",
+        "worth a year",
+        "kit to buy",
+        "own hours",
+        "ahead",
+        "1 in 20 below",
+    )
     words = [text for text in (doc["says"]["ties"], doc["says"]["draws"]) if text is not None]
     return card("Beside the others", table(heads, rows), *(html.P(text) for text in words))
 

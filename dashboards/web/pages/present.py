@@ -28,13 +28,22 @@ Json = dict[str, Any]
 
 # What the other one asks of law, tax, insurance and fire: the cautions that answer, first first.
 _TOPICS = (
-    ("Rules", ("processor", "own_oil_with_diesel", "off_specification", "australia",
-               "ask_locally", "stays_used_oil")),
+    (
+        "Rules",
+        (
+            "processor",
+            "own_oil_with_diesel",
+            "off_specification",
+            "australia",
+            "ask_locally",
+            "stays_used_oil",
+        ),
+    ),
     ("Tax", ("untaxed_fuel_on_road", "dyed_fuel_on_road", "road_tax", "road_tax_elsewhere")),
     ("Insurance", ("insurance",)),
     ("Fire", ("gasoline_vapour", "heated_near_flash", "flash_estimated")),
     ("Skin and smoke", ("skin",)),
-)  # fmt: skip
+)
 _NO_TAX = (
     "no blend is burned on public roads in this plan, so no road tax is counted. Ask your tax"
     " preparer how fuel credits and the kit are treated before you rely on it."
@@ -42,7 +51,7 @@ _NO_TAX = (
 
 
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
-    """Give the page."""
+    """Return the page."""
     return html.Div(
         [
             html.Button("Print this page", id=ids.PRINT, n_clicks=0, className="main"),
@@ -82,11 +91,15 @@ def money_in(found: Results) -> Component:
     return _ask(
         "What does this put in our account?",
         html.P(f"{show.round_money(free / 12)} a month", className="huge"),
-        _says(f"after bills and repairs ({show.round_money(free)} a year), before the kit and"
-              " with the time unpaid."),
-        _says(f"With the kit and the hours at {show.cents(found.wage)}/h paid as well:"
-              f" {show.round_money(paid / 12)} a month ({show.round_money(paid)} a year)."),
-    )  # fmt: skip
+        _says(
+            f"after bills and repairs ({show.round_money(free)} a year), before the kit and"
+            " with the time unpaid."
+        ),
+        _says(
+            f"With the kit and the hours at {show.cents(found.wage)}/h paid as well:"
+            f" {show.round_money(paid / 12)} a month ({show.round_money(paid)} a year)."
+        ),
+    )
 
 
 def up_front(found: Results) -> Component:
@@ -103,9 +116,13 @@ def up_front(found: Results) -> Component:
         html.P(show.round_money(doc["kit_to_buy"]), className="huge"),
         _says(f"to buy; already there: {show.round_money(spent)}."),
         _says(f"Paid back, time unpaid: {free}; time paid: {paid}."),
-        html.Details([html.Summary("The kit, piece by piece"),
-                      table(("", "", "price"), rows, left=(0, 1), caption="Kit")]),
-    )  # fmt: skip
+        html.Details(
+            [
+                html.Summary("The kit, piece by piece"),
+                table(("", "", "price"), rows, left=(0, 1), caption="Kit"),
+            ]
+        ),
+    )
 
 
 def most_lost(found: Results) -> Component:
@@ -119,44 +136,61 @@ def most_lost(found: Results) -> Component:
     return _ask(
         "What can we lose if you get sick or bored?",
         table(("", "time unpaid", "time paid"), rows, caption="Lost by stopping"),
-        _says("Kit sold for what it fetches, tanks emptied and cleaned up, savings so far"
-              " counted."),
-    )  # fmt: skip
+        _says(
+            "Kit sold for what it fetches, tanks emptied and cleaned up, savings so far counted."
+        ),
+    )
 
 
 def hours(found: Results, theme: Theme) -> Component:
-    """Give the hours, month by month."""
+    """Return the hours, month by month."""
     doc, show = found.document, found.show
     return _ask(
         "How many hours, and when?",
-        _says(f"{show.hours(doc['fuel']['hours'])} a year, about"
-              f" {show.hours(doc['fuel']['hours'] / 12)} a month."),
-        drawn(hours_by_month(doc["months"], theme, height=190), "present-hours",
-              "Bars by month: hours of hauling and batches: "
-              + ", ".join(f"{month['hours']:.0f}" for month in doc["months"])),
+        _says(
+            f"{show.hours(doc['fuel']['hours'])} a year, about"
+            f" {show.hours(doc['fuel']['hours'] / 12)} a month."
+        ),
+        drawn(
+            hours_by_month(doc["months"], theme, height=190),
+            "present-hours",
+            "Bars by month: hours of hauling and batches: "
+            + ", ".join(f"{month['hours']:.0f}" for month in doc["months"]),
+        ),
         # Paper has no room to lay a chart out anew: the same hours as a strip of numbers.
         html.Div(
-            table([MONTHS[month["month"] - 1] for month in doc["months"]],
-                  [[f"{month['hours']:.0f}" for month in doc["months"]]],
-                  caption="Hours by month", left=()),
-            className="on-paper", **{"aria-hidden": "true"},
+            table(
+                [MONTHS[month["month"] - 1] for month in doc["months"]],
+                [[f"{month['hours']:.0f}" for month in doc["months"]]],
+                caption="Hours by month",
+                left=(),
+            ),
+            className="on-paper",
+            **{"aria-hidden": "true"},
         ),
-    )  # fmt: skip
+    )
 
 
 def breaks(found: Results, made: Talk) -> Component:
     """Say what breaks, what it costs and how often."""
     show = found.show
     rows = [
-        _says(f"{row.part} on {row.machine}: {show.round_money(row.cost)},"
-              f" {_often(row.years_between)}.")
+        _says(
+            f"{row.part} on {row.machine}: {show.round_money(row.cost)},"
+            f" {_often(row.years_between)}."
+        )
         for row in made.repairs
-    ]  # fmt: skip
+    ]
     worth = found.document["costs"]["wear"]
-    end = _says(f"In an average year {show.round_money(worth)} in all, but it comes as bills."
-                " Whose machine it is should be said before it burns any.")  # fmt: skip
-    return _ask("What breaks, and what does it cost?", *(rows or [_says("No repair is given.")]),
-                end if rows else None)  # fmt: skip
+    end = _says(
+        f"In an average year {show.round_money(worth)} in all, but it comes as bills."
+        " Whose machine it is should be said before it burns any."
+    )
+    return _ask(
+        "What breaks, and what does it cost?",
+        *(rows or [_says("No repair is given.")]),
+        end if rows else None,
+    )
 
 
 def _often(years: float) -> str:
@@ -182,43 +216,53 @@ def if_changed(found: Results, made: Talk) -> Component:
     return _ask(
         "What if things change?",
         _says(f"As planned: {now}."),
-        None if lost is None else _says(
+        None
+        if lost is None
+        else _says(
             f"Without the oil from {lost.name}: {show.round_money(lost.after_wear)} a year,"
-            f" {show.round_money(lost.lost)} less."),
+            f" {show.round_money(lost.lost)} less."
+        ),
         _says(f"If pump fuel falls by {100 * (1 - CHEAP):.0f} %: {_left(made.cheap, show)}."),
-        _says(f"To pay at all, time unpaid: {'; '.join(floors)}.") if floors else
-        _says("At no fuel price does it pay, even with the time unpaid."),
-    )  # fmt: skip
+        _says(f"To pay at all, time unpaid: {'; '.join(floors)}.")
+        if floors
+        else _says("At no fuel price does it pay, even with the time unpaid."),
+    )
 
 
 def smaller(found: Results, made: Talk) -> Component:
     """Set the smaller plan beside this one."""
     show, own = found.show, made.own_only
     if own is None:
-        return _ask("Why not smaller?", _says("This is the small plan: there is no one else's"
-                    " oil in it, or none of our own."))  # fmt: skip
+        return _ask(
+            "Why not smaller?",
+            _says("This is the small plan: there is no one else's oil in it, or none of our own."),
+        )
     full = found.answer.expected
 
     def row(label: str, key: str) -> tuple[str, ...]:
         return (label, *(show.round_money(float(o.typical.savings[key])) for o in (full, own)))
 
     rows = [
-        ("Fuel replaced a year",
-         *(_volume(found, float(o.typical.fuel["fuel_replaced"])) for o in (full, own))),
+        (
+            "Fuel replaced a year",
+            *(_volume(found, float(o.typical.fuel["fuel_replaced"])) for o in (full, own)),
+        ),
         ("Hours a year", *(show.hours(float(o.typical.fuel["hours"])) for o in (full, own))),
         row("Left after repairs", "after_wear"),
         row("Left after kit and time", "after_labour"),
-    ]  # fmt: skip
+    ]
     return _ask(
         "Why not smaller?",
         table(("", "this plan", "our own oil only"), rows, caption="Side by side"),
-        _says("Same kit in both; a smaller plan can do with less of it, and needs no one else's"
-              " oil hauled or handled."),
-    )  # fmt: skip
+        _says(
+            "Same kit in both; a smaller plan can do with less of it, and needs no one else's"
+            " oil hauled or handled."
+        ),
+    )
 
 
 def law(found: Results) -> Component:
-    """Give the plain lines on law, tax, insurance and fire, each with its basis."""
+    """Return the plain lines on law, tax, insurance and fire, each with its basis."""
     texts = {row["key"]: row for row in found.document["cautions"]}
     rows, said = [], 0
     for topic, keys in _TOPICS:
@@ -244,7 +288,7 @@ def law(found: Results) -> Component:
 
 
 def stop(found: Results, made: Talk) -> Component:
-    """Give the stop rules, with figures."""
+    """Return the stop rules, with figures."""
     doc, show, rule = found.document, found.show, made.stop_rule
     rows = []
     if rule is not None:
@@ -268,22 +312,27 @@ def known(found: Results, made: Talk) -> Component:
     """Say how much rests on guesses, and what else the money could do."""
     show, finance = found.show, found.inputs.finance
     kinds = ", ".join(
-        f"{show.percent(share)} {kind}" for kind, share in made.provenance.by_kind.items()
+        f"{show.percent(share)} {kind}"
+        for kind, share in made.provenance.by_kind.items()
         if share >= 0.005
-    )  # fmt: skip
+    )
     worth = found.document["ledgers"]["time_paid"]["npv"]
     return _ask(
         "How do we know, and compared with what?",
-        _says(f"{show.percent(made.provenance.guessed)} of what moves the saving rests on guesses"
-              f" or numbers whose source is not said ({kinds})."),
-        _says(f"Against leaving the kit money at {100 * float(finance.discount_rate):.1f} % a year"
-              f" and working the hours at {show.cents(found.wage)}/h, the whole plan is worth"
-              f" {show.round_money(worth)} in today's money."),
-    )  # fmt: skip
+        _says(
+            f"{show.percent(made.provenance.guessed)} of what moves the saving rests on guesses"
+            f" or numbers whose source is not said ({kinds})."
+        ),
+        _says(
+            f"Against leaving the kit money at {100 * float(finance.discount_rate):.1f} % a year"
+            f" and working the hours at {show.cents(found.wage)}/h, the whole plan is worth"
+            f" {show.round_money(worth)} in today's money."
+        ),
+    )
 
 
 def head(found: Results, advice: Advice, sure: Sure | None) -> Component:
-    """Give the advice, the worst honest figure beside it, and the day of the prices."""
+    """Return the advice, the worst honest figure beside it, and the day of the prices."""
     doc = found.document
     dated = found.scenario.scenario.priced_on
     prices = ", ".join(
@@ -294,12 +343,18 @@ def head(found: Results, advice: Advice, sure: Sure | None) -> Component:
             html.P(doc["title"], className="basis"),
             html.H1([html.Span(advice.label, className="verdict"), f" {advice.reasons[0]}"]),
             None if sure is None else _says(odds(sure)),
-            html.P(f"Prices{f' of {dated.isoformat()}' if dated else ', not dated'}: {prices}."
-                   + (" Some what-if sliders are moved." if any(
-                       row.factor != 1.0 for row in found.levers) else ""), className="basis"),
+            html.P(
+                f"Prices{f' of {dated.isoformat()}' if dated else ', not dated'}: {prices}."
+                + (
+                    " Some what-if sliders are moved."
+                    if any(row.factor != 1.0 for row in found.levers)
+                    else ""
+                ),
+                className="basis",
+            ),
         ],
         className="ask whole",
-    )  # fmt: skip
+    )
 
 
 def odds(sure: Sure) -> str:
@@ -311,19 +366,25 @@ def odds(sure: Sure) -> str:
 def body(
     found: Results, made: Talk, advice: Advice, sure: Sure | None, theme: Theme
 ) -> list[Component]:
-    """Give the whole page, in the order the other one asks."""
+    """Return the whole page, in the order the other one asks."""
     return [
         head(found, advice, sure),
         html.Div(
             [
-                money_in(found), up_front(found), most_lost(found), hours(found, theme),
-                breaks(found, made), if_changed(found, made), smaller(found, made),
-                known(found, made), stop(found, made),
+                money_in(found),
+                up_front(found),
+                most_lost(found),
+                hours(found, theme),
+                breaks(found, made),
+                if_changed(found, made),
+                smaller(found, made),
+                known(found, made),
+                stop(found, made),
             ],
             className="asks",
         ),
         law(found),
-    ]  # fmt: skip
+    ]
 
 
 def register(app: Dash, folder: Folder) -> None:

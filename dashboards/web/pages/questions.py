@@ -111,14 +111,23 @@ def _blank(blank: Blank, answers: Answers) -> Component:
         [
             html.Label(
                 [blank.label, " ", html.Span(unit, className="unit")],
-                htmlFor=f'{{"path":"{blank.key}","type":"q"}}', className="small",
+                htmlFor=f'{{"path":"{blank.key}","type":"q"}}',
+                className="small",
             ),
-            dcc.Input(id=ident, type="text", value=text, className="number", inputMode="decimal",
-                      autoComplete="off", debounce=False, placeholder=usual),
+            dcc.Input(
+                id=ident,
+                type="text",
+                value=text,
+                className="number",
+                inputMode="decimal",
+                autoComplete="off",
+                debounce=False,
+                placeholder=usual,
+            ),
             html.Div("", className="message", id=message, **{"data-answer": blank.key}),
         ],
         className="one",
-    )  # fmt: skip
+    )
 
 
 def asked(question: Question, number: int, answers: Answers) -> Component:
@@ -139,11 +148,16 @@ def questions(draft: Json) -> list[Component]:
     if answers is None:
         return [
             html.P("The farm that is open was not made from these questions."),
-            html.Button("Begin a farm of my own", type="button", className="main",
-                        **{"data-opens": "new:questions"}),
-            html.Button("Change this one number by number", type="button",
-                        **{"data-goes": "/farm"}),
-        ]  # fmt: skip
+            html.Button(
+                "Begin a farm of my own",
+                type="button",
+                className="main",
+                **{"data-opens": "new:questions"},
+            ),
+            html.Button(
+                "Change this one number by number", type="button", **{"data-goes": "/farm"}
+            ),
+        ]
     made = plain(interviewed(answers, day_of(draft["origin"])).document)
     note = (
         None
@@ -157,12 +171,13 @@ def questions(draft: Json) -> list[Component]:
     rows = [asked(question, k + 1, answers) for k, question in enumerate(QUESTIONS)]
     after = html.Div(
         [
-            html.Button("See the whole decision", type="button", className="main",
-                        **{"data-goes": "/"}),
+            html.Button(
+                "See the whole decision", type="button", className="main", **{"data-goes": "/"}
+            ),
             html.Button("Every number of it", type="button", **{"data-goes": "/farm"}),
         ],
         className="row",
-    )  # fmt: skip
+    )
     return [*([note] if note else []), *rows, after]
 
 
@@ -190,9 +205,13 @@ def so_far(found: Results) -> list[Any]:
     if rows:
         parts += [
             html.H3("What to find out next"),
-            html.Ol([html.Li([name, html.Span(f" moves the year by {moves}", className="note")])
-                     for name, moves in rows]),
-        ]  # fmt: skip
+            html.Ol(
+                [
+                    html.Li([name, html.Span(f" moves the year by {moves}", className="note")])
+                    for name, moves in rows
+                ]
+            ),
+        ]
     return parts
 
 

@@ -26,8 +26,13 @@ from econ.ground.written import Numbers
 
 Json = dict[str, Any]
 BODY, WHAT, FIELDS, ADD, SAID, ADDED = (
-    "records-body", "log-what", "log-fields", "log-add", "log-said", "log-added",
-)  # fmt: skip
+    "records-body",
+    "log-what",
+    "log-fields",
+    "log-add",
+    "log-said",
+    "log-added",
+)
 CARDS = "cards-link"
 CUP, WARMTH, HAND = "hand-viscosity", "hand-temperature", "hand-body"
 _PLOTS = (("collected", "Used oil taken in"), ("fuel_replaced", "Pump fuel replaced"))
@@ -41,33 +46,43 @@ def _field(column: str, label: str, value: Any = None, **more: Any) -> Component
 
 
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
-    """Give the page."""
+    """Return the page."""
     entry = card(
         "Write it down",
         dcc.RadioItems(
-            [{"label": event.key, "value": event.key} for event in EVENTS], "fetched",
-            id=WHAT, inline=True,
+            [{"label": event.key, "value": event.key} for event in EVENTS],
+            "fetched",
+            id=WHAT,
+            inline=True,
         ),
         html.Div(id=FIELDS, className="row"),
         html.Button("Write it down", id=ADD, n_clicks=0, className="main"),
         html.Div(id=SAID, role="status"),
         dcc.Store(id=ADDED, data=0),
-    )  # fmt: skip
+    )
     hand = card(
         "Mix for the oil at hand",
         html.Div(
             [
-                html.Label([html.Span("The cup shows, cSt"),
-                            dcc.Input(id=CUP, type="number", min=0, step="any", debounce=True)],
-                           className="field"),
-                html.Label([html.Span("How warm the oil is"),
-                            dcc.Input(id=WARMTH, type="number", step="any", debounce=True)],
-                           className="field"),
+                html.Label(
+                    [
+                        html.Span("The cup shows, cSt"),
+                        dcc.Input(id=CUP, type="number", min=0, step="any", debounce=True),
+                    ],
+                    className="field",
+                ),
+                html.Label(
+                    [
+                        html.Span("How warm the oil is"),
+                        dcc.Input(id=WARMTH, type="number", step="any", debounce=True),
+                    ],
+                    className="field",
+                ),
             ],
             className="row",
         ),
         html.Div(id=HAND),
-    )  # fmt: skip
+    )
     waiting = html.P("Working it out ...", className="waiting")
     return html.Div(
         [html.H1("Running it"), html.Div(id=CARDS), entry, hand, html.Div(waiting, id=BODY)]
@@ -103,10 +118,14 @@ def _decision(doc: RecordsDocument, show: Numbers) -> Component:
     if doc["advice_as_guessed"] is not None:
         both.append(("As you guessed; your records do not fit it", doc["advice_as_guessed"]))
     rows = [
-        (name, row["key"], show.money(row["equivalent_annual"]["time_paid"]),
-         show.money(row["equivalent_annual"]["time_free"]))
+        (
+            name,
+            row["key"],
+            show.money(row["equivalent_annual"]["time_paid"]),
+            show.money(row["equivalent_annual"]["time_free"]),
+        )
         for name, row in both
-    ]  # fmt: skip
+    ]
     heads = ("", "advice", "worth a year, time paid", "time free")
     rules = [html.P(f"{rule['light'].capitalize()}. {rule['text']}") for rule in doc["stop_rules"]]
     return card("The decision with your records in", table(heads, rows, left=(0, 1)), *rules)
@@ -114,54 +133,76 @@ def _decision(doc: RecordsDocument, show: Numbers) -> Component:
 
 def _stores(doc: RecordsDocument, show: Numbers) -> Component:
     rows = [
-        (row["store"], row["since"], row["until"], show.volume(row["expected"]),
-         "" if row["dipped"] is None else show.volume(row["dipped"]), row["text"])
+        (
+            row["store"],
+            row["since"],
+            row["until"],
+            show.volume(row["expected"]),
+            "" if row["dipped"] is None else show.volume(row["dipped"]),
+            row["text"],
+        )
         for row in doc["balances"]
-    ]  # fmt: skip
+    ]
     told = [html.P(html.Strong(row["text"])) for row in doc["balances"] if row["told"]]
     heads = ("store", "from", "to", "by the rows", "by the stick", "")
     now = [row for row in rows if not row[4]]
     return card(
-        "What should be in store", *told, table(heads, now, left=(0, 1, 2, 5)),
+        "What should be in store",
+        *told,
+        table(heads, now, left=(0, 1, 2, 5)),
         explain(table(heads, rows, left=(0, 1, 2, 5)), title="Every dip"),
-    )  # fmt: skip
+    )
 
 
 def _happened(doc: RecordsDocument, show: Numbers, theme: Theme) -> Component:
     rows = [
-        (row["what"], show.of(row["dimension"], row["plan"]),
-         "not recorded" if row["so_far"] is None else show.of(row["dimension"], row["so_far"]))
+        (
+            row["what"],
+            show.of(row["dimension"], row["plan"]),
+            "not recorded" if row["so_far"] is None else show.of(row["dimension"], row["so_far"]),
+        )
         for row in doc["happened"]
-    ]  # fmt: skip
+    ]
     plots = [
         part
         for key, label in _PLOTS
         for part in (
             html.H3(label),
-            drawn(plan_and_records(doc["months"], key, show.volume_unit, theme), f"log-{key}",
-                  f"{label} by month: the plan as a line, records as dots."),
+            drawn(
+                plan_and_records(doc["months"], key, show.volume_unit, theme),
+                f"log-{key}",
+                f"{label} by month: the plan as a line, records as dots.",
+            ),
         )
-    ]  # fmt: skip
+    ]
     notes = [html.P(note, className="basis") for note in doc["notes"]]
     return card("Plan and what happened", table(("", "plan", "so far"), rows), *plots, *notes)
 
 
 def _learned(doc: RecordsDocument, drawings: list[Json], theme: Theme) -> Component:
     rows = [
-        (row["where"], row["guess_text"], row["records_text"], row["now_text"],
-         "fits" if row["fits"] else "does not fit what you guessed")
+        (
+            row["where"],
+            row["guess_text"],
+            row["records_text"],
+            row["now_text"],
+            "fits" if row["fits"] else "does not fit what you guessed",
+        )
         for row in doc["learned"]
-    ]  # fmt: skip
+    ]
     heads = ("", "guessed", "on record", "known now, 9 in 10", "")
     curves = [
         part
         for k, row in enumerate(drawings)
         for part in (
             html.H3(row["where"]),
-            drawn(guess_curves(row, row["record"], theme), f"curve-{k}",
-                  f"{row['where']}: guessed, on record and known now."),
+            drawn(
+                guess_curves(row, row["record"], theme),
+                f"curve-{k}",
+                f"{row['where']}: guessed, on record and known now.",
+            ),
         )
-    ]  # fmt: skip
+    ]
     silent = [html.Li(text) for text in doc["cannot_tell"]]
     return card(
         "What the records say of each guess",
@@ -172,7 +213,7 @@ def _learned(doc: RecordsDocument, drawings: list[Json], theme: Theme) -> Compon
 
 
 def body(folder: Folder, draft: Json, theme: Theme) -> Component:
-    """Give what the log of a farm shows."""
+    """Return what the log of a farm shows."""
     try:
         records = records_here(folder, draft)
         if records is None:
@@ -197,7 +238,7 @@ def body(folder: Folder, draft: Json, theme: Theme) -> Component:
 
 
 def reserve(draft: Json, theme: Theme) -> Component | None:
-    """Give the days without delivery; None where no machine must run."""
+    """Return the days without delivery; None where no machine must run."""
     found = results(draft, {})
     doc = found.document["reserve"] if isinstance(found, Results) else None
     if doc is None:
@@ -211,7 +252,7 @@ def reserve(draft: Json, theme: Theme) -> Component | None:
 
 
 def fields(folder: Folder, draft: Json, what: object) -> list[Component]:
-    """Give the fields that an event takes, the last one's name filled in."""
+    """Return the fields that an event takes, the last one's name filled in."""
     event = EVENT.get(what) if isinstance(what, str) else None
     if event is None:
         message = "there is no such event"
@@ -219,22 +260,38 @@ def fields(folder: Folder, draft: Json, what: object) -> list[Component]:
     scenario = farm_of(draft)
     units, currency = scenario.scenario.units, scenario.scenario.currency
     names = names_of(scenario)
-    known = {"fetched": names.sources, "burned": names.machines, "mixed": names.machines,
-             "bought": names.bought, "dipped": ("raw", "clean"),
-             "repaired": tuple(f"{m}: {p}" for m in names.machines for p in names.parts[m]),
-             }.get(event.key, ())  # fmt: skip
+    known = {
+        "fetched": names.sources,
+        "burned": names.machines,
+        "mixed": names.machines,
+        "bought": names.bought,
+        "dipped": ("raw", "clean"),
+        "repaired": tuple(f"{m}: {p}" for m in names.machines for p in names.parts[m]),
+    }.get(event.key, ())
     log = log_here(folder, draft)
     rows = log.rows if log is not None else ()
     last = next((row for row in reversed(rows) if row.what == event.key), None)
     volume = unit_label("volume", units, currency)
-    unit_of = {"volume": volume, "left": volume, "hours": "h", "reading": "cSt at 40 °C",
-               "money": unit_label("money", units, currency), "count": "pieces"}  # fmt: skip
+    unit_of = {
+        "volume": volume,
+        "left": volume,
+        "hours": "h",
+        "reading": "cSt at 40 °C",
+        "money": unit_label("money", units, currency),
+        "count": "pieces",
+    }
     parts = [
         _field("date", "Day", today().isoformat(), type="text", debounce=True),
         html.Datalist([html.Option(value=name) for name in known], id="log-names"),
-        _field("which", event.which.capitalize(), last.which if last else None, type="text",
-               list="log-names", debounce=True),
-    ]  # fmt: skip
+        _field(
+            "which",
+            event.which.capitalize(),
+            last.which if last else None,
+            type="text",
+            list="log-names",
+            debounce=True,
+        ),
+    ]
     for column, words in event.words.items():
         label = f"{words.capitalize()}, {unit_of[column]}"
         parts.append(_field(column, label, type="number", step="any", debounce=True))
@@ -243,9 +300,12 @@ def fields(folder: Folder, draft: Json, what: object) -> list[Component]:
 
 
 def hand(draft: Json, viscosity: object, temperature: object) -> Component | None:
-    """Give the mix for one measured oil."""
-    plain = [v for v in (viscosity, temperature)
-             if isinstance(v, int | float) and not isinstance(v, bool)]  # fmt: skip
+    """Return the mix for one measured oil."""
+    plain = [
+        v
+        for v in (viscosity, temperature)
+        if isinstance(v, int | float) and not isinstance(v, bool)
+    ]
     if len(plain) < 2:
         return html.P("What the cup showed, and how warm the oil was.", className="basis")
     try:
@@ -275,9 +335,12 @@ def register(app: Dash, folder: Folder) -> None:
     """Register the page's callbacks for a folder."""
 
     @app.callback(
-        Output(BODY, "children"), Output(CARDS, "children"),
-        Input(ids.SETTLED, "data"), Input(ids.SCHEME, "data"), Input(ADDED, "data"),
-    )  # fmt: skip
+        Output(BODY, "children"),
+        Output(CARDS, "children"),
+        Input(ids.SETTLED, "data"),
+        Input(ids.SCHEME, "data"),
+        Input(ADDED, "data"),
+    )
     def _body(settled: Any, scheme: Any, added: Any) -> Any:
         draft, theme = _draft(settled), theme_of(scheme)
         if draft is None:
@@ -296,12 +359,15 @@ def register(app: Dash, folder: Folder) -> None:
             return [_faults(error)]
 
     @app.callback(
-        Output(SAID, "children"), Output(ADDED, "data"),
+        Output(SAID, "children"),
+        Output(ADDED, "data"),
         Input(ADD, "n_clicks"),
-        State(WHAT, "value"), State({"type": "log", "path": ALL}, "id"),
-        State({"type": "log", "path": ALL}, "value"), State(ids.SETTLED, "data"),
+        State(WHAT, "value"),
+        State({"type": "log", "path": ALL}, "id"),
+        State({"type": "log", "path": ALL}, "value"),
+        State(ids.SETTLED, "data"),
         State(ADDED, "data"),
-    )  # fmt: skip
+    )
     def _add(clicks: Any, what: Any, names: Any, values: Any, settled: Any, added: Any) -> Any:
         draft = _draft(settled)
         if draft is None or not clicks:
@@ -311,16 +377,20 @@ def register(app: Dash, folder: Folder) -> None:
             done = add_here(folder, draft, {**given, "what": what})
         except ScenarioError as error:
             return _faults(error), no_update
-        aside = "" if done.set_aside is None else (
-            f" An unfinished line was put aside in {done.set_aside.name}."
-        )  # fmt: skip
+        aside = (
+            ""
+            if done.set_aside is None
+            else (f" An unfinished line was put aside in {done.set_aside.name}.")
+        )
         text = f"Row {done.row.id} is written: {done.row.what} {done.row.which}.{aside}"
         return html.P(text), done.row.id
 
     @app.callback(
         Output(HAND, "children"),
-        Input(CUP, "value"), Input(WARMTH, "value"), Input(ids.SETTLED, "data"),
-    )  # fmt: skip
+        Input(CUP, "value"),
+        Input(WARMTH, "value"),
+        Input(ids.SETTLED, "data"),
+    )
     def _hand(viscosity: Any, temperature: Any, settled: Any) -> Any:
         draft = _draft(settled)
         return no_update if draft is None else hand(draft, viscosity, temperature)

@@ -25,7 +25,7 @@ Json = dict[str, Any]
 
 
 def layout(folder: Folder, turned: dict[str, float]) -> Component:
-    """Give the page."""
+    """Return the page."""
     return html.Div(
         [
             html.Section(
@@ -86,26 +86,37 @@ def degrees(value: float | None, show: ScreenNumbers) -> str:
 
 
 def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
-    """Give the offers by money kept a year."""
+    """Return the offers by money kept a year."""
     rows = _able(scope)
     if not rows or not scope["oil_reaches_it"]:
-        return card("Money kept in a year", html.P("No oil is left for it, or no thinner can do"
-                    " the job."), wide=True)  # fmt: skip
+        return card(
+            "Money kept in a year",
+            html.P("No oil is left for it, or no thinner can do the job."),
+            wide=True,
+        )
     cells = []
     for row in rows:
         found = row["result"]
         cells.append(
-            (row["thinner"] + (" (now)" if row["present"] else ""),
-             show.money(found["worth"]["time_paid"]),
-             show.price(found["cost_per_replaced"]["cash"]),
-             show.price(found["cost_per_replaced"]["full"]),
-             show.volume(found["thinner"]),
-             show.percent(found["covered"]),
-             f"{show.cents(found['kept_per_oil'])}/{show.volume_unit}")
-        )  # fmt: skip
-    heads = ("", "kept a year, your time paid", "out of pocket per volume replaced",
-             "everything, per volume replaced", "thinner bought", "need covered",
-             f"{show.a_volume} of oil brings, before kit, shared bills and time")  # fmt: skip
+            (
+                row["thinner"] + (" (now)" if row["present"] else ""),
+                show.money(found["worth"]["time_paid"]),
+                show.price(found["cost_per_replaced"]["cash"]),
+                show.price(found["cost_per_replaced"]["full"]),
+                show.volume(found["thinner"]),
+                show.percent(found["covered"]),
+                f"{show.cents(found['kept_per_oil'])}/{show.volume_unit}",
+            )
+        )
+    heads = (
+        "",
+        "kept a year, your time paid",
+        "out of pocket per volume replaced",
+        "everything, per volume replaced",
+        "thinner bought",
+        "need covered",
+        f"{show.a_volume} of oil brings, before kit, shared bills and time",
+    )
     best = scope["best"]
     return card(
         "Money kept in a year",
@@ -116,24 +127,34 @@ def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
         html.Details(
             [
                 html.Summary("The figures behind it"),
-                table(heads, cells, caption="Offers, best first",
-                      strong=tuple(k for k, row in enumerate(rows) if row["thinner"] == best)),
+                table(
+                    heads,
+                    cells,
+                    caption="Offers, best first",
+                    strong=tuple(k for k, row in enumerate(rows) if row["thinner"] == best),
+                ),
             ]
         ),
         _apart(scope),
         explain(
-            html.P("Kept a year: fuel not bought, less all costs, the kit's yearly cost and your"
-                   " hours at your wage, with this thinner in the machines named above."),
-            html.P("What a volume of oil brings: fuel not bought less thinner, additives, road"
-                   " tax and repairs, divided by the oil. Never by the blend: a bigger blend made"
-                   " of bought thinner is no gain."),
+            html.P(
+                "Kept a year: fuel not bought, less all costs, the kit's yearly cost and your"
+                " hours at your wage, with this thinner in the machines named above."
+            ),
+            html.P(
+                "What a volume of oil brings: fuel not bought less thinner, additives, road"
+                " tax and repairs, divided by the oil. Never by the blend: a bigger blend made"
+                " of bought thinner is no gain."
+            ),
             html.P(ETHANOL),
-            html.P("Need covered: how much of the thinner needed is to be had under the limit you"
-                   " gave a month. One thinner to a tank: two are never mixed here. Bulk or jugs:"
-                   " enter each as a thinner with its own price and compare."),
+            html.P(
+                "Need covered: how much of the thinner needed is to be had under the limit you"
+                " gave a month. One thinner to a tank: two are never mixed here. Bulk or jugs:"
+                " enter each as a thinner with its own price and compare."
+            ),
         ),
         wide=True,
-    )  # fmt: skip
+    )
 
 
 def ranks(rows: Sequence[Json], show: ScreenNumbers) -> Component:
@@ -150,12 +171,14 @@ def ranks(rows: Sequence[Json], show: ScreenNumbers) -> Component:
         bar = html.I(style=f"margin-left:{100 * start:.1f}%;width:{100 * width:.1f}%")
         items.append(
             html.Li(
-                [html.Span(f"{name}{aside}", className="what"),
-                 html.Span(show.money(row["kept"]), className="value"),
-                 html.Span(bar, className="swing", **{"aria-hidden": "true"})],
+                [
+                    html.Span(f"{name}{aside}", className="what"),
+                    html.Span(show.money(row["kept"]), className="value"),
+                    html.Span(bar, className="swing", **{"aria-hidden": "true"}),
+                ],
                 className=row["kind"] + (" loss" if value < 0.0 else ""),
             )
-        )  # fmt: skip
+        )
     return html.Ol(items, className="ranks")
 
 
@@ -168,13 +191,19 @@ def _winter(scope: Json, show: ScreenNumbers) -> Component | None:
     most = max(month["cost"] for month in months)
     bars = [
         html.Li(
-            [html.Span(html.I(style=f"height:{100 * month['cost'] / most:.0f}%"), className="tall"),
-             html.Abbr(MONTHS[month["month"] - 1][0], title=f"{MONTHS[month['month'] - 1]}:"
-                       f" {show.money(month['cost'])}")],
+            [
+                html.Span(
+                    html.I(style=f"height:{100 * month['cost'] / most:.0f}%"), className="tall"
+                ),
+                html.Abbr(
+                    MONTHS[month["month"] - 1][0],
+                    title=f"{MONTHS[month['month'] - 1]}: {show.money(month['cost'])}",
+                ),
+            ],
             className="winter" if month["winter"] else "",
         )
         for month in months
-    ]  # fmt: skip
+    ]
     total = sum(month["cost"] for month in months)
     told = f"{scope['best']} costs {show.money(total)} a year"
     told += f", {show.money(winter)} of it in the winter months (marked)." if winter else "."
@@ -215,7 +244,7 @@ def _fire(season: Json) -> str:
 
 
 def mixes(scope: Json, show: ScreenNumbers) -> Component:
-    """Give what each thinner makes of the blend: share, thickness, heat, fire, rules."""
+    """Return what each thinner makes of the blend: share, thickness, heat, fire, rules."""
     cells = []
     for row in scope["rows"]:
         for mix in row["mixes"]:
@@ -223,26 +252,46 @@ def mixes(scope: Json, show: ScreenNumbers) -> Component:
                 heat = season["energy_against_diesel"]
                 fee = mix["entry_fee_per_oil"]
                 cells.append(
-                    (f"{row['thinner']}, {mix['machine']}", season["season"],
-                     _share(season, show), _band(season, mix["viscosity_limit"]),
-                     degrees(season["cold_limit"], show),
-                     "none" if heat is None else show.percent(heat),
-                     _fire(season),
-                     mix["rule_label"],
-                     f"{mix['cetane_of_thinner']}",
-                     "none" if fee is None else f"{show.cents(fee)}/{show.volume_unit}")
-                )  # fmt: skip
+                    (
+                        f"{row['thinner']}, {mix['machine']}",
+                        season["season"],
+                        _share(season, show),
+                        _band(season, mix["viscosity_limit"]),
+                        degrees(season["cold_limit"], show),
+                        "none" if heat is None else show.percent(heat),
+                        _fire(season),
+                        mix["rule_label"],
+                        f"{mix['cetane_of_thinner']}",
+                        "none" if fee is None else f"{show.cents(fee)}/{show.volume_unit}",
+                    )
+                )
     at = degrees(104.0 if show.units == "us" else 40.0, show)
-    heads = ("", "season", "thinner in the mix", f"thickness at {at} (rules' range)",
-             "too thick below", "heat, diesel = 100 %", "flash (estimate)", "US used-oil rules",
-             "cetane of the thinner (diesel: 40 at least)",
-             "entry fee per volume of oil")  # fmt: skip
+    heads = (
+        "",
+        "season",
+        "thinner in the mix",
+        f"thickness at {at} (rules' range)",
+        "too thick below",
+        "heat, diesel = 100 %",
+        "flash (estimate)",
+        "US used-oil rules",
+        "cetane of the thinner (diesel: 40 at least)",
+        "entry fee per volume of oil",
+    )
     concerns = sorted(
-        {f"{row['thinner']}: {concern}" for row in scope["rows"] for mix in row["mixes"]
-         for concern in mix["concerns"]}
-        | {mix["machine_concern"] for row in scope["rows"] for mix in row["mixes"]
-           if mix["machine_concern"]}
-    )  # fmt: skip
+        {
+            f"{row['thinner']}: {concern}"
+            for row in scope["rows"]
+            for mix in row["mixes"]
+            for concern in mix["concerns"]
+        }
+        | {
+            mix["machine_concern"]
+            for row in scope["rows"]
+            for mix in row["mixes"]
+            if mix["machine_concern"]
+        }
+    )
     rules = {mix["rule_text"] for row in scope["rows"] for mix in row["mixes"]}
     mixed = table(heads, cells, caption="Mixes, summer and winter", left=(0, 1, 2, 3, 6, 7))
     return card(
@@ -251,14 +300,18 @@ def mixes(scope: Json, show: ScreenNumbers) -> Component:
         html.P(f"{scope['band_note']} {FLASH_ESTIMATES}"),
         html.Ul([html.Li(word) for word in concerns]),
         explain(
-            html.P("Thinner in the mix: the share at which oil and thinner together have the"
-                   " job's thickness (blending rule of ASTM D7152)."),
-            html.P("Entry fee: what the thinner costs more than the pump fuel it stands for, for"
-                   " each volume of oil it makes usable; below zero it earns by itself."),
+            html.P(
+                "Thinner in the mix: the share at which oil and thinner together have the"
+                " job's thickness (blending rule of ASTM D7152)."
+            ),
+            html.P(
+                "Entry fee: what the thinner costs more than the pump fuel it stands for, for"
+                " each volume of oil it makes usable; below zero it earns by itself."
+            ),
             *[html.P(text) for text in sorted(rules)],
         ),
         wide=True,
-    )  # fmt: skip
+    )
 
 
 def _heat_rows(scope: Json) -> list[tuple[str, float]]:
@@ -272,7 +325,7 @@ def _heat_rows(scope: Json) -> list[tuple[str, float]]:
 
 
 def curves(view: ThinnerView, scope: int, theme: Theme, show: ScreenNumbers) -> Component:
-    """Give share against temperature, and energy."""
+    """Return share against temperature, and energy."""
     found = temperatures(view, scope)
     unit = "°F" if show.units == "us" else "°C"
     of = "its class's usual limit" if found["usual"] else "the limit you gave"
@@ -281,27 +334,43 @@ def curves(view: ThinnerView, scope: int, theme: Theme, show: ScreenNumbers) -> 
         [
             card(
                 "Does warming the fuel save thinner?",
-                drawn(shares(found["temperatures"], found["curves"], unit, theme), "shares-figure",
-                      "Lines: thinner share needed against the fuel's temperature."),
-                html.P(f"{found['machine']}: {found['limit']:g} cSt, {of}. A line ends where the"
-                       f" thinner itself is too thick. {NEVER_WARMED}"),
-                explain(html.P("At each temperature, the share at which the blend just has the"
-                               " limit's thickness.")),
+                drawn(
+                    shares(found["temperatures"], found["curves"], unit, theme),
+                    "shares-figure",
+                    "Lines: thinner share needed against the fuel's temperature.",
+                ),
+                html.P(
+                    f"{found['machine']}: {found['limit']:g} cSt, {of}. A line ends where the"
+                    f" thinner itself is too thick. {NEVER_WARMED}"
+                ),
+                explain(
+                    html.P(
+                        "At each temperature, the share at which the blend just has the"
+                        " limit's thickness."
+                    )
+                ),
             ),
             card(
                 "Heat in a volume, against diesel",
-                drawn(energy(rows, theme), "energy-figure",
-                      "Bars: heat in a volume of each blend against diesel."),
-                explain(html.P("Oil and thinner each bring their heat by volume. Less heat means"
-                               " more fuel for the same work, and the figures above count it.")),
+                drawn(
+                    energy(rows, theme),
+                    "energy-figure",
+                    "Bars: heat in a volume of each blend against diesel.",
+                ),
+                explain(
+                    html.P(
+                        "Oil and thinner each bring their heat by volume. Less heat means"
+                        " more fuel for the same work, and the figures above count it."
+                    )
+                ),
             ),
         ],
         className="grid",
-    )  # fmt: skip
+    )
 
 
 def together(found: Results) -> Component:
-    """Give the two-way table of pump price and thinner price."""
+    """Return the two-way table of pump price and thinner price."""
     show, made = found.show, grid(found.inputs)
     heads = ("pump price", *(f"thinner {100 * f - 100:+.0f} %" for f in made["factors"]))
     rows = [
@@ -310,16 +379,21 @@ def together(found: Results) -> Component:
     ]
     return card(
         "If pump and thinner prices move",
-        table(heads, rows, caption="Left in a year after everything, with the thinners you have"
-              " now"),
-        explain(html.P("Bought thinner moves by the column; pump fuel, and any thinner tied to its"
-                       " price, by the row. The diagonal is both moving together.")),
+        table(
+            heads, rows, caption="Left in a year after everything, with the thinners you have now"
+        ),
+        explain(
+            html.P(
+                "Bought thinner moves by the column; pump fuel, and any thinner tied to its"
+                " price, by the row. The diagonal is both moving together."
+            )
+        ),
         wide=True,
-    )  # fmt: skip
+    )
 
 
 def body(found: Results, view: ThinnerView, scope: int, theme: Theme) -> list[Component | None]:
-    """Give one scope's comparison."""
+    """Return one scope's comparison."""
     show = found.show
     chosen = view.document["scopes"][scope]
     out = [f"{row['machine']} {row['why']}" for row in view.document["left_out"]]
@@ -334,7 +408,7 @@ def body(found: Results, view: ThinnerView, scope: int, theme: Theme) -> list[Co
 
 
 def _opened(settled: Any) -> tuple[Results, ThinnerView] | None:
-    """Give a farm's results and comparison; None where it has faults."""
+    """Return a farm's results and comparison; None where it has faults."""
     if not isinstance(settled, dict):
         return None
     found = results(checked(settled.get("draft")), factors(settled.get("levers")))
@@ -347,7 +421,7 @@ def _opened(settled: Any) -> tuple[Results, ThinnerView] | None:
 
 
 def _at(view: ThinnerView, scope: object) -> int | None:
-    """Give a scope's index that came from a browser; None without any scope."""
+    """Return a scope's index that came from a browser; None without any scope."""
     count = len(view.comparison.scopes)
     if not count:
         return None
@@ -421,28 +495,42 @@ def register(app: Dash, folder: Folder) -> None:
 
 
 def ties(show: ScreenNumbers, view: ThinnerView, scope: int, name: str, theme: Theme) -> Component:
-    """Give the chart of one thinner's price, and its ties in words."""
+    """Return the chart of one thinner's price, and its ties in words."""
     made = moved(view, scope, name)
     rows = [
-        (tie["against"] or "no blend at all",
-         "never" if tie["price"] is None else show.price(tie["price"]),
-         "" if tie["price"] is None else
-         f"below it {name} keeps more than {tie['against'] or 'no blend at all'}"
-         if tie["keeps_more_below"] else
-         f"above it {name} keeps more than {tie['against'] or 'no blend at all'}")
+        (
+            tie["against"] or "no blend at all",
+            "never" if tie["price"] is None else show.price(tie["price"]),
+            ""
+            if tie["price"] is None
+            else f"below it {name} keeps more than {tie['against'] or 'no blend at all'}"
+            if tie["keeps_more_below"]
+            else f"above it {name} keeps more than {tie['against'] or 'no blend at all'}",
+        )
         for tie in view.document["scopes"][scope]["ties"]
         if tie["moved"] == name
-    ]  # fmt: skip
+    ]
     if made is None:
         return html.P("It cannot do the job here, or has no price of its own to move.")
     return html.Div(
         [
-            drawn(lines(made["prices"], made["savings"], made["ties"], made["now"], show, theme),
-                  "ties-figure", "Lines: the year's saving with each thinner as one price moves."),
-            table(("", f"price of {name} at which they tie", ""), rows, left=(0, 2),
-                  caption=f"Now {show.price(made['now'])}"),
-            explain(html.P("Only this one price moves (a thinner tied to a fuel moves that fuel"
-                           " too). Each line is the whole farm worked through with that thinner;"
-                           " where two lines cross, the two keep the same money.")),
+            drawn(
+                lines(made["prices"], made["savings"], made["ties"], made["now"], show, theme),
+                "ties-figure",
+                "Lines: the year's saving with each thinner as one price moves.",
+            ),
+            table(
+                ("", f"price of {name} at which they tie", ""),
+                rows,
+                left=(0, 2),
+                caption=f"Now {show.price(made['now'])}",
+            ),
+            explain(
+                html.P(
+                    "Only this one price moves (a thinner tied to a fuel moves that fuel"
+                    " too). Each line is the whole farm worked through with that thinner;"
+                    " where two lines cross, the two keep the same money."
+                )
+            ),
         ]
-    )  # fmt: skip
+    )

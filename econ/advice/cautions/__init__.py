@@ -69,7 +69,7 @@ class ShownCaution:
 
 
 def cautions(farm: Farm) -> tuple[ShownCaution, ...]:
-    """Give every caution that applies to a farm, the gravest first.
+    """Return every caution that applies to a farm, the gravest first.
 
     Parameters
     ----------

@@ -31,7 +31,7 @@ def _engines(farm: Farm) -> list[Use]:
 
 
 def _has_controls(machine: MachineInputs) -> bool:
-    """Give whether a machine has, or by its class or year must have, emission controls."""
+    """Return whether a machine has, or by its class or year must have, emission controls."""
     return machine.fit.key == "excluded" or any(r in _CONTROL_REASONS for r in machine.fit.reasons)
 
 
@@ -139,7 +139,7 @@ class _Bill:
 
     @property
     def how_often(self) -> str:
-        """Give how often it comes, in words."""
+        """Return how often it comes, in words."""
         if self.expected > 0.75:
             return f"about {self.expected:.1f} times a year"
         return f"about once in {1.0 / self.expected:,.0f} years"
@@ -222,7 +222,7 @@ def _hot_fuel(farm: Farm) -> str | None:
 
 
 def _too_thick_months(farm: Farm) -> list[tuple[str, list[str]]]:
-    """Give machines whose thinner alone is too thick, with the months."""
+    """Return machines whose thinner alone is too thick, with the months."""
     found = []
     for machine, pair in zip(farm.inputs.machines, farm.outcome.blends, strict=True):
         months = [
@@ -296,79 +296,145 @@ def _exhaust(farm: Farm) -> str | None:
 
 ENGINE_CAUTIONS = (
     Caution(
-        "emission_controls", 72, ("decide", "machines"),
-        ("usc_42_7522",), False, _emission_controls,
+        "emission_controls",
+        72,
+        ("decide", "machines"),
+        ("usc_42_7522",),
+        False,
+        _emission_controls,
         "Every emission control stays on and working, whatever the fuel.",
     ),
     Caution(
-        "used_oil_in_later_engines", 74, ("decide", "machines", "oils"),
-        ("cfr_80_522", "epa_diesel_slides", "from_memory"), True, _later_engines,
+        "used_oil_in_later_engines",
+        74,
+        ("decide", "machines", "oils"),
+        ("cfr_80_522", "epa_diesel_slides", "from_memory"),
+        True,
+        _later_engines,
         "Used motor oil is barred from later diesels by a US federal rule.",
     ),
     Caution(
-        "engine_runaway", 88, ("decide", "machines", "household"),
-        ("ontario_runaway", "cfr_30_250_610", "common_practice"), False, _runaway,
+        "engine_runaway",
+        88,
+        ("decide", "machines", "household"),
+        ("ontario_runaway", "cfr_30_250_610", "common_practice"),
+        False,
+        _runaway,
         "A diesel can run away on vapour: only shutting off its air stops it.",
     ),
     Caution(
-        "filters_plug", 36, ("machines", "thinners"),
-        ("sae_2003_01_3139",), False, _filters_plug,
+        "filters_plug",
+        36,
+        ("machines", "thinners"),
+        ("sae_2003_01_3139",),
+        False,
+        _filters_plug,
         "Oil additives and fuel additives can react and plug filters.",
     ),
     Caution(
-        "warranty", 35, ("decide", "machines", "money"),
-        ("common_practice",), False, _warranty,
+        "warranty",
+        35,
+        ("decide", "machines", "money"),
+        ("common_practice",),
+        False,
+        _warranty,
         "Warranty, lender or lease: ask in writing before the first fill.",
     ),
     Caution(
-        "wear", 55, ("decide", "machines", "money"),
-        ("common_practice",), False, _wear,
+        "wear",
+        55,
+        ("decide", "machines", "money"),
+        ("common_practice",),
+        False,
+        _wear,
         "Injectors and pumps wear faster on blend, and it comes as bills.",
     ),
     Caution(
-        "ash", 40, ("machines",),
-        ("astm_d975", "used_oil_ash"), False, _ash,
+        "ash",
+        40,
+        ("machines",),
+        ("astm_d975", "used_oil_ash"),
+        False,
+        _ash,
         "The blend holds many times the ash that diesel may hold.",
     ),
     Caution(
-        "no_standard", 45, ("decide", "machines"),
-        ("astm_d6448",), False, _standards,
+        "no_standard",
+        45,
+        ("decide", "machines"),
+        ("astm_d6448",),
+        False,
+        _standards,
         "No fuel standard covers this blend: ask the machine's maker.",
     ),
     Caution(
-        "dry_fuel_in_rotary_pump", 43, ("machines", "thinners"),
-        ("common_practice",), False, _rotary,
+        "dry_fuel_in_rotary_pump",
+        43,
+        ("machines", "thinners"),
+        ("common_practice",),
+        False,
+        _rotary,
         "A rotary pump has no lubricant but its fuel, and this thinner is a dry one.",
     ),
     Caution(
-        "unit_injector_thickness", 42, ("machines", "thinners"),
-        ("unit_injector_window",), False, _unit_injector,
+        "unit_injector_thickness",
+        42,
+        ("machines", "thinners"),
+        ("unit_injector_window",),
+        False,
+        _unit_injector,
         "The blend is outside one maker's window of thickness at unit injectors.",
     ),
     Caution(
-        "unit_injector_heat", 41, ("machines",),
-        ("unit_injector_window",), False, _hot_fuel,
+        "unit_injector_heat",
+        41,
+        ("machines",),
+        ("unit_injector_window",),
+        False,
+        _hot_fuel,
         "The fuel is warmer than one maker allows at unit injectors.",
     ),
     Caution(
-        "exhaust", 39, ("machines",),
-        ("common_practice",), False, _exhaust,
+        "exhaust",
+        39,
+        ("machines",),
+        ("common_practice",),
+        False,
+        _exhaust,
         "Watch exhaust and deposits; stop at hard starting, white smoke or knock.",
     ),
     Caution(
-        "thinner_too_thick", 12, ("decide", "machines", "thinners"),
-        ("astm_d7152",), False, _too_thick,
+        "thinner_too_thick",
+        12,
+        ("decide", "machines", "thinners"),
+        ("astm_d7152",),
+        False,
+        _too_thick,
         "In some months even the thinner is too thick: pump fuel is burned then.",
     ),
     Caution(
-        "no_source_found", 25, ("decide", "oils", "thinners"),
-        ("no_source_found",), False, _no_source,
+        "no_source_found",
+        25,
+        ("decide", "oils", "thinners"),
+        ("no_source_found",),
+        False,
+        _no_source,
         "Some usual values rest on no source: have yours measured.",
     ),
     Caution(
-        "thickness_estimated", 26, ("machines", "thinners"),
-        ("astm_d7152", "cyclohexane_hexadecane", "noaa_used_oil", "noaa_used_motor_oil",
-         "noaa_virgin_oil", "noaa_diesel_engine_oil"), False, _thickness,
+        "thickness_estimated",
+        26,
+        ("machines", "thinners"),
+        (
+            "astm_d7152",
+            "cyclohexane_hexadecane",
+            "noaa_used_oil",
+            "noaa_used_motor_oil",
+            "noaa_virgin_oil",
+            "noaa_diesel_engine_oil",
+        ),
+        False,
+        _thickness,
         "The blend's thickness is an estimate: time it through a cup first.",
     ),
-)  # fmt: skip
+)

@@ -44,32 +44,32 @@ class Use:
 
     @property
     def name(self) -> str:
-        """Give the machine's name."""
+        """Return the machine's name."""
         return self.machine.name
 
     @property
     def kind(self) -> str | None:
-        """Give the thinner's kind."""
+        """Return the thinner's kind."""
         return None if self.thinner is None else self.thinner.kind
 
     @property
     def substance(self) -> Substance | None:
-        """Give what its thinner is."""
+        """Return what its thinner is."""
         return None if self.kind is None else substance(self.kind)
 
     @property
     def has_gasoline(self) -> bool:
-        """Give whether its blend is treated as gasoline."""
+        """Return whether its blend is treated as gasoline."""
         return as_gasoline(self.kind)
 
     @property
     def is_engine(self) -> bool:
-        """Give whether it has pistons."""
+        """Return whether it has pistons."""
         return self.machine.engine != "burner"
 
     @property
     def on_road(self) -> bool:
-        """Give whether any of its fuel is burned on public roads."""
+        """Return whether any of its fuel is burned on public roads."""
         return bool(self.machine.road_share > 0.0)
 
 
@@ -96,17 +96,17 @@ class Farm:
 
     @property
     def us(self) -> bool:
-        """Give whether US rules are taken to apply."""
+        """Return whether US rules are taken to apply."""
         return self.units == "us" or self.currency == "USD"
 
     @property
     def wording(self) -> Wording:
-        """Give how this file writes its numbers."""
+        """Return how this file writes its numbers."""
         return Wording(self.units, self.currency)
 
     @property
     def uses(self) -> tuple[Use, ...]:
-        """Give every machine that is to burn blend."""
+        """Return every machine that is to burn blend."""
         found = []
         for k, machine in enumerate(self.inputs.machines):
             pair = self.outcome.blends[k]
@@ -120,7 +120,7 @@ class Farm:
         return tuple(found)
 
     def _seasons(self, machine: MachineInputs, pair: tuple[Blend, Blend]) -> tuple[int, ...]:
-        """Give the seasons a machine burns blend in."""
+        """Return the seasons a machine burns blend in."""
         months = [
             int(winter)
             for winter, blends, weight in zip(
@@ -132,12 +132,12 @@ class Farm:
 
     @property
     def own_oils(self) -> tuple[OilInputs, ...]:
-        """Give one's own sources that bring any oil."""
+        """Return one's own sources that bring any oil."""
         return tuple(oil for oil in self._oils() if oil.own)
 
     @property
     def other_oils(self) -> tuple[OilInputs, ...]:
-        """Give others' sources that bring any oil."""
+        """Return others' sources that bring any oil."""
         return tuple(oil for oil in self._oils() if not oil.own)
 
     def _oils(self) -> tuple[OilInputs, ...]:
@@ -149,23 +149,23 @@ class Farm:
 
     @property
     def storage(self) -> float:
-        """Give the planned storage, raw and clean, in litres."""
+        """Return the planned storage, raw and clean, in litres."""
         process = self.inputs.process
         return float(process.raw_storage + process.clean_storage)
 
     def ask(self, us_office: str, elsewhere: str) -> str:
-        """Give whom to ask, after a rule of the US government."""
+        """Return whom to ask, after a rule of the US government."""
         if self.us:
             return f"Your state may be stricter: ask {us_office}."
         return f"That is a US yardstick: ask {elsewhere}."
 
     @property
     def brings_oil(self) -> bool:
-        """Give whether any oil comes in."""
+        """Return whether any oil comes in."""
         return bool(self.own_oils or self.other_oils)
 
     def ask_fire_office(self) -> str:
-        """Give whom to ask about fire, where no rule is named."""
+        """Return whom to ask about fire, where no rule is named."""
         return f"Ask your {'fire marshal' if self.us else 'fire authority'}."
 
     def degrees(self, celsius: float) -> str:
@@ -194,7 +194,7 @@ class Caution:
 
     @property
     def severity(self) -> Severity:
-        """Give how grave it is, in a word."""
+        """Return how grave it is, in a word."""
         if self.gravity >= _GRAVE:
             return "grave"
         return "serious" if self.gravity >= _SERIOUS else "note"

@@ -14,7 +14,7 @@ _UNTAXED = ("farm_diesel", "heating_oil")
 
 
 def _burns_untaxed(farm: Farm, machine: MachineInputs) -> bool:
-    """Give whether a road machine's fuel or thinner is an untaxed fuel."""
+    """Return whether a road machine's fuel or thinner is an untaxed fuel."""
     if not bool(machine.road_share > 0.0):
         return False
     tied = None if machine.thinner is None else farm.inputs.thinners[machine.thinner].tied_to
@@ -133,48 +133,84 @@ def _untied_diesel(farm: Farm) -> str | None:
 
 MONEY_CAUTIONS = (
     Caution(
-        "dyed_fuel_on_road", 78, ("decide", "machines", "thinners", "money"),
-        ("usc_26_6715",), True, _dyed_fuel,
+        "dyed_fuel_on_road",
+        78,
+        ("decide", "machines", "thinners", "money"),
+        ("usc_26_6715",),
+        True,
+        _dyed_fuel,
         "Dyed or heating fuel on a public road: $1,000 or $10 a gallon and more.",
     ),
     Caution(
-        "untaxed_fuel_on_road", 78, ("decide", "machines", "thinners", "money"),
-        ("common_practice",), False, _untaxed_elsewhere,
+        "untaxed_fuel_on_road",
+        78,
+        ("decide", "machines", "thinners", "money"),
+        ("common_practice",),
+        False,
+        _untaxed_elsewhere,
         "Fuel with less duty on a public road: ask the tax office first.",
     ),
     Caution(
-        "ask_locally", 60, ("decide", "oils", "storage", "money"),
-        ("common_practice",), False, _ask_locally,
+        "ask_locally",
+        60,
+        ("decide", "oils", "storage", "money"),
+        ("common_practice",),
+        False,
+        _ask_locally,
         "Rules where you live are not known here: ask environment, fire and tax offices.",
     ),
     Caution(
-        "australia", 52, ("decide", "money"),
-        ("ato_recycled",), False, _australia,
+        "australia",
+        52,
+        ("decide", "money"),
+        ("ato_recycled",),
+        False,
+        _australia,
         "Australia: ask the tax office for a ruling before buying anything.",
     ),
     Caution(
-        "canada", 58, ("decide", "oils"),
-        ("canada_used_oil",), False, _canada,
+        "canada",
+        58,
+        ("decide", "oils"),
+        ("canada_used_oil",),
+        False,
+        _canada,
         "Canada: provinces list used crankcase oil as hazardous waste; ask first.",
     ),
     Caution(
-        "road_tax", 50, ("decide", "machines", "money"),
-        ("usc_26_4041",), True, _road_tax,
+        "road_tax",
+        50,
+        ("decide", "machines", "money"),
+        ("usc_26_4041",),
+        True,
+        _road_tax,
         "Your own blend on public roads owes road tax.",
     ),
     Caution(
-        "fuel_blender", 34, ("machines", "money"),
-        ("irs_pub510",), True, _blender,
+        "fuel_blender",
+        34,
+        ("machines", "money"),
+        ("irs_pub510",),
+        True,
+        _blender,
         "Mixing untaxed oil with taxed fuel makes you a blender: forms 637 and 720.",
     ),
     Caution(
-        "road_tax_elsewhere", 50, ("decide", "machines", "money"),
-        ("common_practice",), False, _road_tax_elsewhere,
+        "road_tax_elsewhere",
+        50,
+        ("decide", "machines", "money"),
+        ("common_practice",),
+        False,
+        _road_tax_elsewhere,
         "Your own blend on public roads may owe fuel duty.",
     ),
     Caution(
-        "diesel_price_not_tied", 10, ("thinners", "money"),
-        ("common_practice",), False, _untied_diesel,
+        "diesel_price_not_tied",
+        10,
+        ("thinners", "money"),
+        ("common_practice",),
+        False,
+        _untied_diesel,
         "A diesel thinner with its own price does not move with the fuel it replaces.",
     ),
-)  # fmt: skip
+)

@@ -20,7 +20,7 @@ def in_cst(viscosity: Floats) -> str:
 
 
 def fuel_temperature(farm: Farm, season: int) -> float:
-    """Give the fuel temperature of a season.
+    """Return the fuel temperature of a season.
 
     Parameters
     ----------
@@ -39,7 +39,7 @@ def fuel_temperature(farm: Farm, season: int) -> float:
 
 
 def band_in(farm: Farm, use: Use, season: int) -> Band:
-    """Give the thickness of a machine's blend in a season, with its band.
+    """Return the thickness of a machine's blend in a season, with its band.
 
     Parameters
     ----------

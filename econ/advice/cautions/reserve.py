@@ -33,13 +33,21 @@ def _wiring(farm: Farm) -> str | None:
 
 RESERVE_CAUTIONS = (
     Caution(
-        "exhaust_when_essential", 94, ("machines", "household"),
-        ("cpsc_generators",), False, _exhaust,
+        "exhaust_when_essential",
+        94,
+        ("machines", "household"),
+        ("cpsc_generators",),
+        False,
+        _exhaust,
         "Exhaust kills without smell: outdoors, 20 ft from doors and windows.",
     ),
     Caution(
-        "transfer_switch", 93, ("machines", "household"),
-        ("nfpa_70",), False, _wiring,
+        "transfer_switch",
+        93,
+        ("machines", "household"),
+        ("nfpa_70",),
+        False,
+        _wiring,
         "Never feed the house's wiring without a transfer switch.",
     ),
-)  # fmt: skip
+)

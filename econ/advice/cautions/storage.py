@@ -94,7 +94,7 @@ def _sludge(farm: Farm) -> str | None:
 
 
 def into_store(flows: Flows) -> tuple[float, float]:
-    """Give what a year adds to the raw and to the clean store, in litres."""
+    """Return what a year adds to the raw and to the clean store, in litres."""
     return float(flows.raw_end - flows.raw_start), float(flows.clean_end - flows.clean_start)
 
 
@@ -117,33 +117,57 @@ def _not_steady(farm: Farm) -> str | None:
 
 STORAGE_CAUTIONS = (
     Caution(
-        "spill_plan", 38, ("decide", "storage"),
-        ("cfr_112_1", "wrrda_1049", "epa_capacity"), True, _spill_plan,
+        "spill_plan",
+        38,
+        ("decide", "storage"),
+        ("cfr_112_1", "wrrda_1049", "epa_capacity"),
+        True,
+        _spill_plan,
         "Above the federal spill limit: a plan and containment.",
     ),
     Caution(
-        "spill_conditions", 13, ("storage",),
-        ("cfr_112_1", "wrrda_1049"), True, _spill_conditions,
+        "spill_conditions",
+        13,
+        ("storage",),
+        ("cfr_112_1", "wrrda_1049"),
+        True,
+        _spill_conditions,
         "When the spill rule binds a farm, and who may certify its plan.",
     ),
     Caution(
-        "sheen", 17, ("storage",),
-        ("cfr_110",), True, _sheen,
+        "sheen",
+        17,
+        ("storage",),
+        ("cfr_110",),
+        True,
+        _sheen,
         "Oil that leaves a film on water must be reported at once.",
     ),
     Caution(
-        "spill_count", 15, ("storage",),
-        ("cfr_112_1", "epa_capacity"), True, _spill_count,
+        "spill_count",
+        15,
+        ("storage",),
+        ("cfr_112_1", "epa_capacity"),
+        True,
+        _spill_count,
         "Near the federal spill limit once diesel tanks are counted.",
     ),
     Caution(
-        "sludge", 37, ("cleaning", "storage"),
-        ("cfr_279_12",), False, _sludge,
+        "sludge",
+        37,
+        ("cleaning", "storage"),
+        ("cfr_279_12",),
+        False,
+        _sludge,
         "Sludge goes to a licensed collector, never on the ground or a drain.",
     ),
     Caution(
-        "store_not_steady", 8, ("decide", "storage"),
-        ("common_practice",), False, _not_steady,
+        "store_not_steady",
+        8,
+        ("decide", "storage"),
+        ("common_practice",),
+        False,
+        _not_steady,
         "Oil goes into store in the typical year, so the years' figures are rough.",
     ),
-)  # fmt: skip
+)

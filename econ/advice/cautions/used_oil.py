@@ -33,13 +33,13 @@ def _names(oils: Iterable[OilInputs]) -> str:
 
 
 def _is_light(farm: Farm, use: Use) -> bool:
-    """Give whether a machine burns one's own oil mixed with diesel, and nothing else."""
+    """Return whether a machine burns one's own oil mixed with diesel, and nothing else."""
     found = rule_class(all_own=not farm.other_oils, engine=use.is_engine, kind=use.kind)
     return found.key == "own_oil_and_diesel"
 
 
 def _untested(oil: OilInputs) -> bool:
-    """Give whether an oil may hold PCBs and is not held to a test already."""
+    """Return whether an oil may hold PCBs and is not held to a test already."""
     liquid = substance(oil.kind)
     return liquid.may_hold_pcb and not liquid.needs_pcb_test
 
@@ -246,7 +246,7 @@ def _processor(farm: Farm) -> str | None:
 
 
 def _own_volume(farm: Farm) -> float:
-    """Give one's own oil, in litres a month."""
+    """Return one's own oil, in litres a month."""
     return sum(float(oil.volume_per_month) for oil in farm.own_oils)
 
 
@@ -274,88 +274,156 @@ def _label(farm: Farm) -> str | None:
 
 USED_OIL_CAUTIONS = (
     Caution(
-        "transformer_oil", 82, ("decide", "oils"),
-        ("cfr_761_20",), False, _transformer,
+        "transformer_oil",
+        82,
+        ("decide", "oils"),
+        ("cfr_761_20",),
+        False,
+        _transformer,
         "Transformer oil: a PCB test for each load before it is pooled.",
     ),
     Caution(
-        "heater_others_oil", 57, ("decide", "machines", "oils"),
-        ("cfr_279_23",), True, _heater_others,
+        "heater_others_oil",
+        57,
+        ("decide", "machines", "oils"),
+        ("cfr_279_23",),
+        True,
+        _heater_others,
         "A used-oil heater may burn only one's own or household oil.",
     ),
     Caution(
-        "off_specification", 53, ("decide", "machines", "thinners"),
-        ("cfr_279_11", "cfr_279_61"), True, _off_specification,
+        "off_specification",
+        53,
+        ("decide", "machines", "thinners"),
+        ("cfr_279_11", "cfr_279_61"),
+        True,
+        _off_specification,
         "Untested used-oil fuel may go only to furnaces, boilers and some heaters.",
     ),
     Caution(
-        "stays_used_oil", 51, ("decide", "machines", "oils", "thinners"),
-        ("cfr_279_10", "cfr_279_20", "epa_mixing"), True, _mix_stays,
+        "stays_used_oil",
+        51,
+        ("decide", "machines", "oils", "thinners"),
+        ("cfr_279_10", "cfr_279_20", "epa_mixing"),
+        True,
+        _mix_stays,
         "The blend stays used oil under US rules.",
     ),
     Caution(
-        "pooled_oil", 49, ("oils", "storage"),
-        ("cfr_279_23", "cfr_279_20"), True, _pooled,
+        "pooled_oil",
+        49,
+        ("oils", "storage"),
+        ("cfr_279_23", "cfr_279_20"),
+        True,
+        _pooled,
         "Own and others' oil share a store: keep a second, marked tank.",
     ),
     Caution(
-        "own_oil", 65, ("oils", "cleaning"),
-        ("cfr_279_10", "epa_used_oil_1983", "common_practice"), False, _own_oil,
+        "own_oil",
+        65,
+        ("oils", "cleaning"),
+        ("cfr_279_10", "epa_used_oil_1983", "common_practice"),
+        False,
+        _own_oil,
         "Keep coolant, brake fluid, solvent and gasoline out of your own oil.",
     ),
     Caution(
-        "state_hazardous_waste", 58, ("decide", "oils"),
-        ("ca_hsc_25250_4",), True, _state_waste,
+        "state_hazardous_waste",
+        58,
+        ("decide", "oils"),
+        ("ca_hsc_25250_4",),
+        True,
+        _state_waste,
         "Some states treat used oil as hazardous waste: ask yours first.",
     ),
     Caution(
-        "halogens", 61, ("oils",),
-        ("cfr_279_10", "cfr_279_11"), False, _halogens,
+        "halogens",
+        61,
+        ("oils",),
+        ("cfr_279_10", "cfr_279_11"),
+        False,
+        _halogens,
         "Test every load for chlorine; turn away solvent, brake fluid and coolant.",
     ),
     Caution(
-        "hydraulic_oil", 59, ("oils",),
-        ("cfr_761_20",), False, _old_hydraulic,
+        "hydraulic_oil",
+        59,
+        ("oils",),
+        ("cfr_761_20",),
+        False,
+        _old_hydraulic,
         "Old hydraulic oil can hold PCBs: ask what it came out of, or test.",
     ),
     Caution(
-        "processor", 54, ("decide", "cleaning", "oils"),
-        ("cfr_279_50",), True, _processor,
+        "processor",
+        54,
+        ("decide", "cleaning", "oils"),
+        ("cfr_279_50",),
+        True,
+        _processor,
         "Cleaning and blending others' oil counts as processing: numbers, tests, records.",
     ),
     Caution(
-        "transporter", 48, ("decide", "oils"),
-        ("cfr_279_24", "cfr_279_42"), True, _transporter,
+        "transporter",
+        48,
+        ("decide", "oils"),
+        ("cfr_279_24", "cfr_279_42"),
+        True,
+        _transporter,
         "Others' shop oil needs a transporter with an EPA number.",
     ),
     Caution(
-        "own_transport", 47, ("oils",),
-        ("cfr_279_24",), True, _own_transport,
+        "own_transport",
+        47,
+        ("oils",),
+        ("cfr_279_24",),
+        True,
+        _own_transport,
         "Over 55 gal of own oil on the road at a time needs an EPA number.",
     ),
     Caution(
-        "own_oil_with_diesel", 20, ("decide", "oils", "thinners"),
-        ("cfr_279_20", "cfr_279_10"), True, _light_rules,
+        "own_oil_with_diesel",
+        20,
+        ("decide", "oils", "thinners"),
+        ("cfr_279_20", "cfr_279_10"),
+        True,
+        _light_rules,
         "Own oil leaves the used-oil rules only once mixed with diesel for own vehicles.",
     ),
     Caution(
-        "stationary_engine", 18, ("machines",),
-        ("cfr_279_20", "epa_mixing", "cfr_60_4207"), True, _stationary,
+        "stationary_engine",
+        18,
+        ("machines",),
+        ("cfr_279_20", "epa_mixing", "cfr_60_4207"),
+        True,
+        _stationary,
         "A generator or pump is not plainly a vehicle under the rule for own oil.",
     ),
     Caution(
-        "heater_own_oil", 24, ("machines",),
-        ("cfr_279_23", "common_practice"), True, _heater_own,
+        "heater_own_oil",
+        24,
+        ("machines",),
+        ("cfr_279_23", "common_practice"),
+        True,
+        _heater_own,
         "Used-oil heater: own oil only, at most 0.5 million Btu/h, vented outdoors.",
     ),
     Caution(
-        "generator", 16, ("oils",),
-        ("cfr_279_20",), True, _generator,
+        "generator",
+        16,
+        ("oils",),
+        ("cfr_279_20",),
+        True,
+        _generator,
         "Over 25 gal of own oil a month: the generator rules bind.",
     ),
     Caution(
-        "used_oil_label", 14, ("storage",),
-        ("cfr_279_22",), True, _label,
+        "used_oil_label",
+        14,
+        ("storage",),
+        ("cfr_279_22",),
+        True,
+        _label,
         'Tanks sound and marked "Used Oil"; clean up any release.',
     ),
-)  # fmt: skip
+)
