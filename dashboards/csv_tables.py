@@ -46,12 +46,12 @@ def csv_text(frame: pd.DataFrame) -> str:
     return frame.map(harmless).to_csv(index=False, lineterminator="\n")
 
 
-def csv_tables(found: Answer, chances: Mapping[str, Any] | None = None) -> dict[str, str]:
+def csv_tables(result: Answer, chances: Mapping[str, Any] | None = None) -> dict[str, str]:
     """Write every frame as CSV.
 
     Parameters
     ----------
-    found : Answer
+    result : Answer
         A farm worked through.
     chances : dict, optional
         Its chances as plain numbers.
@@ -61,16 +61,16 @@ def csv_tables(found: Answer, chances: Mapping[str, Any] | None = None) -> dict[
     dict of str to str
         Text by table; empty tables are left out.
     """
-    frames = tables(found, chances)
+    frames = tables(result, chances)
     return {key: csv_text(frame) for key, frame in frames.items() if len(frame)}
 
 
-def long_csv(found: Answer, chances: Mapping[str, Any] | None = None) -> str:
+def long_csv(result: Answer, chances: Mapping[str, Any] | None = None) -> str:
     """Write all frames as one long table: table, row, figure, value.
 
     Parameters
     ----------
-    found : Answer
+    result : Answer
         A farm worked through.
     chances : dict, optional
         Its chances as plain numbers.
@@ -83,7 +83,7 @@ def long_csv(found: Answer, chances: Mapping[str, Any] | None = None) -> str:
     """
     heads = {table.key: table for table in TABLES}
     parts = []
-    for key, frame in tables(found, chances).items():
+    for key, frame in tables(result, chances).items():
         columns = list(zip(heads[key].columns, frame.columns, strict=True))
         names = [head for column, head in columns if column.dimension in ("text", "whole")]
         figures = [head for head in frame.columns if head not in names]

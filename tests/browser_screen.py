@@ -79,10 +79,10 @@ class Screen:
     def faults_of_axe(self) -> list[str]:
         self.rests()
         self.page.evaluate(AXE.read_text(encoding="utf-8"))
-        found = self.page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+        result = self.page.evaluate("axe.run(document, {resultTypes: ['violations']})")
         return [
             f"{row['id']}: {node['target']} {node['failureSummary'][:200]}"
-            for row in found["violations"]
+            for row in result["violations"]
             for node in row["nodes"][:3]
         ]
 

@@ -79,10 +79,10 @@ def machine(name: str = "Tractor", **changes: object) -> MachineInputs:
         resale_loss=number(0.0),
         may_burn=True,
     )
-    found = _with(record, changes)
-    if found.thinner_share is not None and found.thinner_share_winter is None:
-        return replace(found, thinner_share_winter=found.thinner_share)
-    return found
+    result = _with(record, changes)
+    if result.thinner_share is not None and result.thinner_share_winter is None:
+        return replace(result, thinner_share_winter=result.thinner_share)
+    return result
 
 
 def oil(name: str = "Own oil", kind: str = "engine oil", **changes: object) -> OilInputs:

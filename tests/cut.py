@@ -52,17 +52,17 @@ def faults(page: RenderableType, widths: tuple[int, ...] = WIDTHS) -> list[str]:
     """
     whole = drawn(page, 2000)
     long = [word for word in words(whole) if len(word) > 24]
-    found = []
+    result = []
     for width in widths:
         text = drawn(page, width)
         if too_wide := max((len(line) for line in text.splitlines()), default=0) - width > 0:
-            found.append(f"{width}: {too_wide} columns too wide")
+            result.append(f"{width}: {too_wide} columns too wide")
         fewer = amounts(whole) - amounts(text)
-        found += [f"{width}: missing {amount}" for amount in fewer if len(amount) <= 24]
+        result += [f"{width}: missing {amount}" for amount in fewer if len(amount) <= 24]
         strange = words(text) - words(whole)
-        found += [
+        result += [
             f"{width}: cut {word}"
             for word in sorted(strange)
             if not any(word in one for one in long)
         ]
-    return found
+    return result

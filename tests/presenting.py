@@ -49,9 +49,9 @@ def both(decision: Decision) -> tuple[Answer, ChancesDocument]:
 
 
 def _document(scenario: Scenario) -> dict[str, Any]:
-    found = copy.deepcopy(scenario.merged)
-    found["scenario"].pop("extends", None)
-    return found
+    result = copy.deepcopy(scenario.merged)
+    result["scenario"].pop("extends", None)
+    return result
 
 
 def changed(scenario: Scenario, edits: Mapping[tuple[str | int, ...], Any]) -> Scenario:

@@ -15,7 +15,7 @@ class Printed:
     case: str
     source: str
     """Publisher, document, table or page; "from memory" where it was not read."""
-    found: Callable[[], Numeric]
+    result: Callable[[], Numeric]
     expected: float
     tolerance: float
     """Absolute: half the last printed digit, or what the source's rounded factors add to it."""
@@ -28,7 +28,7 @@ class Outside:
     source: str
     case: str
     value: float
-    found: Callable[[], Numeric] | None = None
+    result: Callable[[], Numeric] | None = None
     """The call that gives it, where the register knows it."""
     decision: bool = False
     """Whether it comes out of a whole decision, where the register does not know the call."""
@@ -46,10 +46,10 @@ def outside(source: str, figures: Iterable[tuple[str, float]], *, decision: bool
 def printed(*rows: Printed) -> pytest.MarkDecorator:
     """Run a test on each row, under the row's name, and enter it in the register."""
     assert len({row.case for row in rows}) == len(rows)
-    REGISTER.extend(Outside(row.source, row.case, row.expected, row.found) for row in rows)
+    REGISTER.extend(Outside(row.source, row.case, row.expected, row.result) for row in rows)
     return pytest.mark.parametrize("row", [pytest.param(row, id=row.case) for row in rows])
 
 
 def agree(row: Printed) -> None:
     """Assert that the computed figure is the printed one."""
-    assert float(row.found()) == pytest.approx(row.expected, abs=row.tolerance, rel=0.0)
+    assert float(row.result()) == pytest.approx(row.expected, abs=row.tolerance, rel=0.0)

@@ -58,8 +58,8 @@ def ratios(spread: float, truths: int, seed: int) -> Tally:
         truth, n = _truth(prior, rng), int(rng.integers(1, 31))
         batches = truth + spread * prior.variance**0.5 * rng.standard_normal(n)
         seen = ratios_of(batches, np.ones(n))
-        found = learned_ratio(prior, seen)
-        held += found.quantile(0.05) <= truth <= found.quantile(0.95)
+        result = learned_ratio(prior, seen)
+        held += result.quantile(0.05) <= truth <= result.quantile(0.95)
         alarms += n >= 3 and ratio_chance(prior, seen) < ALARM
     return Tally(truths, held, alarms)
 
@@ -73,8 +73,8 @@ def counts(truths: int, seed: int) -> Tally:
         truth = _truth(prior, rng)
         count = int(rng.poisson(truth * exposure))
         reach = max(count, 1) ** 0.5 / exposure
-        found = weigh(prior, count_likelihood(count, exposure), [(count / exposure, reach)])
-        held += found.quantile(0.05) <= truth <= found.quantile(0.95)
+        result = weigh(prior, count_likelihood(count, exposure), [(count / exposure, reach)])
+        held += result.quantile(0.05) <= truth <= result.quantile(0.95)
         alarms += count_chance(prior, count, exposure) < ALARM
     return Tally(truths, held, alarms)
 

@@ -437,32 +437,32 @@ def _each(value: Any, change: Any) -> Any:
 
 
 def _metric_table(table: str, entry: Document) -> Document:
-    found = {}
+    result = {}
     for key, value in entry.items():
         factor = _FACTORS.get(table, {}).get(key)
         if key == "wear":
-            found[key] = [_metric_table("wear", row) for row in value]
+            result[key] = [_metric_table("wear", row) for row in value]
         elif (table, key) == ("reserve", "thinners"):
-            found[key] = {name: _each(v, lambda x: x * _VOLUME) for name, v in value.items()}
+            result[key] = {name: _each(v, lambda x: x * _VOLUME) for name, v in value.items()}
         elif key in _TEMPERATURES:
-            found[key] = _each(value, lambda f: (f - 32.0) / 1.8)
+            result[key] = _each(value, lambda f: (f - 32.0) / 1.8)
         elif factor is not None:
-            found[key] = _each(value, lambda x, factor=factor: x * factor)
+            result[key] = _each(value, lambda x, factor=factor: x * factor)
         else:
-            found[key] = value
-    return found
+            result[key] = value
+    return result
 
 
 def to_metric(document: Document) -> Document:
     """Return the same farm in metric units."""
-    found: Document = {}
+    result: Document = {}
     for table, value in document.items():
         if isinstance(value, list):
-            found[table] = [_metric_table(table, entry) for entry in value]
+            result[table] = [_metric_table(table, entry) for entry in value]
         else:
-            found[table] = _metric_table(table, value)
-    found["scenario"] = {**found["scenario"], "units": "metric"}
-    return found
+            result[table] = _metric_table(table, value)
+    result["scenario"] = {**result["scenario"], "units": "metric"}
+    return result
 
 
 # --- the same farm as a file ---------------------------------------------------------------

@@ -59,15 +59,15 @@ class Client:
         page's elements of one kind, by kind."""
 
         def filled(rows: list[Any]) -> list[Any]:
-            found = []
+            result = []
             for row in rows:
                 ident = row["id"]
                 if isinstance(ident, str) and ident.startswith("{"):
-                    found.append(values.get(f"{ident}.{row['property']}") or [])
+                    result.append(values.get(f"{ident}.{row['property']}") or [])
                     continue
                 value = values.get(f"{ident}.{row['property']}")
-                found.append({"id": ident, "property": row["property"], "value": value})
-            return found
+                result.append({"id": ident, "property": row["property"], "value": value})
+            return result
 
         inputs = filled(callback["inputs"])
         first = next((row for row in inputs if isinstance(row, dict)), None)
@@ -89,7 +89,7 @@ def outputs_of(output: str, many: Mapping[str, list[dict[str, Any]]]) -> Any:
         ident, _, prop = name.rpartition(".")
         if ident.startswith("{"):
             kind = next((key for key in many if f'"{key}"' in ident), "")
-            return [{"id": found, "property": prop} for found in many.get(kind, [])]
+            return [{"id": result, "property": prop} for result in many.get(kind, [])]
         return {"id": ident.replace("\\", ""), "property": prop.split("@")[0]}
 
     if output.startswith(".."):
@@ -119,5 +119,5 @@ def run_until_closed(server: Any) -> None:
 def callbacks(client: Client) -> list[dict[str, Any]]:
     """Return the server's callbacks as a page learns of them."""
     _, _, text = client.send("GET", "/_dash-dependencies")
-    found: list[dict[str, Any]] = json.loads(text)
-    return [row for row in found if not row["clientside_function"]]
+    result: list[dict[str, Any]] = json.loads(text)
+    return [row for row in result if not row["clientside_function"]]

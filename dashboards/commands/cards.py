@@ -35,17 +35,17 @@ def run(arguments: argparse.Namespace) -> int:
     if not measured and arguments.to is None and not arguments.json:
         message = "name a page: --to FILE.html or FILE.pdf; or --viscosity and --at for one mix"
         raise DrumworthError(message)
-    found = answer(farm_of(arguments))
+    result = answer(farm_of(arguments))
     if arguments.to is not None:
         from dashboards.cards import write_cards
 
-        write_cards(cards_document(found), arguments.to, force=arguments.force)
+        write_cards(cards_document(result), arguments.to, force=arguments.force)
         print_line(f"Wrote {arguments.to}")
     if not measured:
         if arguments.json:
-            print_json(cards_document(found))
+            print_json(cards_document(result))
         return 0
-    document = hand_document(found, arguments.viscosity, arguments.at, arguments.oil)
+    document = hand_document(result, arguments.viscosity, arguments.at, arguments.oil)
     if arguments.json:
         print_json(document)
         return 0

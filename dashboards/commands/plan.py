@@ -16,11 +16,11 @@ def run(arguments: argparse.Namespace) -> int:
 
     scenario = farm_of(arguments)
     with working("plans") as tell:
-        document, found = which_plan_document(scenario, f"time_{arguments.time}", tell)
+        document, result = which_plan_document(scenario, f"time_{arguments.time}", tell)
     if arguments.to is not None:
         log = log_of(scenario, arguments.records)
         document = write_best(
-            found, document, arguments.to, lambda path: load_with_records(path, log, today())[0]
+            result, document, arguments.to, lambda path: load_with_records(path, log, today())[0]
         )
     if arguments.json:
         print_json(document)

@@ -10,14 +10,14 @@ from econ.model.ledger import LEDGERS
 Json = dict[str, Any]
 
 
-def balance(by_ledger: Mapping[str, Sequence[float]], show: ScreenNumbers, theme: Theme) -> Json:
+def balance(by_ledger: Mapping[str, Sequence[float]], write: ScreenNumbers, theme: Theme) -> Json:
     """Draw the running balance of both ledgers.
 
     Parameters
     ----------
     by_ledger : mapping of str to sequence of float
         Balance at the end of years 0..N. [currency]
-    show : ScreenNumbers
+    write : ScreenNumbers
         How the farm's numbers are written.
     theme : Theme
         Colours.
@@ -44,13 +44,13 @@ def balance(by_ledger: Mapping[str, Sequence[float]], show: ScreenNumbers, theme
                 "y": values,
                 "line": {"color": colour, "dash": dash, "width": 3},
                 "marker": {"symbol": symbol, "size": 8, "color": colour},
-                "text": [show.money(value) for value in values],
+                "text": [write.money(value) for value in values],
                 "hovertemplate": "%{fullData.name}, end of year %{x}: %{text}<extra></extra>",
             }
         )
     figure: Json = {
         "data": data,
-        "layout": layout(theme, height=300, x_title="end of year", y_title=show.sign),
+        "layout": layout(theme, height=300, x_title="end of year", y_title=write.sign),
     }
     figure["layout"]["xaxis"]["dtick"] = 1 if len(data[0]["x"]) <= 16 else 5
     figure["layout"]["yaxis"]["zerolinewidth"] = 3

@@ -9,7 +9,7 @@ from econ.model.costs import RUNGS
 Json = dict[str, Any]
 
 
-def ladder(rungs: Json, pump_price: float | None, show: ScreenNumbers, theme: Theme) -> Json:
+def ladder(rungs: Json, pump_price: float | None, write: ScreenNumbers, theme: Theme) -> Json:
     """Draw the ladder.
 
     Parameters
@@ -18,7 +18,7 @@ def ladder(rungs: Json, pump_price: float | None, show: ScreenNumbers, theme: Th
         Cost by rung; None where no fuel is made. [currency per volume]
     pump_price : float or None
         Of the fuel replaced. [currency per volume]
-    show : ScreenNumbers
+    write : ScreenNumbers
         How the farm's numbers are written.
     theme : Theme
         Colours.
@@ -39,14 +39,14 @@ def ladder(rungs: Json, pump_price: float | None, show: ScreenNumbers, theme: Th
                 "y": labels,
                 "x": values,
                 "marker": {"color": colours},
-                "text": [show.price(value) for value in values],
+                "text": [write.price(value) for value in values],
                 "textposition": "outside",
                 "cliponaxis": False,
                 "hovertext": [rung.help for rung in RUNGS] + ["The pump price, as you gave it."],
                 "hovertemplate": "%{y}: %{text}<br>%{hovertext}<extra></extra>",
             }
         ],
-        "layout": layout(theme, height=300, x_title=show.price_unit),
+        "layout": layout(theme, height=300, x_title=write.price_unit),
     }
     figure["layout"]["yaxis"] |= {"autorange": "reversed", "tickfont": {"size": 12}}
     figure["layout"]["margin"]["r"] = 72

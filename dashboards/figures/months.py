@@ -14,14 +14,14 @@ def _names(months: Sequence[Json]) -> list[str]:
     return [MONTHS[month["month"] - 1] for month in months]
 
 
-def oil_by_month(months: Sequence[Json], show: ScreenNumbers, theme: Theme) -> Json:
+def oil_by_month(months: Sequence[Json], write: ScreenNumbers, theme: Theme) -> Json:
     """Draw clean oil wanted, burned and in store, with what binds on hover.
 
     Parameters
     ----------
     months : sequence of dict
         The document's months. [volume per month]
-    show : ScreenNumbers
+    write : ScreenNumbers
         How the farm's numbers are written.
     theme : Theme
         Colours.
@@ -46,7 +46,7 @@ def oil_by_month(months: Sequence[Json], show: ScreenNumbers, theme: Theme) -> J
             "marker": {"color": colour},
             "text": [BOTTLENECKS[month["bottleneck"]] for month in months],
             "textposition": "none",
-            "hovertemplate": f"%{{x}}, {label.lower()}: %{{y:,.0f}} {show.volume_unit}"
+            "hovertemplate": f"%{{x}}, {label.lower()}: %{{y:,.0f}} {write.volume_unit}"
             "<br>held back by %{text}<extra></extra>",
         }
         for key, label, colour in bars
@@ -60,11 +60,11 @@ def oil_by_month(months: Sequence[Json], show: ScreenNumbers, theme: Theme) -> J
             "y": [month["clean_end"] for month in months],
             "line": {"color": theme.ink, "dash": "dot"},
             "marker": {"symbol": "diamond", "size": 7, "color": theme.ink},
-            "hovertemplate": f"%{{x}}, clean oil left: %{{y:,.0f}} {show.volume_unit}"
+            "hovertemplate": f"%{{x}}, clean oil left: %{{y:,.0f}} {write.volume_unit}"
             "<extra></extra>",
         }
     )
-    figure: Json = {"data": data, "layout": layout(theme, height=330, y_title=show.volume_unit)}
+    figure: Json = {"data": data, "layout": layout(theme, height=330, y_title=write.volume_unit)}
     figure["layout"]["bargap"] = 0.2
     return figure
 

@@ -9,14 +9,14 @@ from econ.model.costs import SAVINGS
 Json = dict[str, Any]
 
 
-def steps(savings: Json, show: ScreenNumbers, theme: Theme) -> Json:
+def steps(savings: Json, write: ScreenNumbers, theme: Theme) -> Json:
     """Draw what is left after each group of costs.
 
     Parameters
     ----------
     savings : dict
         By key of `econ.model.costs.SAVINGS`. [currency per year]
-    show : ScreenNumbers
+    write : ScreenNumbers
         How the farm's numbers are written.
     theme : Theme
         Colours.
@@ -38,14 +38,14 @@ def steps(savings: Json, show: ScreenNumbers, theme: Theme) -> Json:
                     "color": [theme.other]
                     + [theme.good if value >= 0.0 else theme.bad for value in values[1:]]
                 },
-                "text": [show.money(value) for value in values],
+                "text": [write.money(value) for value in values],
                 "textposition": "outside",
                 "cliponaxis": False,
                 "hovertext": [row.help for row in SAVINGS],
                 "hovertemplate": "%{y}: %{text} a year<br>%{hovertext}<extra></extra>",
             }
         ],
-        "layout": layout(theme, height=260, x_title=f"{show.sign}/year"),
+        "layout": layout(theme, height=260, x_title=f"{write.sign}/year"),
     }
     figure["layout"]["yaxis"] |= {"autorange": "reversed", "tickfont": {"size": 12}}
     figure["layout"]["margin"]["r"] = 72

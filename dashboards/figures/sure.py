@@ -9,14 +9,14 @@ from dashboards.theme import Theme, layout
 Json = dict[str, Any]
 
 
-def fan(years: Sequence[Sequence[float | None]], show: ScreenNumbers, theme: Theme) -> Json:
+def fan(years: Sequence[Sequence[float | None]], write: ScreenNumbers, theme: Theme) -> Json:
     """Draw the running balance's bad, middle and good case by year.
 
     Parameters
     ----------
     years : sequence of (low, middle, high)
         Years 0..N. [currency]
-    show : ScreenNumbers
+    write : ScreenNumbers
         How the farm's numbers are written.
     theme : Theme
         Colours.
@@ -40,18 +40,18 @@ def fan(years: Sequence[Sequence[float | None]], show: ScreenNumbers, theme: The
                 "x": list(range(len(years))),
                 "y": [year[at] for year in years],
                 "line": {"color": colour, "dash": dash, "width": 3},
-                "text": [show.money(year[at]) for year in years],
+                "text": [write.money(year[at]) for year in years],
                 "hovertemplate": f"{name}, end of year %{{x}}: %{{text}}<extra></extra>",
             }
             for at, name, colour, dash in looks
         ],
-        "layout": layout(theme, height=300, x_title="end of year", y_title=show.sign),
+        "layout": layout(theme, height=300, x_title="end of year", y_title=write.sign),
     }
     figure["layout"]["yaxis"]["zerolinewidth"] = 3
     return figure
 
 
-def matters(rows: Sequence[Json], base: float, show: ScreenNumbers, theme: Theme) -> Json:
+def matters(rows: Sequence[Json], base: float, write: ScreenNumbers, theme: Theme) -> Json:
     """Draw what moves the answer most: bars from the low to the high end of each guess.
 
     Parameters
@@ -60,7 +60,7 @@ def matters(rows: Sequence[Json], base: float, show: ScreenNumbers, theme: Theme
         name, low and high (saving at either end). [currency per year]
     base : float
         Saving at likely values. [currency per year]
-    show : ScreenNumbers
+    write : ScreenNumbers
         How the farm's numbers are written.
     theme : Theme
         Colours.
@@ -80,7 +80,7 @@ def matters(rows: Sequence[Json], base: float, show: ScreenNumbers, theme: Theme
                 "base": base,
                 "x": [row[key] - base for row in rows],
                 "marker": {"color": colour, "pattern": {"shape": shape}},
-                "text": [show.money(row[key]) for row in rows],
+                "text": [write.money(row[key]) for row in rows],
                 "textposition": "none",
                 "hovertemplate": f"%{{y}} {name}: %{{text}} a year<extra></extra>",
             }
@@ -89,7 +89,7 @@ def matters(rows: Sequence[Json], base: float, show: ScreenNumbers, theme: Theme
                 ("high", "at the most guessed", theme.cost, "/"),
             )
         ],
-        "layout": layout(theme, height=110 + 44 * max(len(rows), 1), x_title=f"{show.sign}/year"),
+        "layout": layout(theme, height=110 + 44 * max(len(rows), 1), x_title=f"{write.sign}/year"),
     }
     figure["layout"]["barmode"] = "overlay"
     figure["layout"]["yaxis"]["autorange"] = "reversed"
@@ -97,7 +97,7 @@ def matters(rows: Sequence[Json], base: float, show: ScreenNumbers, theme: Theme
 
 
 def tanks(
-    points: Sequence[tuple[float, float]], now: float, show: ScreenNumbers, theme: Theme
+    points: Sequence[tuple[float, float]], now: float, write: ScreenNumbers, theme: Theme
 ) -> Json:
     """Draw the plan's worth a year against the room for oil.
 
@@ -107,7 +107,7 @@ def tanks(
         Room for raw and clean oil together; [currency per year].
     now : float
         Room as the farm has it.
-    show : ScreenNumbers
+    write : ScreenNumbers
         How the farm's numbers are written.
     theme : Theme
         Colours.
@@ -126,16 +126,16 @@ def tanks(
                 "x": [point[0] for point in points],
                 "y": [point[1] for point in points],
                 "line": {"color": theme.other, "width": 3},
-                "text": [show.money(point[1]) for point in points],
-                "hovertemplate": f"%{{x:,.0f}} {show.volume_unit} of room: %{{text}} a year"
+                "text": [write.money(point[1]) for point in points],
+                "hovertemplate": f"%{{x:,.0f}} {write.volume_unit} of room: %{{text}} a year"
                 "<extra></extra>",
             }
         ],
         "layout": layout(
             theme,
             height=280,
-            x_title=f"room for oil, {show.volume_unit}",
-            y_title=f"{show.sign}/year",
+            x_title=f"room for oil, {write.volume_unit}",
+            y_title=f"{write.sign}/year",
         ),
     }
     figure["layout"]["shapes"] = [

@@ -21,7 +21,7 @@ def lines(
     savings: Sequence[tuple[str, Sequence[float | None]]],
     ties: Sequence[tuple[float, float, str]],
     now: float | None,
-    show: ScreenNumbers,
+    write: ScreenNumbers,
     theme: Theme,
 ) -> Json:
     """Draw the year's saving with each offer as one thinner's price moves.
@@ -36,7 +36,7 @@ def lines(
         Crossings to mark.
     now : float or None
         Today's price. [currency per volume]
-    show : ScreenNumbers
+    write : ScreenNumbers
         How the farm's numbers are written.
     theme : Theme
         Colours.
@@ -55,8 +55,8 @@ def lines(
             "x": list(prices),
             "y": list(values),
             "line": {"color": hues[k % len(hues)], "dash": _DASHES[k % len(_DASHES)], "width": 3},
-            "hovertemplate": f"{name} at {show.sign}%{{x:.2f}}/{show.volume_unit}: "
-            f"{show.sign}%{{y:,.0f}} a year<extra></extra>",
+            "hovertemplate": f"{name} at {write.sign}%{{x:.2f}}/{write.volume_unit}: "
+            f"{write.sign}%{{y:,.0f}} a year<extra></extra>",
         }
         for k, (name, values) in enumerate((label(n, 60), v) for n, v in savings)
     ]
@@ -80,7 +80,7 @@ def lines(
         )
     figure: Json = {
         "data": data,
-        "layout": layout(theme, height=380, x_title=show.price_unit, y_title=f"{show.sign}/year"),
+        "layout": layout(theme, height=380, x_title=write.price_unit, y_title=f"{write.sign}/year"),
     }
     if now is not None:
         figure["layout"]["shapes"] = [
@@ -101,7 +101,7 @@ def lines(
                 "y": 0,
                 "yanchor": "bottom",
                 "showarrow": False,
-                "text": f"now {show.price(now)}",
+                "text": f"now {write.price(now)}",
                 "xanchor": "left",
             }
         ]

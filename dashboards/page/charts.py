@@ -101,13 +101,13 @@ def _path(points: Sequence[tuple[float, float]]) -> str:
 def _apart(wanted: Sequence[float], least: float, room: tuple[float, float]) -> list[float]:
     """Move labels apart so that none covers another, inside the room there is."""
     order = sorted(range(len(wanted)), key=lambda k: wanted[k])
-    found = list(wanted)
+    result = list(wanted)
     floor = room[0]
     for k in order:
-        found[k] = floor = max(found[k], floor)
+        result[k] = floor = max(result[k], floor)
         floor += least
-    over = max(0.0, max(found) - room[1])
-    return [y - over for y in found]
+    over = max(0.0, max(result) - room[1])
+    return [y - over for y in result]
 
 
 def curves(key: str, title: str, rows: Sequence[Curve], ends: tuple[str, str, str]) -> str:

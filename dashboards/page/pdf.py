@@ -47,9 +47,9 @@ def browser() -> str:
         If there is none.
     """
     for name in _NAMES:
-        found = shutil.which(name)
-        if found:
-            return found
+        result = shutil.which(name)
+        if result:
+            return result
     message = (
         "Chromium is needed to make a PDF and is not installed (Debian: apt install chromium);"
         " or write FILE.html and print it from any browser"

@@ -40,12 +40,12 @@ def _months(decision: Decision) -> str:
 
 def _reserve(decision: Decision) -> str:
     """Set the days without delivery as a strip of twelve bars, whole days, and in words."""
-    found = decision.document["reserve"]
-    if found is None:
+    result = decision.document["reserve"]
+    if result is None:
         return ""
-    days = [float(math.floor(value + 1e-9)) for value in found["days"]]
+    days = [float(math.floor(value + 1e-9)) for value in result["days"]]
     strip = columns("reserve-days", "Days without delivery, from each month's end", MONTHS, days)
-    words = bullets(safe(text) for text in found["sentences"])
+    words = bullets(safe(text) for text in result["sentences"])
     return section("reserve", "When nothing is delivered", strip, words)
 
 

@@ -83,34 +83,34 @@ def _moved(best: Json) -> str:
     return FUELS[best["tied_to"]] if best["tied_to"] else "it"
 
 
-def _price_words(scope: Json, best: Json, show: Numbers) -> str:
+def _price_words(scope: Json, best: Json, write: Numbers) -> str:
     """Say until which price the best offer stays the best, after its lead."""
     if not best["listed"]:
         return "; its price is that of the fuel it replaces."
     farm, limits, what = scope["machine"] is None, until(scope), _moved(best)
-    now = f"(now {show.price(best['price'])})"
+    now = f"(now {write.price(best['price'])})"
     parts = []
     if limits.upper is not None:
         rival = _rival(limits.upper_rival, farm=farm)
-        parts.append(f"until {what} costs {show.price(limits.upper)} {now}; above that {rival}")
+        parts.append(f"until {what} costs {write.price(limits.upper)} {now}; above that {rival}")
     if limits.lower is not None:
         rival = _rival(limits.lower_rival, farm=farm)
-        at = show.price(limits.lower)
+        at = write.price(limits.lower)
         parts.append(f"as long as {what} stays above {at} {now}; below that {rival}")
     return f", {'; and '.join(parts)}." if parts else f", at any price looked at {now}."
 
 
-def _lead(best: Json, others: list[Json], show: Numbers) -> str:
+def _lead(best: Json, others: list[Json], write: Numbers) -> str:
     """Say by how much the best leads the next."""
     if not others:
         return f"{best['thinner']}, the only one listed that does the job"
     gap = worth(best) - worth(others[0])
     if round(gap) == 0:
         return f"{best['thinner']}, level with {others[0]['thinner']}"
-    return f"{best['thinner']}, {show.money(gap)} a year ahead of {others[0]['thinner']}"
+    return f"{best['thinner']}, {write.money(gap)} a year ahead of {others[0]['thinner']}"
 
 
-def _safety(best: Json, others: list[Json], show: Numbers) -> str:
+def _safety(best: Json, others: list[Json], write: Numbers) -> str:
     """Say what a blend without gasoline costs."""
     if not has_gasoline(best):
         return ""
@@ -121,10 +121,10 @@ def _safety(best: Json, others: list[Json], show: Numbers) -> str:
     cost = worth(best) - worth(other)
     if round(cost) == 0:
         return f"{text} {other['thinner']} keeps as much without it."
-    return f"{text} {other['thinner']} spares you that for {show.money(cost)} a year."
+    return f"{text} {other['thinner']} spares you that for {write.money(cost)} a year."
 
 
-def _begins(scope: Json, best: Json, show: Numbers) -> str:
+def _begins(scope: Json, best: Json, write: Numbers) -> str:
     """Say at which price the best offer would begin to pay."""
     for tie in scope["ties"]:
         if tie["moved"] != best["thinner"] or tie["against"] is not None or tie["price"] is None:
@@ -132,35 +132,35 @@ def _begins(scope: Json, best: Json, show: Numbers) -> str:
         side = "below" if tie["keeps_more_below"] else "above"
         if (tie["price"] < tie["now"]) == tie["keeps_more_below"]:
             what = _moved(best) if best["tied_to"] else "its price"
-            return f" It would pay with {what} {side} {show.price(tie['price'])}."
+            return f" It would pay with {what} {side} {write.price(tie['price'])}."
     return ""
 
 
-def _nothing_pays(scope: Json, best: Json, show: Numbers) -> str | None:
+def _nothing_pays(scope: Json, best: Json, write: Numbers) -> str | None:
     """Say so where even the best offer does worse than no blend."""
     gap = worth(best) - float(scope["worth_without"])
     if gap > 0.0:
         return None
-    begins = _begins(scope, best, show)
+    begins = _begins(scope, best, write)
     if scope["machine"] is None:
         return (
             f"no thinner makes the plan pay for your time; with the best, {best['thinner']}, it"
-            f" loses {show.money(-gap)} a year.{begins}"
+            f" loses {write.money(-gap)} a year.{begins}"
         )
     return (
         f"leave it on pump fuel. With the best, {best['thinner']}, the farm keeps"
-        f" {show.money(-gap)} a year less.{begins}"
+        f" {write.money(-gap)} a year less.{begins}"
     )
 
 
-def sentence(scope: Json, show: Numbers) -> str:
+def sentence(scope: Json, write: Numbers) -> str:
     """Return the buyer's sentence for a machine or the whole farm.
 
     Parameters
     ----------
     scope : dict
         One scope of the thinner document.
-    show : Numbers
+    write : Numbers
         How the file's numbers are written.
 
     Returns
@@ -174,11 +174,11 @@ def sentence(scope: Json, show: Numbers) -> str:
     if not scope["oil_reaches_it"]:
         return f"{name}: no oil is left for it, so its thinner does not matter."
     best, others = fit[0], fit[1:]
-    verdict = _nothing_pays(scope, best, show)
+    verdict = _nothing_pays(scope, best, write)
     if verdict is None:
-        verdict = _lead(best, others, show) + _price_words(scope, best, show)
-        verdict += _safety(best, others, show)
+        verdict = _lead(best, others, write) + _price_words(scope, best, write)
+        verdict += _safety(best, others, write)
     elif scope["machine"] is None:
-        verdict += f" Of them: {_lead(best, others, show)}{_price_words(scope, best, show)}"
-        verdict += _safety(best, others, show)
+        verdict += f" Of them: {_lead(best, others, write)}{_price_words(scope, best, write)}"
+        verdict += _safety(best, others, write)
     return f"{name}: {verdict}"

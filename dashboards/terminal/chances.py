@@ -36,7 +36,7 @@ def summary(doc: ChancesDocument) -> Iterator[RenderableType]:
     yield paragraph(f"From {doc['draws']:,} draws of every guess in the file (seed {doc['seed']}).")
 
 
-def _worth(doc: OutlookDocument, show: Numbers) -> RenderableType:
+def _worth(doc: OutlookDocument, write: Numbers) -> RenderableType:
     """Lay out what each ledger is worth, to the end and free to stop."""
     rows = []
     for kind in LEDGERS:
@@ -46,16 +46,16 @@ def _worth(doc: OutlookDocument, show: Numbers) -> RenderableType:
             (kind.label, (low, high), doc["mean"][kind.key]),
             ("  free to stop", (free["levels"][0], free["levels"][2]), free["mean"]),
         ):
-            rows.append((label, show.money(levels[0]), show.money(mean), show.money(levels[1])))
+            rows.append((label, write.money(levels[0]), write.money(mean), write.money(levels[1])))
     return columns(("worth in today's money", "1 in 20 below", "average", "1 in 20 above"), rows)
 
 
-def _first(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+def _first(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     """Say what bears on the decision, in about forty lines."""
     words, repair = doc["words"], doc["largest_repair"]
     yield heading("How sure is it?")
     yield paragraph(words["ahead"])
-    yield _worth(doc, show)
+    yield _worth(doc, write)
     yield paragraph(f"{words['stopping'][0]} {doc['stop_line']}")
     yield heading("Looking back")
     for text in words["history"]:
@@ -65,46 +65,46 @@ def _first(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
         yield bullet(text)
     if repair is not None and repair["years_between"] is not None:
         yield bullet(
-            f"The dearest: {repair['part']} on {repair['machine']}, {show.money(repair['cost'])},"
+            f"The dearest: {repair['part']} on {repair['machine']}, {write.money(repair['cost'])},"
             f" about once in {repair['years_between']:,.0f} years."
         )
     yield heading("What to find out first")
     for text in doc["learning_words"][:_FIRST_LEARNING]:
         yield bullet(text)
-    yield from _swings(doc, show, _FIRST_SWINGS)
+    yield from _swings(doc, write, _FIRST_SWINGS)
     yield paragraph(
         f"{words['prices']} {doc['draws']:,} draws, seed {doc['seed']}; --all shows the rest."
     )
 
 
-def _levels(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+def _levels(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     yield heading("1 in 20 lower, middle, 1 in 20 higher")
     rows = []
     for row in HEADLINES:
         spread = doc["spreads"][row.key]
-        written = [show.of(row.dimension, value) for value in spread["levels"]]
-        exists = "" if spread["defined"] > 0.995 else show.percent(spread["defined"])
+        written = [write.of(row.dimension, value) for value in spread["levels"]]
+        exists = "" if spread["defined"] > 0.995 else write.percent(spread["defined"])
         rows.append((row.label, *written, exists))
     yield columns(("", "1 in 20", "middle", "1 in 20", "exists in"), rows)
     yield paragraph('"Exists in": share of draws that have the figure at all, where not all do.')
 
 
-def _payback(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+def _payback(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     yield heading("Chance that the kit is paid back within")
     limits = list(doc["payback_within"][LEDGERS[0].key])
     rows = [
-        (kind.label, *(show.percent(doc["payback_within"][kind.key][limit]) for limit in limits))
+        (kind.label, *(write.percent(doc["payback_within"][kind.key][limit]) for limit in limits))
         for kind in LEDGERS
     ]
     heads = ("", *(f"{limit} year{'' if limit == '1' else 's'}" for limit in limits))
     yield columns(heads, rows)
 
 
-def _balance(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+def _balance(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     yield heading("Running balance by year: 1 in 20 lower, middle, 1 in 20 higher")
     both = [doc["running_balance"][kind.key] for kind in LEDGERS]
     rows = [
-        (str(year), *(show.money(value) for balance in both for value in balance[year]))
+        (str(year), *(write.money(value) for balance in both for value in balance[year]))
         for year in range(len(both[0]))
     ]
     yield columns(
@@ -114,19 +114,19 @@ def _balance(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
     yield paragraph("Free: your time unpaid; paid: your hours at your wage.")
 
 
-def _swings(doc: OutlookDocument, show: Numbers, most: int) -> Iterator[RenderableType]:
+def _swings(doc: OutlookDocument, write: Numbers, most: int) -> Iterator[RenderableType]:
     yield heading("What moves a year's worth most, your time paid")
     rows = [
-        (swing["name"], *(show.money(value) for value in swing["equivalent_annual"]["time_paid"]))
+        (swing["name"], *(write.money(value) for value in swing["equivalent_annual"]["time_paid"]))
         for swing in doc["swings"][:most]
     ]
     yield columns(("", "at its low", "at its high"), rows)
 
 
-def _indices(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+def _indices(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     yield heading("How much of the spread each guess explains (worth, your time paid)")
     rows = [
-        (row["name"], show.percent(max(0.0, row["index"] or 0.0)))
+        (row["name"], write.percent(max(0.0, row["index"] or 0.0)))
         for row in doc["first_order"]["time_paid"][:_SHOWN_GUESSES]
     ]
     yield columns(("", "first-order index"), rows)
@@ -140,7 +140,7 @@ def _thinners(doc: OutlookDocument) -> Iterator[RenderableType]:
         yield bullet(f"{name}: in {100 * share:.0f} of 100 draws")
 
 
-def _tips(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+def _tips(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     yield heading("Where it tips (on average values)")
     levers = {lever.key: lever for lever in LEVERS}
     for kind in LEDGERS:
@@ -155,14 +155,14 @@ def _tips(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
                 continue
             way = "fall to" if tip["factor"] < 1.0 else "rise to"
             yield bullet(
-                f"{lever.label} would have to {way} {show.of(lever.dimension, tip['value'])}"
-                f" from {show.of(lever.dimension, tip['now'])}"
+                f"{lever.label} would have to {way} {write.of(lever.dimension, tip['value'])}"
+                f" from {write.of(lever.dimension, tip['now'])}"
             )
         if never:
             yield bullet(f"never, from nothing to ten times over: {', '.join(never)}")
 
 
-def _lines(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+def _lines(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     levers = {lever.key: lever for lever in LEVERS}
     for line in doc["zero_lines"]:
         points = [point for point in line["points"] if point[1] is not None][::2]
@@ -171,11 +171,11 @@ def _lines(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
         kind = next(kind for kind in LEDGERS if kind.key == line["ledger"])
         first, second = levers[line["first"]], levers[line["second"]]
         yield heading(f"Two at once, worth zero: {kind.label.lower()}")
-        rows = [(show.of(first.dimension, a), show.of(second.dimension, b)) for a, b in points]
+        rows = [(write.of(first.dimension, a), write.of(second.dimension, b)) for a, b in points]
         yield columns((first.label, second.label), rows, left=())
 
 
-def _learning(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+def _learning(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     yield heading("What finding out is worth, before deciding")
     for kind in LEDGERS:
         rows = [row for row in doc["worth_of_learning"][kind.key] if row["matters"]]
@@ -184,17 +184,17 @@ def _learning(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
             continue
         yield paragraph(f"{kind.label}: knowing it is worth up to")
         for row in rows[:_SHOWN_GUESSES]:
-            error = f" (give or take {show.money(row['error'])})" if row["error"] else ""
-            yield bullet(f"{row['name']}: {show.money(row['value'])}{error}; {row['tells']}")
+            error = f" (give or take {write.money(row['error'])})" if row["error"] else ""
+            yield bullet(f"{row['name']}: {write.money(row['value'])}{error}; {row['tells']}")
         everything = doc["worth_of_learning_all"][kind.key]
-        yield bullet(f"every guess at once, even what nobody can know: {show.money(everything)}")
+        yield bullet(f"every guess at once, even what nobody can know: {write.money(everything)}")
     yield paragraph(
         "In the first three months write down: oil taken in and left over after cleaning, filters"
         " and hours for each batch, and fuel for each hour of work; then run this again."
     )
 
 
-def _stopped(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
+def _stopped(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     """Say in how many draws the plan is stopped by each year."""
     shares = [doc["with_stopping"][kind.key]["stopped"] for kind in LEDGERS]
     if not shares[0]:
@@ -202,7 +202,7 @@ def _stopped(doc: OutlookDocument, show: Numbers) -> Iterator[RenderableType]:
     yield heading("Better stopped by the end of year")
     heads = ("", *(str(year) for year in range(1, len(shares[0]) + 1)))
     rows = [
-        (kind.label, *(show.percent(share) for share in row))
+        (kind.label, *(write.percent(share) for share in row))
         for kind, row in zip(LEDGERS, shares, strict=True)
     ]
     yield columns(heads, rows)
@@ -223,22 +223,22 @@ def render(doc: OutlookDocument, *, everything: bool = False) -> RenderableType:
     RenderableType
         At most 80 columns wide.
     """
-    show = Numbers(doc["units"], doc["currency"])
+    write = Numbers(doc["units"], doc["currency"])
     parts: list[RenderableType] = [
         paragraph(doc["title"], indent=0, style="bold"),
-        *_first(doc, show),
+        *_first(doc, write),
     ]
     if everything:
         parts += [
-            *_payback(doc, show),
-            *_stopped(doc, show),
-            *_levels(doc, show),
-            *_balance(doc, show),
-            *_swings(doc, show, _SHOWN_SWINGS),
-            *_indices(doc, show),
+            *_payback(doc, write),
+            *_stopped(doc, write),
+            *_levels(doc, write),
+            *_balance(doc, write),
+            *_swings(doc, write, _SHOWN_SWINGS),
+            *_indices(doc, write),
             *_thinners(doc),
-            *_tips(doc, show),
-            *_lines(doc, show),
-            *_learning(doc, show),
+            *_tips(doc, write),
+            *_lines(doc, write),
+            *_learning(doc, write),
         ]
     return page(parts)

@@ -63,10 +63,10 @@ def _budget(beside: BesideDocument, numbers: Numbers) -> RenderableType:
 
 def _increment(beside: BesideDocument, numbers: Numbers, years: int) -> Iterator[RenderableType]:
     """Lay the measures of the bigger kit's increment out."""
-    found = beside["increment"]
-    if found["kit_cost"] < 0.5:
+    result = beside["increment"]
+    if result["kit_cost"] < 0.5:
         return
-    paid, free = found["measures"]["time_paid"], found["measures"]["time_free"]
+    paid, free = result["measures"]["time_paid"], result["measures"]["time_free"]
     names = (
         ("npv", "money", f"worth in today's money, {years} years"),
         ("sir", "ratio", "savings to investment"),
@@ -79,8 +79,8 @@ def _increment(beside: BesideDocument, numbers: Numbers, years: int) -> Iterator
         (label, numbers.of(dimension, paid[key]), numbers.of(dimension, free[key]))
         for key, dimension, label in names
     ]
-    extra = numbers.money(found["kit_cost"])
-    yield paragraph(f"{extra} more kit, {found['bigger']} less {found['smaller']}:")
+    extra = numbers.money(result["kit_cost"])
+    yield paragraph(f"{extra} more kit, {result['bigger']} less {result['smaller']}:")
     yield columns(("The increment", "time paid", "time free"), rows)
 
 

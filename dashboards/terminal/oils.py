@@ -14,36 +14,36 @@ from econ.ground.written import Numbers
 _NOTHING = 0.5
 
 
-def _distance(value: float | None, show: Numbers) -> str:
+def _distance(value: float | None, write: Numbers) -> str:
     if value is None:
         return "none"
-    return f"{value:,.0f} {'miles' if show.units == 'us' else 'km'}"
+    return f"{value:,.0f} {'miles' if write.units == 'us' else 'km'}"
 
 
-def _money(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+def _money(doc: Json, write: Numbers) -> Iterator[RenderableType]:
     rows = [
         (
             source["name"],
             f"{source['taken']:,.0f}",
             f"{source['trips']:.1f}",
-            show.money(source["kept"]["time_paid"]),
-            show.cents(source["kept_per_volume"]),
-            show.money(source["kept_per_trip"]),
-            show.cents(source["kept_per_hour"]),
+            write.money(source["kept"]["time_paid"]),
+            write.cents(source["kept_per_volume"]),
+            write.money(source["kept_per_trip"]),
+            write.cents(source["kept_per_hour"]),
         )
         for source in doc["sources"]
     ]
     heads = (
         "What the farm keeps by it",
-        f"{show.volume_unit}\na year",
+        f"{write.volume_unit}\na year",
         "trips\na year",
         "a year,\ntime paid",
-        f"per\n{show.volume_unit}",
+        f"per\n{write.volume_unit}",
         "per\ntrip",
         "per hour\nit takes",
     )
     yield columns(heads, rows)
-    hour = f"before your own hours are paid for, beside your wage of {show.cents(doc['wage'])}."
+    hour = f"before your own hours are paid for, beside your wage of {write.cents(doc['wage'])}."
     if doc["hired_share"] == 1.0:
         hour = "left after the hands you hire are paid."
     yield paragraph(
@@ -51,7 +51,7 @@ def _money(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     )
 
 
-def _farthest(source: Json, show: Numbers) -> str:
+def _farthest(source: Json, write: Numbers) -> str:
     """Write the farthest round trip that pays, in words where there is no figure."""
     if source["taken"] <= 0.0:
         return "none taken"
@@ -61,23 +61,23 @@ def _farthest(source: Json, show: Numbers) -> str:
         return "any"
     if source["farthest_round_trip"] is None:
         return "not next door"
-    return _distance(source["farthest_round_trip"], show)
+    return _distance(source["farthest_round_trip"], write)
 
 
-def _drums(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+def _drums(doc: Json, write: Numbers) -> Iterator[RenderableType]:
     rows = [
         (
             source["name"],
-            show.money(source["drum_at_gate"]["time_paid"]),
-            show.money(source["drum_at_gate"]["time_free"]),
-            show.money(source["drum_fetched"]["time_paid"]),
-            _distance(source["round_trip"], show) if source["round_trip"] else "no drive",
-            _farthest(source, show),
+            write.money(source["drum_at_gate"]["time_paid"]),
+            write.money(source["drum_at_gate"]["time_free"]),
+            write.money(source["drum_fetched"]["time_paid"]),
+            _distance(source["round_trip"], write) if source["round_trip"] else "no drive",
+            _farthest(source, write),
         )
         for source in doc["sources"]
     ]
     heads = (
-        f"One more drum, {show.volume(doc['drum'])}",
+        f"One more drum, {write.volume(doc['drum'])}",
         "at the gate,\ntime paid",
         "at the gate,\ntime free",
         "fetched,\ntime paid",
@@ -85,7 +85,7 @@ def _drums(doc: Json, show: Numbers) -> Iterator[RenderableType]:
         "farthest\nthat pays",
     )
     yield columns(heads, rows)
-    faster = "40 mph" if show.units == "us" else "64 km/h"
+    faster = "40 mph" if write.units == "us" else "64 km/h"
     yield paragraph(
         "At the gate: what a drum of such oil brought to you free adds to the year; more than that"
         " never pay for one. Farthest: the round trip at which the source keeps nothing for you,"
@@ -93,7 +93,7 @@ def _drums(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     )
 
 
-def _thickness(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+def _thickness(doc: Json, write: Numbers) -> Iterator[RenderableType]:
     rows = []
     for source in (source for source in doc["sources"] if source["taken"] > 0.0):
         effect = source["thinner_shares"][0] if source["thinner_shares"] else None
@@ -110,7 +110,7 @@ def _thickness(doc: Json, show: Numbers) -> Iterator[RenderableType]:
                 "too thick" if needed is None else f"{100 * needed:.1f} %",
             )
         rows.append((source["name"], f"{source['viscosity_40']:.0f} cSt", without, *shares))
-    at = "104 °F" if show.units == "us" else "40 °C"
+    at = "104 °F" if write.units == "us" else "40 °C"
     heads = (
         f"Thickness at {at}",
         "this oil",
@@ -143,7 +143,7 @@ def _held_back(doc: Json) -> str:
     return words + "."
 
 
-def _verdict(doc: Json, show: Numbers) -> Iterator[RenderableType]:
+def _verdict(doc: Json, write: Numbers) -> Iterator[RenderableType]:
     """Return the sentences that decide: which to fetch first, which to leave, a drum's worth."""
     yield heading("Which oil to fetch, and what a drum is worth")
     yield bullet(_held_back(doc))
@@ -153,8 +153,8 @@ def _verdict(doc: Json, show: Numbers) -> Iterator[RenderableType]:
     if pays:
         first = pays[0]
         yield bullet(
-            f"Fetch first: {first['name']}, {show.money(first['kept_per_trip'])} a trip after your"
-            f" time, and {show.cents(first['kept_per_hour'])} for each hour it takes."
+            f"Fetch first: {first['name']}, {write.money(first['kept_per_trip'])} a trip after your"
+            f" time, and {write.cents(first['kept_per_hour'])} for each hour it takes."
         )
     for source in doc["sources"]:
         kept = source["kept"]["time_paid"]
@@ -162,24 +162,24 @@ def _verdict(doc: Json, show: Numbers) -> Iterator[RenderableType]:
             yield bullet(f"{source['name']}: nothing of it is taken.")
         elif kept <= _NOTHING:
             yield bullet(
-                f"Leave: {source['name']}. Without it the farm keeps {show.money(-kept)} a year"
+                f"Leave: {source['name']}. Without it the farm keeps {write.money(-kept)} a year"
                 " more."
                 if kept < -_NOTHING
                 else f"Leave: {source['name']}. Without it the farm keeps as much."
             )
-    yield bullet(_drum_sentence(doc, show))
+    yield bullet(_drum_sentence(doc, write))
 
 
-def _drum_sentence(doc: Json, show: Numbers) -> str:
+def _drum_sentence(doc: Json, write: Numbers) -> str:
     worths = [source["drum_at_gate"]["time_paid"] for source in doc["sources"]]
     free = [source["drum_at_gate"]["time_free"] for source in doc["sources"]]
-    drum = f"A drum more at your gate, {show.volume(doc['drum'])},"
+    drum = f"A drum more at your gate, {write.volume(doc['drum'])},"
     if max(worths) <= _NOTHING:
         words = f"{drum} is worth nothing to you after your time"
         if max(free) > _NOTHING:
-            words += f", and at most {show.money(max(free))} if your time is free"
+            words += f", and at most {write.money(max(free))} if your time is free"
         return words + ": do not pay for one."
-    low, high = show.money(min(worths)), show.money(max(worths))
+    low, high = write.money(min(worths)), write.money(max(worths))
     spread = low if low == high else f"{low} to {high} by its kind"
     return f"{drum} is worth {spread} after your time: pay no more for one."
 
@@ -197,7 +197,7 @@ def render(doc: Json) -> RenderableType:
     RenderableType
         At most 80 columns wide.
     """
-    show = Numbers(doc["units"], doc["currency"])
+    write = Numbers(doc["units"], doc["currency"])
     return page(
         [
             paragraph(doc["title"], indent=0, style="bold"),
@@ -207,10 +207,10 @@ def render(doc: Json) -> RenderableType:
                 indent=0,
             ),
             heading("Sources, the one that keeps most first"),
-            *_money(doc, show),
-            *_drums(doc, show),
-            *_thickness(doc, show),
+            *_money(doc, write),
+            *_drums(doc, write),
+            *_thickness(doc, write),
             *cautions(doc),
-            *_verdict(doc, show),
+            *_verdict(doc, write),
         ]
     )

@@ -31,16 +31,18 @@ def _log(doc: RecordsDocument) -> Iterator[RenderableType]:
         )
 
 
-def _decision(title: str, advice: AdviceRow, show: Numbers) -> Iterator[RenderableType]:
+def _decision(title: str, advice: AdviceRow, write: Numbers) -> Iterator[RenderableType]:
     yield heading(title)
     worth = advice["equivalent_annual"]
     yield paragraph(
-        f"{advice['key']} (worth a year: {show.money(worth['time_paid'])} with your time paid,"
-        f" {show.money(worth['time_free'])} with it free)"
+        f"{advice['key']} (worth a year: {write.money(worth['time_paid'])} with your time paid,"
+        f" {write.money(worth['time_free'])} with it free)"
     )
 
 
-def _balances(doc: RecordsDocument, show: Numbers, *, everything: bool) -> Iterator[RenderableType]:
+def _balances(
+    doc: RecordsDocument, write: Numbers, *, everything: bool
+) -> Iterator[RenderableType]:
     """Return what should be in store now and the gaps that are told; all stretches on request."""
     kept = [
         row
@@ -54,8 +56,8 @@ def _balances(doc: RecordsDocument, show: Numbers, *, everything: bool) -> Itera
                 row["store"],
                 row["since"],
                 row["until"],
-                show.volume(row["expected"]),
-                "" if row["dipped"] is None else show.volume(row["dipped"]),
+                write.volume(row["expected"]),
+                "" if row["dipped"] is None else write.volume(row["dipped"]),
                 row["text"],
             )
             for row in kept
@@ -71,7 +73,7 @@ def _rules(doc: RecordsDocument) -> Iterator[RenderableType]:
         yield bullet(f"{_LIGHTS[rule['light']]}. {rule['text']}")
 
 
-def _happened(doc: RecordsDocument, show: Numbers) -> Iterator[RenderableType]:
+def _happened(doc: RecordsDocument, write: Numbers) -> Iterator[RenderableType]:
     compared = sum(month["compared"] for month in doc["months"])
     if compared:
         yield heading(f"Plan and what happened, {compared} whole months")
@@ -80,10 +82,10 @@ def _happened(doc: RecordsDocument, show: Numbers) -> Iterator[RenderableType]:
             [
                 (
                     row["what"],
-                    show.of(row["dimension"], row["plan"]),
+                    write.of(row["dimension"], row["plan"]),
                     "not recorded"
                     if row["so_far"] is None
-                    else show.of(row["dimension"], row["so_far"]),
+                    else write.of(row["dimension"], row["so_far"]),
                 )
                 for row in doc["happened"]
             ],
@@ -92,7 +94,7 @@ def _happened(doc: RecordsDocument, show: Numbers) -> Iterator[RenderableType]:
         yield bullet(note)
 
 
-def _months(doc: RecordsDocument, show: Numbers) -> Iterator[RenderableType]:
+def _months(doc: RecordsDocument, write: Numbers) -> Iterator[RenderableType]:
     yield heading("Month by month, plan / so far")
     keys = ("collected", "cleaned", "thinner", "fuel_replaced")
     rows = [
@@ -103,7 +105,7 @@ def _months(doc: RecordsDocument, show: Numbers) -> Iterator[RenderableType]:
         )
         for month in doc["months"]
     ]
-    unit = show.volume_unit
+    unit = write.volume_unit
     yield columns(
         (
             "",
@@ -145,7 +147,7 @@ def _learned(doc: RecordsDocument, *, everything: bool) -> Iterator[RenderableTy
         )
 
 
-def _bills(doc: RecordsDocument, show: Numbers) -> Iterator[RenderableType]:
+def _bills(doc: RecordsDocument, write: Numbers) -> Iterator[RenderableType]:
     if doc["bills"]:
         yield heading("Prices beside the last bill")
         yield columns(
@@ -153,8 +155,8 @@ def _bills(doc: RecordsDocument, show: Numbers) -> Iterator[RenderableType]:
             [
                 (
                     bill["what"],
-                    _price(bill["dimension"], bill["plan"], show),
-                    _price(bill["dimension"], bill["bill"], show),
+                    _price(bill["dimension"], bill["plan"], write),
+                    _price(bill["dimension"], bill["bill"], write),
                     bill["on"],
                 )
                 for bill in doc["bills"]
@@ -162,8 +164,8 @@ def _bills(doc: RecordsDocument, show: Numbers) -> Iterator[RenderableType]:
         )
 
 
-def _price(dimension: str, value: float, show: Numbers) -> str:
-    return show.price(value) if dimension == "price_per_volume" else show.cents(value)
+def _price(dimension: str, value: float, write: Numbers) -> str:
+    return write.price(value) if dimension == "price_per_volume" else write.cents(value)
 
 
 def render(doc: RecordsDocument, *, everything: bool = False) -> RenderableType:
@@ -180,12 +182,12 @@ def render(doc: RecordsDocument, *, everything: bool = False) -> RenderableType:
     -------
     RenderableType
     """
-    show = Numbers(doc["units"], doc["currency"])
-    parts = [*_log(doc), *_decision("With your records in", doc["advice"], show)]
+    write = Numbers(doc["units"], doc["currency"])
+    parts = [*_log(doc), *_decision("With your records in", doc["advice"], write)]
     if doc["advice_as_guessed"] is not None:
-        parts += _decision("As you guessed", doc["advice_as_guessed"], show)
-    parts += [*_rules(doc), *_balances(doc, show, everything=everything), *_happened(doc, show)]
-    parts += _months(doc, show) if everything else []
+        parts += _decision("As you guessed", doc["advice_as_guessed"], write)
+    parts += [*_rules(doc), *_balances(doc, write, everything=everything), *_happened(doc, write)]
+    parts += _months(doc, write) if everything else []
     parts += _learned(doc, everything=everything)
-    parts += _bills(doc, show) if everything else []
+    parts += _bills(doc, write) if everything else []
     return page(parts)

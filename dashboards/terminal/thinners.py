@@ -21,24 +21,24 @@ def _able(scope: Json) -> list[Json]:
     return [row for row in scope["rows"] if row["result"]]
 
 
-def _degrees(value: float | None, show: Numbers) -> str:
+def _degrees(value: float | None, write: Numbers) -> str:
     if value is None:
         return "none"
-    return f"{value:.0f} °{'F' if show.units == 'us' else 'C'}"
+    return f"{value:.0f} °{'F' if write.units == 'us' else 'C'}"
 
 
-def _money(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
+def _money(scope: Json, write: Numbers, years: int) -> Iterator[RenderableType]:
     rows = []
     for row in _able(scope):
-        found = row["result"]
+        result = row["result"]
         rows.append(
             (
                 _name(row),
-                show.money(worth(row)),
-                show.money(found["worth"]["time_free"]),
-                show.money(found["npv"]["time_paid"]),
-                show.money(found["npv"]["time_free"]),
-                show.cents(found["kept_per_oil"]),
+                write.money(worth(row)),
+                write.money(result["worth"]["time_free"]),
+                write.money(result["npv"]["time_paid"]),
+                write.money(result["npv"]["time_free"]),
+                write.cents(result["kept_per_oil"]),
             )
         )
     heads = (
@@ -47,26 +47,26 @@ def _money(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
         "a year, time\nand kit free",
         f"{years} years,\ntime paid",
         f"{years} years,\ntime free",
-        f"per {show.volume_unit}\nof oil",
+        f"per {write.volume_unit}\nof oil",
     )
     best = [k for k, row in enumerate(_able(scope)) if row["thinner"] == scope["best"]]
     yield columns(heads, rows, bold=best)
 
 
-def _volumes(scope: Json, show: Numbers) -> Iterator[RenderableType]:
+def _volumes(scope: Json, write: Numbers) -> Iterator[RenderableType]:
     rows = []
     for row in _able(scope):
-        found = row["result"]
-        volumes = (found[key] for key in ("oil_used", "thinner", "blend", "fuel_left"))
+        result = row["result"]
+        volumes = (result[key] for key in ("oil_used", "thinner", "blend", "fuel_left"))
         rows.append(
             (
                 _name(row),
                 *(f"{volume:,.0f}" for volume in volumes),
-                show.cents(found["cost_per_blend"]["cash"]),
-                show.cents(found["cost_per_replaced"]["cash"]),
+                write.cents(result["cost_per_blend"]["cash"]),
+                write.cents(result["cost_per_replaced"]["cash"]),
             )
         )
-    unit = show.volume_unit
+    unit = write.volume_unit
     heads = (
         f"{unit} a year; cash cost",
         "oil\nburned",
@@ -83,10 +83,10 @@ def _seasons(row: Json) -> list[Json]:
     return list(row["mixes"][0]["seasons"])
 
 
-def _share(season: Json, show: Numbers) -> str:
+def _share(season: Json, write: Numbers) -> str:
     if season["too_thick"]:
         return "too thick"
-    return show.percent(season["thinner_share"])
+    return write.percent(season["thinner_share"])
 
 
 def _parts(season: Json) -> str:
@@ -109,7 +109,7 @@ def _season_name(season: Json, count: int) -> str:
     return "winter" if season["season"] == "winter" else "warm"
 
 
-def _mixes(scope: Json, show: Numbers) -> Iterator[RenderableType]:
+def _mixes(scope: Json, write: Numbers) -> Iterator[RenderableType]:
     rows = []
     for row in scope["rows"]:
         seasons = _seasons(row)
@@ -119,13 +119,13 @@ def _mixes(scope: Json, show: Numbers) -> Iterator[RenderableType]:
                 (
                     _name(row) if k == 0 else "",
                     _season_name(season, len(seasons)),
-                    _share(season, show),
+                    _share(season, write),
                     _parts(season),
                     _thickness(season),
-                    "none" if energy is None else show.percent(energy),
+                    "none" if energy is None else write.percent(energy),
                 )
             )
-    at = _degrees(104.0 if show.units == "us" else 40.0, show)
+    at = _degrees(104.0 if write.units == "us" else 40.0, write)
     heads = (
         "The mix",
         "",
@@ -137,7 +137,7 @@ def _mixes(scope: Json, show: Numbers) -> Iterator[RenderableType]:
     yield columns(heads, rows, left=(0, 1))
 
 
-def _dangers(scope: Json, show: Numbers) -> Iterator[RenderableType]:
+def _dangers(scope: Json, write: Numbers) -> Iterator[RenderableType]:
     rows = []
     for row in scope["rows"]:
         seasons = [season for season in _seasons(row) if not season["too_thick"]]
@@ -145,21 +145,21 @@ def _dangers(scope: Json, show: Numbers) -> Iterator[RenderableType]:
             continue
         flashes = [season["flash"] for season in seasons]
         worst = min(seasons, key=lambda s: -1e9 if s["flash"] is None else s["flash"])
-        flash = "as gasoline" if None in flashes else f"about {_degrees(worst['flash'], show)}"
-        colds = " / ".join(_degrees(season["cold_limit"], show) for season in seasons)
+        flash = "as gasoline" if None in flashes else f"about {_degrees(worst['flash'], write)}"
+        colds = " / ".join(_degrees(season["cold_limit"], write) for season in seasons)
         fee = row["mixes"][0]["entry_fee_per_oil"]
-        rows.append((_name(row), flash, str(worst["fire_label"]), colds, show.cents(fee)))
+        rows.append((_name(row), flash, str(worst["fire_label"]), colds, write.cents(fee)))
     heads = (
         "Beside thickness",
         "flash (estimate)",
         "fire class",
         "too thick\nbelow",
-        f"fee per {show.volume_unit}\nof oil",
+        f"fee per {write.volume_unit}\nof oil",
     )
     yield columns(heads, rows, left=(0, 1, 2))
 
 
-def _ties(scope: Json, show: Numbers) -> Iterator[RenderableType]:
+def _ties(scope: Json, write: Numbers) -> Iterator[RenderableType]:
     """Return the price of each offer at which it ties with the best and with pump fuel."""
     best, pump = scope["best"], [row["thinner"] for row in scope["rows"] if row["is_pump_fuel"]]
     prices = {(tie["moved"], tie["against"]): tie for tie in scope["ties"]}
@@ -170,12 +170,12 @@ def _ties(scope: Json, show: Numbers) -> Iterator[RenderableType]:
         tie = prices.get((moved, against))
         if tie is None:
             return "none"
-        return "never" if tie["price"] is None else show.price(tie["price"])
+        return "never" if tie["price"] is None else write.price(tie["price"])
 
     rows = [
         (
             _name(row),
-            show.price(row["price"]),
+            write.price(row["price"]),
             at(row["thinner"], best),
             at(row["thinner"], pump[0] if pump else None),
             at(row["thinner"], None),
@@ -195,28 +195,28 @@ def _ties(scope: Json, show: Numbers) -> Iterator[RenderableType]:
         )
 
 
-def _warmth(scope: Json, show: Numbers) -> Iterator[RenderableType]:
+def _warmth(scope: Json, write: Numbers) -> Iterator[RenderableType]:
     """Return the share that keeps a machine within its limit, by the fuel's temperature."""
-    found = scope["by_fuel_temperature"]
+    result = scope["by_fuel_temperature"]
     rows = []
-    for name, shares in found["thinner_shares"].items():
-        none = "never" if name in found["never_warmed"] else "none"
-        rows.append((name, *(none if share is None else show.percent(share) for share in shares)))
-    heads = ("Fuel at", *(_degrees(t, show) for t in found["fuel_temperatures"]))
+    for name, shares in result["thinner_shares"].items():
+        none = "never" if name in result["never_warmed"] else "none"
+        rows.append((name, *(none if share is None else write.percent(share) for share in shares)))
+    heads = ("Fuel at", *(_degrees(t, write) for t in result["fuel_temperatures"]))
     yield columns(heads, rows)
-    of = "the usual limit of its class" if found["viscosity_limit_is_usual"] else "its limit"
+    of = "the usual limit of its class" if result["viscosity_limit_is_usual"] else "its limit"
     yield paragraph(
-        f"The thinner that keeps the blend at {found['viscosity_limit']:g} cSt, {of}, for each"
+        f"The thinner that keeps the blend at {result['viscosity_limit']:g} cSt, {of}, for each"
         f" month's fuel or a warmed tank; none: too thick by itself. {NEVER_WARMED}"
     )
 
 
-def _job(scope: Json, show: Numbers) -> str:
+def _job(scope: Json, write: Numbers) -> str:
     job = scope["job"]
     mild, cold = job["viscosity"], job["viscosity_winter"]
-    warm = _degrees(job["temperature"], show)
+    warm = _degrees(job["temperature"], write)
     if job["set_by"] == "viscosity_limit":
-        cool = _degrees(job["temperature_winter"], show)
+        cool = _degrees(job["temperature_winter"], write)
         return f"The job: {mild:.1f} cSt at the fuel's {warm}, in winter {cool}."
     words = f"The job: {mild:.1f} cSt at {warm}"
     if round(mild, 1) != round(cold, 1):
@@ -267,22 +267,22 @@ def _limit_note(scope: Json) -> str:
     )
 
 
-def _scope(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
+def _scope(scope: Json, write: Numbers, years: int) -> Iterator[RenderableType]:
     yield heading(scope["machine"] or "The whole farm, one thinner in every machine")
     if scope["job"]:
-        yield paragraph(_job(scope, show))
+        yield paragraph(_job(scope, write))
     if not scope["oil_reaches_it"]:
         yield paragraph("No oil is left for it: the farm's oil earns more in other machines.")
     elif _able(scope):
-        yield from _money(scope, show, years)
-        yield from _volumes(scope, show)
+        yield from _money(scope, write, years)
+        yield from _volumes(scope, write)
     if scope["machine"]:
-        yield from _mixes(scope, show)
-        yield from _dangers(scope, show)
+        yield from _mixes(scope, write)
+        yield from _dangers(scope, write)
         yield paragraph(scope["band_note"])
         yield paragraph(_limit_note(scope))
-        yield from _warmth(scope, show)
-    yield from _ties(scope, show)
+        yield from _warmth(scope, write)
+    yield from _ties(scope, write)
     yield from _notes(scope)
     if scope["machine"] is None:
         yield from _held_back(scope)
@@ -291,14 +291,14 @@ def _scope(scope: Json, show: Numbers, years: int) -> Iterator[RenderableType]:
 def _concerns(doc: Json) -> Iterator[RenderableType]:
     """Return what each thinner asks to look out for and its used-oil class, each once."""
     yield heading("What to look out for, apart from thickness")
-    found: dict[str, dict[str, None]] = {}
+    result: dict[str, dict[str, None]] = {}
     rules: dict[str, dict[str, None]] = {}
     mixes = [mix for scope in doc["scopes"] for row in scope["rows"] for mix in row["mixes"]]
     for mix in mixes:
         words = (f"cetane {mix['cetane_of_thinner']}.", *mix["concerns"])
-        found.setdefault(mix["thinner"], {}).update(dict.fromkeys(words))
+        result.setdefault(mix["thinner"], {}).update(dict.fromkeys(words))
         rules.setdefault(mix["rule_text"], {})[f"{mix['thinner']} in {mix['machine']}"] = None
-    for name, concerns in found.items():
+    for name, concerns in result.items():
         yield bullet(f"{name}: {' '.join(concerns)}")
     yield paragraph(
         "Repairs are counted by the oil burned, alike for every thinner: a dry one can wear a pump"
@@ -310,9 +310,9 @@ def _concerns(doc: Json) -> Iterator[RenderableType]:
     yield paragraph("Your state or country may be stricter: ask before you mix.")
 
 
-def _heat(doc: Json, show: Numbers) -> str:
-    heat, unit = doc["heat"], "Btu/gal" if show.units == "us" else "MJ/L"
-    digits = ",.0f" if show.units == "us" else ",.1f"
+def _heat(doc: Json, write: Numbers) -> str:
+    heat, unit = doc["heat"], "Btu/gal" if write.units == "us" else "MJ/L"
+    digits = ",.0f" if write.units == "us" else ",.1f"
 
     def of(key: str) -> str:
         return f"{heat[key]:{digits}}"
@@ -339,7 +339,7 @@ def render(doc: Json) -> RenderableType:
     RenderableType
         At most 80 columns wide.
     """
-    show = Numbers(doc["units"], doc["currency"])
+    write = Numbers(doc["units"], doc["currency"])
     parts: list[RenderableType] = [
         paragraph(doc["title"], indent=0, style="bold"),
         paragraph(
@@ -351,9 +351,9 @@ def render(doc: Json) -> RenderableType:
         ),
     ]
     for scope in doc["scopes"]:
-        parts += _scope(scope, show, doc["years"])
+        parts += _scope(scope, write, doc["years"])
         if scope["machine"] is None:
-            now = show.money(doc["worth_now"])
+            now = write.money(doc["worth_now"])
             parts.append(
                 paragraph(
                     f"As the file has it, each machine with its own: {now} a year, time paid."
@@ -365,10 +365,10 @@ def render(doc: Json) -> RenderableType:
         parts.append(bullet(f"{left['machine']} {left['why']}"))
     if doc["scopes"]:
         parts += _concerns(doc)
-        parts.append(paragraph(_heat(doc, show)))
+        parts.append(paragraph(_heat(doc, write)))
         parts += cautions(doc)
         parts.append(heading("Which one, in which machine, until which price"))
-        parts += [bullet(sentence(scope, show)) for scope in doc["scopes"]]
+        parts += [bullet(sentence(scope, write)) for scope in doc["scopes"]]
     else:
         parts.append(paragraph("Nothing to compare: no blend with a thinner is burned here."))
     return page(parts)

@@ -10,7 +10,7 @@ from typing import Any
 from dash import ClientsideFunction, Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
 
-from dashboards.web import handed, ids, levers, opening
+from dashboards.web import downloads, ids, levers, opening
 from dashboards.web.documents import Folder
 from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
@@ -74,10 +74,10 @@ def _links(path: str) -> list[Component]:
     ]
 
 
-def headline(found: Results, name: str | None) -> list[Component | None]:
+def headline(result: Results, name: str | None) -> list[Component | None]:
     """Write the line that stays on top of every page: which farm, of when, and what if."""
-    header = found.scenario.scenario
-    turned = [row for row in found.levers if row.factor != 1.0]
+    header = result.scenario.scenario
+    turned = [row for row in result.levers if row.factor != 1.0]
     moved = (
         html.Span(
             "What if: " + ", ".join(f"{row.label.lower()} {row.shown}" for row in turned),
@@ -196,12 +196,12 @@ def _register(app: Dash, folder: Folder) -> None:
         if draft is None:
             return no_update, no_update, no_update
         known = checked(draft)
-        found = results(known, factors(levers))
-        if isinstance(found, Results):
-            return headline(found, known["name"]), None, box_rows(known, ())
+        result = results(known, factors(levers))
+        if isinstance(result, Results):
+            return headline(result, known["name"]), None, box_rows(known, ())
         name = known["name"] or "Your farm"
         said = marks(known["document"])
-        return [html.Strong(name)], faults(found, said), box_rows(known, found)
+        return [html.Strong(name)], faults(result, said), box_rows(known, result)
 
     @app.callback(Output(ids.HEAD_VERDICT, "children"), Input(ids.SETTLED, "data"))
     def _advise(settled: Any) -> Any:
@@ -258,6 +258,6 @@ def create_app(folder: Path, first: str | None = None) -> Dash:
     levers.register(app)
     for page in PAGES:
         page.register(app, served)
-    handed.register(app.server, served)
+    downloads.register(app.server, served)
     guard(app)
     return app

@@ -27,9 +27,9 @@ class Kept(Generic[Made]):
         self._found: OrderedDict[str, Made] = OrderedDict()
         self._making: dict[str, threading.Lock] = {}
 
-    def of(self, found: Results) -> Made:
+    def of(self, result: Results) -> Made:
         """Work a farm out, or remember it; other farms do not wait for it."""
-        key = farm_key(found.scenario)
+        key = farm_key(result.scenario)
         with self._lock:
             if key in self._found:
                 self._found.move_to_end(key)
@@ -39,7 +39,7 @@ class Kept(Generic[Made]):
             with self._lock:
                 if key in self._found:
                     return self._found[key]
-            made = self._make(found)
+            made = self._make(result)
             with self._lock:
                 self._found[key] = made
                 self._making.pop(key, None)
@@ -48,21 +48,21 @@ class Kept(Generic[Made]):
             return made
 
 
-def _decided(found: Results) -> Decision:
-    draws = min(found.scenario.uncertainty.draws, MOST_DRAWS)
+def _decided(result: Results) -> Decision:
+    draws = min(result.scenario.uncertainty.draws, MOST_DRAWS)
     today = datetime.datetime.now(tz=datetime.UTC).date()
-    return decide(found.scenario, today=today, draws=draws)
+    return decide(result.scenario, today=today, draws=draws)
 
 
 _DECIDED = Kept(_decided, _FARMS)
 
 
-def decided(found: Results) -> Decision:
+def decided(result: Results) -> Decision:
     """Return the decision of a farm as its file has it, chances counted.
 
     Parameters
     ----------
-    found : Results
+    result : Results
         Of the farm, whatever levers are turned.
 
     Returns
@@ -74,17 +74,17 @@ def decided(found: Results) -> Decision:
     ScenarioError
         As `decide`.
     """
-    return _DECIDED.of(found)
+    return _DECIDED.of(result)
 
 
 def first_screen_of(
-    found: Results, factors: Mapping[str, float]
+    result: Results, factors: Mapping[str, float]
 ) -> tuple[FirstScreen, FirstScreen]:
     """Return the first screen with levers turned, and that of the file itself.
 
     Parameters
     ----------
-    found : Results
+    result : Results
         Of the farm, levers turned.
     factors : mapping of str to float
         Of the levers that are turned.
@@ -94,7 +94,7 @@ def first_screen_of(
     (FirstScreen, FirstScreen)
         With levers turned, chances are not counted in the first.
     """
-    base = decided(found)
+    base = decided(result)
     if not factors:
         return base.first_screen, base.first_screen
-    return turned_screen(base, found.answer, found.document), base.first_screen
+    return turned_screen(base, result.answer, result.document), base.first_screen

@@ -209,8 +209,8 @@ def stamp_of(links: list[Link]) -> str:
 
 def plain_tables(document: Json) -> Json:
     """Return a raw document as plain JSON values."""
-    found: Json = plain(document)
-    return found
+    result: Json = plain(document)
+    return result
 
 
 def open_farm(folder: Folder, name: object) -> Opened:
@@ -404,19 +404,19 @@ def _write_list(
 def _matched(old: list[Json], new: list[Json], key: str, *, by_place: bool) -> dict[str, Json]:
     """Pair old names with new entries: by name, else (an entry renamed) by place."""
     named = {_label(entry, key): entry for entry in new}
-    found = {
+    result = {
         name: named[name]
         for entry in old
         if (name := _label(entry, key)) is not None and name in named
     }
     if not by_place or len(old) != len(new):
-        return found
-    taken = {id(entry) for entry in found.values()}
+        return result
+    taken = {id(entry) for entry in result.values()}
     for was, now in zip(old, new, strict=True):
         name = _label(was, key)
-        if name is not None and name not in found and id(now) not in taken:
-            found[name] = now
-    return found
+        if name is not None and name not in result and id(now) not in taken:
+            result[name] = now
+    return result
 
 
 def _difference(old: Json, new: Json, key: str) -> Json:
@@ -553,13 +553,13 @@ def _content_for(source: _Source, new: Json, name: str) -> bytes:
     """Return what to write, or refuse."""
     from_document(typed(new), name)
     try:
-        found = written(source.text, source.whole, new, source.base)
+        result = written(source.text, source.whole, new, source.base)
     except (TOMLKitError, ValueError, TypeError) as error:
         raise _fault(name, "could not be written; nothing was changed") from error
-    content = source.bytes_of(found)
+    content = source.bytes_of(result)
     if len(content) > MOST_BYTES:
         raise _fault(name, f"would hold more than {MOST_BYTES:,} bytes; nothing was changed")
-    _reads_back(found, source.base, new, name)
+    _reads_back(result, source.base, new, name)
     return content
 
 

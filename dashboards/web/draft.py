@@ -85,12 +85,12 @@ def checked(value: object) -> Json:
 
 def unread(draft: Json) -> tuple[Problem, ...]:
     """Return the faults of a file that could not be read at all."""
-    found = []
+    result = []
     for row in draft["unread"]:
         if isinstance(row, dict):
             file, message = str(row.get("file", "")), str(row.get("message", ""))
-            found.append(Problem(file, str(row.get("where", "")), None, message))
-    return tuple(found)
+            result.append(Problem(file, str(row.get("where", "")), None, message))
+    return tuple(result)
 
 
 def factors(value: object) -> dict[str, float]:
@@ -107,15 +107,15 @@ def factors(value: object) -> dict[str, float]:
         message = "levers are a table of factors"
         raise RefusedError(message)
     known = {lever.key for lever in LEVERS} & set(SHOWN_LEVERS)
-    found = {}
+    result = {}
     for key, factor in value.items():
         number = isinstance(factor, int | float) and not isinstance(factor, bool)
         if key not in known or not number or not LEAST_FACTOR <= factor <= MOST_FACTOR:
             message = f"a lever runs from {LEAST_FACTOR:g} to {MOST_FACTOR:g}"
             raise RefusedError(message)
         if factor != 1.0:
-            found[key] = float(factor)
-    return found
+            result[key] = float(factor)
+    return result
 
 
 def by_path(names: object, values: object) -> dict[str, Any]:
@@ -129,10 +129,10 @@ def by_path(names: object, values: object) -> dict[str, Any]:
     message = "that is no group of inputs"
     if not isinstance(names, list) or not isinstance(values, list) or len(names) != len(values):
         raise RefusedError(message)
-    found = {}
+    result = {}
     for name, value in zip(names, values, strict=True):
         path = name.get("path") if isinstance(name, dict) else None
         if not isinstance(path, str):
             raise RefusedError(message)
-        found[path] = value
-    return found
+        result[path] = value
+    return result

@@ -95,8 +95,12 @@ def price_scale(screen: FirstScreen, numbers: Numbers) -> list[Component] | None
 
 def rests(screen: FirstScreen) -> list[Component]:
     """Draw what the answer rests on: bills, measurements, guesses."""
-    found = screen["rests"]
-    shares = {"bills": found["bills"], "measured": found["measured"], "guesses": found["guesses"]}
+    result = screen["rests"]
+    shares = {
+        "bills": result["bills"],
+        "measured": result["measured"],
+        "guesses": result["guesses"],
+    }
     stretches = "".join(
         f'<i class="{kind}" style="width:{100 * shares[key]:.1f}%"></i>'
         for key, kind, _ in _METER
@@ -108,7 +112,7 @@ def rests(screen: FirstScreen) -> list[Component]:
     ]
     said = ", ".join(f"{words}{_share_words(shares[key])}" for key, _, words in _METER)
     meter = f'<div class="meter" role="img" aria-label="{escape(said)}">{stretches}</div>'
-    return [html.H2(found["heading"]), _markup(meter), html.Ul(legend, className="legend soft")]
+    return [html.H2(result["heading"]), _markup(meter), html.Ul(legend, className="legend soft")]
 
 
 def _share_words(share: float) -> str:

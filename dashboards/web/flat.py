@@ -16,13 +16,13 @@ _SKIPPED = {"children", "id", "n_clicks"}
 
 
 def _attributes(part: Component) -> str:
-    found = []
+    result = []
     for name in part._prop_names + [key for key in vars(part) if "-" in key]:
         value = getattr(part, name, None)
         if name in _SKIPPED or value is None or value is False:
             continue
-        found.append(f' {_RENAMED.get(name, name)}="{escape(str(value), quote=True)}"')
-    return "".join(found)
+        result.append(f' {_RENAMED.get(name, name)}="{escape(str(value), quote=True)}"')
+    return "".join(result)
 
 
 def markup(part: Any) -> str:

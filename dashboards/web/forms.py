@@ -205,8 +205,8 @@ def _inputs(path: str, detail: About, value: Any, names: list[str] | None) -> Co
 
 def hints(detail: About, units: Units) -> str:
     """Say what people commonly see there."""
-    found = detail.usual_in(units.units)
-    if not found:
+    result = detail.usual_in(units.units)
+    if not result:
         return ""
     # The ranges are of the United States; on another farm they only show the order of size.
     priced = unit_label(detail.dimension, units.units, "USD").startswith("$")
@@ -215,7 +215,7 @@ def hints(detail: About, units: Units) -> str:
     ranges = [
         f"{us}{amount(row.low, detail, shown)} to {us}{amount(row.high, detail, shown)}"
         f"{f' ({row.of})' if row.of else ''}"
-        for row in found[:3]
+        for row in result[:3]
     ]
     return "Commonly " + "; ".join(ranges) + "."
 

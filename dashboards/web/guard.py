@@ -26,7 +26,7 @@ def _foreign() -> Response | None:
     if request.headers.get("Sec-Fetch-Site") in ("cross-site", "same-site"):
         # A link on another site may lead to a page, which works nothing out by itself.
         leads = request.headers.get("Sec-Fetch-Mode") == "navigate" and request.method == "GET"
-        if not leads or request.path.startswith(("/handed", "/cards")):
+        if not leads or request.path.startswith(("/download", "/cards")):
             return _refusal(403, "the request came from another page")
     if request.method in ("GET", "HEAD"):
         return None

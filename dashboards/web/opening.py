@@ -29,8 +29,8 @@ Json = dict[str, Any]
 
 def asked_for(search: object) -> str | None:
     """Read which farm an address names."""
-    found = parse_qs(search[1:]).get("farm") if isinstance(search, str) else None
-    return found[0] if found else None
+    result = parse_qs(search[1:]).get("farm") if isinstance(search, str) else None
+    return result[0] if result else None
 
 
 def strip() -> Component:
@@ -110,7 +110,7 @@ def panel() -> Component:
     )
 
 
-def told(error: ScenarioError) -> list[Component]:
+def fault_list(error: ScenarioError) -> list[Component]:
     """Say why a farm was not written."""
     return [
         html.Strong("Not saved; the file is as it was."),
@@ -223,10 +223,10 @@ def _register_opening(app: Dash, folder: Folder) -> None:
             return [no_update] * 4
         known = None if draft is None else checked(draft)
         opened = _opened(folder, asked, known)
-        found = draft_of(opened, 1 if known is None else known["revision"] + 1)
+        result = draft_of(opened, 1 if known is None else known["revision"] + 1)
         if known is not None:
-            found["opened"] = max(known["opened"], known["revision"]) + 1
-        return found, _says(opened), True, ""
+            result["opened"] = max(known["opened"], known["revision"]) + 1
+        return result, _says(opened), True, ""
 
 
 def _register_saving(app: Dash, folder: Folder) -> None:
@@ -249,14 +249,14 @@ def _register_saving(app: Dash, folder: Folder) -> None:
         if known["name"] is None and what != ids.SAVE_AS:
             return no_update, "This farm is in no file yet; give it a name.", True, False
         try:
-            found, text = _write(folder, known, what, name)
+            result, text = _write(folder, known, what, name)
         except ChangedOnDiskError:
             return no_update, "", False, True
         except ScenarioError as error:
-            return no_update, told(error), True, no_update
+            return no_update, fault_list(error), True, no_update
         except RefusedError as error:
             return no_update, f"Not saved: {error}.", True, no_update
-        return found, text, True, True
+        return result, text, True, True
 
 
 def register(app: Dash, folder: Folder) -> None:

@@ -45,10 +45,10 @@ def not_offered(left_out: Sequence[tuple[str, str]]) -> Component | None:
     return html.Details([html.Summary(f"{files} not offered here"), html.Ul(rows)])
 
 
-def drawn(found: Json, ident: str, spoken: str) -> Component:
+def drawn(result: Json, ident: str, spoken: str) -> Component:
     """Return a chart that is drawn at once."""
     return html.Div(
-        dcc.Graph(id=ident, config=_CONFIG, figure=found),
+        dcc.Graph(id=ident, config=_CONFIG, figure=result),
         role="img",
         className="chart",
         **{"aria-label": spoken},
@@ -173,8 +173,8 @@ def cautions(rows: Iterable[Json], title: str) -> Component | None:
     title : str
         What to call them together.
     """
-    found = list(rows)
-    if not found:
+    result = list(rows)
+    if not result:
         return None
 
     def item(row: Json) -> Component:
@@ -182,7 +182,7 @@ def cautions(rows: Iterable[Json], title: str) -> Component | None:
             [html.Span(row["text"]), html.Span(f" Basis: {row['basis']}", className="basis")]
         )
 
-    first, rest = found[:2], found[2:]
+    first, rest = result[:2], result[2:]
     more = (
         html.Details(
             [

@@ -9,7 +9,14 @@ from econ.answers.outlook import Repair, repairs
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.model.outcome import Outcome
-from econ.questions.partner import OilLost, Provenance, StopRule, oil_lost, provenance, stop_rule
+from econ.questions.partner_questions import (
+    OilLost,
+    Provenance,
+    StopRule,
+    oil_lost,
+    provenance,
+    stop_rule,
+)
 
 # How far the pump price is let fall, to see what then is left; judgement, no source.
 CHEAP = 0.75
@@ -29,9 +36,9 @@ class Talk:
     """With one's own oil alone; None where there is no other, or no own."""
 
 
-def by_yearly_cost(found: tuple[Repair, ...]) -> tuple[Repair, ...]:
+def by_yearly_cost(result: tuple[Repair, ...]) -> tuple[Repair, ...]:
     """Rank repairs that cost anything, the dearest in a year first."""
-    costly = (repair for repair in found if repair.cost > 0.0)
+    costly = (repair for repair in result if repair.cost > 0.0)
     return tuple(sorted(costly, key=lambda repair: -repair.cost / repair.years_between))
 
 
@@ -46,24 +53,24 @@ def _own_only(inputs: Inputs) -> Outcome | None:
     return evaluate(replace(inputs, oils=oils), by_month=False)
 
 
-def talk(found: Results) -> Talk:
+def talk(result: Results) -> Talk:
     """Work out what the other one asks.
 
     Parameters
     ----------
-    found : Results
+    result : Results
         Levers turned as they are.
 
     Returns
     -------
     Talk
     """
-    likely = found.answer.expected
+    likely = result.answer.expected
     return Talk(
         repairs=by_yearly_cost(repairs(likely))[:3],
         oil_lost=oil_lost(likely),
         stop_rule=stop_rule(likely),
-        provenance=provenance(found.scenario),
-        cheap=evaluate(turn(found.inputs, {"pump_price": CHEAP}), by_month=False),
-        own_only=_own_only(found.inputs),
+        provenance=provenance(result.scenario),
+        cheap=evaluate(turn(result.inputs, {"pump_price": CHEAP}), by_month=False),
+        own_only=_own_only(result.inputs),
     )

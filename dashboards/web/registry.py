@@ -64,8 +64,8 @@ def page_at(path: object, folder: Folder, *, open_yet: bool) -> Page:
     -------
     Page
     """
-    found = next((page for page in PAGES if page.path == path), PAGES[0])
-    if open_yet or not found.needs_farm:
-        return found
+    result = next((page for page in PAGES if page.path == path), PAGES[0])
+    if open_yet or not result.needs_farm:
+        return result
     start = "/farms" if folder.names() else "/questions"
     return next(page for page in PAGES if page.path == start)

@@ -56,7 +56,7 @@ class Results:
     levers: tuple[Turned, ...]
 
     @property
-    def show(self) -> ScreenNumbers:
+    def write(self) -> ScreenNumbers:
         """Return how this farm's numbers are written."""
         return ScreenNumbers(self.document["units"], self.document["currency"])
 
@@ -102,23 +102,23 @@ def answer_at(scenario: Scenario, factors: Mapping[str, float]) -> Answer:
     return Prepared.of(scenario).at(factors)
 
 
-def gathered(found: Answer, factors: Mapping[str, float]) -> Results:
+def gathered(reached: Answer, factors: Mapping[str, float]) -> Results:
     """Gather what pages read of an answer."""
-    header = found.scenario.scenario
-    ledger = found.expected.ledgers["time_paid"].ledger
+    header = reached.scenario.scenario
+    ledger = reached.expected.ledgers["time_paid"].ledger
     price = float(from_canonical(ledger.mean_price, "price_per_volume", header.units))
     return Results(
-        answer=found,
-        inputs=found.expected.inputs,
-        document=to_json(found),
+        answer=reached,
+        inputs=reached.expected.inputs,
+        document=to_json(reached),
         balance={
             key: [float(value) for value in running_balance(result.ledger)]
-            for key, result in found.expected.ledgers.items()
+            for key, result in reached.expected.ledgers.items()
         },
-        wage=float(found.expected.inputs.labour.wage),
-        years=found.expected.inputs.finance.years,
+        wage=float(reached.expected.inputs.labour.wage),
+        years=reached.expected.inputs.finance.years,
         pump_price=price if np.isfinite(price) else None,
-        levers=tuple(_turned(lever, found, factors) for lever in _shown_levers()),
+        levers=tuple(_turned(lever, reached, factors) for lever in _shown_levers()),
     )
 
 
@@ -127,11 +127,11 @@ def _shown_levers() -> list[Lever]:
     return [known[key] for key in SHOWN_LEVERS]
 
 
-def _turned(lever: Lever, found: Answer, factors: Mapping[str, float]) -> Turned:
+def _turned(lever: Lever, reached: Answer, factors: Mapping[str, float]) -> Turned:
     """Say where a lever stands, in the farm's units."""
-    header = found.scenario.scenario
+    header = reached.scenario.scenario
     value = float(
-        from_canonical(lever.present(found.expected.inputs), lever.dimension, header.units)
+        from_canonical(lever.present(reached.expected.inputs), lever.dimension, header.units)
     )
     label = lever.label.removeprefix("the ")
     label = label[0].upper() + label[1:]

@@ -52,10 +52,10 @@ def _tanks(inputs: Inputs, units: str) -> tuple[list[tuple[float, float]], float
     return [(now * float(f), float(s)) for f, s in zip(_ROOMS, savings, strict=True)], now
 
 
-def _worked(found: Results) -> Sure:
-    scenario, outcome = found.scenario, found.answer.expected
-    drawn = decided(found).drawn
-    points, room = _tanks(found.inputs, scenario.scenario.units)
+def _worked(result: Results) -> Sure:
+    scenario, outcome = result.scenario, result.answer.expected
+    drawn = decided(result).drawn
+    points, room = _tanks(result.inputs, scenario.scenario.units)
     rows = swings(scenario, drawn.choices, drawn.kept.sampler.guesses)
     return Sure(
         chances=dict(chances_json(scenario, drawn)),
@@ -77,12 +77,12 @@ def _worked(found: Results) -> Sure:
 _SURE = Kept(_worked, 4)
 
 
-def sure_of(found: Results, factors: Mapping[str, float]) -> Sure | None:
+def sure_of(result: Results, factors: Mapping[str, float]) -> Sure | None:
     """Return how sure a farm's answer is; None while levers are turned.
 
     Parameters
     ----------
-    found : Results
+    result : Results
         Of the farm.
     factors : mapping of str to float
         Of the levers that are turned.
@@ -96,20 +96,20 @@ def sure_of(found: Results, factors: Mapping[str, float]) -> Sure | None:
     ScenarioError
         As `chances`.
     """
-    return None if factors else _SURE.of(found)
+    return None if factors else _SURE.of(result)
 
 
-def ahead_of(found: Results) -> dict[str, float]:
+def ahead_of(result: Results) -> dict[str, float]:
     """Look up the chance of coming out ahead, by ledger, no lever turned. [-]"""
-    return {key: float(share) for key, share in decided(found).drawn.ahead.items()}
+    return {key: float(share) for key, share in decided(result).drawn.ahead.items()}
 
 
-def advice_of(found: Results, factors: Mapping[str, float]) -> Advice:
+def advice_of(result: Results, factors: Mapping[str, float]) -> Advice:
     """Return the advice, chances counted unless levers are turned.
 
     Parameters
     ----------
-    found : Results
+    result : Results
         Of the farm.
     factors : mapping of str to float
         Of the levers that are turned.
@@ -124,6 +124,6 @@ def advice_of(found: Results, factors: Mapping[str, float]) -> Advice:
         As `chances`.
     """
     if factors:
-        return found.answer.advice
-    odds = decided(found).drawn.odds
-    return advise(Case(found.answer.expected, odds, found.answer.wording))
+        return result.answer.advice
+    odds = decided(result).drawn.odds
+    return advise(Case(result.answer.expected, odds, result.answer.wording))

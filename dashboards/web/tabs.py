@@ -12,7 +12,7 @@ from dashboards.figures.numbers import ScreenNumbers
 from dashboards.figures.steps import steps
 from dashboards.theme import Theme
 from dashboards.web import ids
-from dashboards.web.deeper import left_out, matters_most, sources, spread, tank_sizes
+from dashboards.web.detail import left_out, matters_most, sources, spread, tank_sizes
 from dashboards.web.documents import Folder
 from dashboards.web.parts import big, card, cautions, drawn, explain, table
 from dashboards.web.results import Results
@@ -32,41 +32,41 @@ TABS = {
 }
 
 
-def top(found: Results) -> Component:
+def top(result: Results) -> Component:
     """Return the figures that decide it."""
-    doc, show = found.document, found.show
+    doc, write = result.document, result.write
     pay = doc["savings"]["pay_per_hour"]
     paid = [doc["ledgers"][kind.key]["simple_payback"] for kind in LEDGERS]
     return html.Div(
         [
             big(
                 "Left in a year, your time free",
-                show.money(doc["savings"]["after_kit"]),
+                write.money(doc["savings"]["after_kit"]),
                 "after fuel, repairs and kit",
                 title=_help("after_kit"),
             ),
             big(
                 "Left in a year, your time paid",
-                show.money(doc["savings"]["after_labour"]),
-                f"at {show.cents(found.wage)}/h",
+                write.money(doc["savings"]["after_labour"]),
+                f"at {write.cents(result.wage)}/h",
                 title=_help("after_labour"),
             ),
             big(
                 "Pay for an hour of yours",
-                "no own hours" if pay is None else f"{show.cents(pay)}/h",
-                f"your wage: {show.cents(found.wage)}/h",
+                "no own hours" if pay is None else f"{write.cents(pay)}/h",
+                f"your wage: {write.cents(result.wage)}/h",
                 title="The wage at which the plan is worth nothing with your time paid.",
             ),
             big(
                 "Your hours in a year",
-                show.hours(doc["fuel"]["own_hours"]),
+                write.hours(doc["fuel"]["own_hours"]),
                 "hauling, batches and upkeep",
                 title="Hours that nobody else is paid for.",
             ),
             big(
                 "Kit paid back in",
-                show.years(paid[0]),
-                f"paying you for your time: {show.years(paid[1])}",
+                write.years(paid[0]),
+                f"paying you for your time: {write.years(paid[1])}",
                 title=_measure_help("simple_payback"),
             ),
         ],
@@ -82,37 +82,37 @@ def _measure_help(key: str) -> str:
     return next(row.help for row in MEASURES if row.key == key)
 
 
-def ladder_words(found: Results) -> Component:
+def ladder_words(result: Results) -> Component:
     """Return the ladder as a table, and every cost line with its formula in words."""
-    doc, show = found.document, found.show
+    doc, write = result.document, result.write
     rungs = doc["rungs"]
     rows = [
         (
             html.Span(rung.label, title=rung.help),
-            show.price(rungs["per_blend"][rung.key]),
-            show.price(rungs["per_replaced"][rung.key]),
+            write.price(rungs["per_blend"][rung.key]),
+            write.price(rungs["per_replaced"][rung.key]),
         )
         for rung in RUNGS
-    ] + [("Pump fuel it replaces", "", show.price(found.pump_price))]
+    ] + [("Pump fuel it replaces", "", write.price(result.pump_price))]
     lines = [
-        (html.Span(line.label, title=line.help), line.help, show.money(doc["costs"][line.key]))
+        (html.Span(line.label, title=line.help), line.help, write.money(doc["costs"][line.key]))
         for line in COST_LINES
         if doc["costs"][line.key]
     ]
-    volumes = f"{show.volume(doc['fuel']['fuel_replaced'])} replaced,"
+    volumes = f"{write.volume(doc['fuel']['fuel_replaced'])} replaced,"
     return html.Div(
         [
             table(
                 ("", "blend burned", "fuel replaced"),
                 rows,
-                caption=f"Cost of {show.a_volume}",
+                caption=f"Cost of {write.a_volume}",
                 strong=(len(rows) - 1,),
             ),
             explain(
                 html.P(
                     "Each step adds its costs of a typical year to those of the step before and"
                     f" divides by the year's volume: {volumes}"
-                    f" {show.volume(doc['fuel']['blend'])} of blend burned."
+                    f" {write.volume(doc['fuel']['blend'])} of blend burned."
                 ),
                 table(
                     ("", "how it is worked out", "a year"), lines, caption="Cost lines", left=(0, 1)
@@ -122,22 +122,22 @@ def ladder_words(found: Results) -> Component:
     )
 
 
-def steps_words(found: Results) -> Component:
+def steps_words(result: Results) -> Component:
     """Return the year's money on average and at likely values."""
-    doc, show = found.document, found.show
+    doc, write = result.document, result.write
     rows = [
         (
             html.Span(row.label, title=row.help),
-            show.money(doc["savings"][row.key]),
-            show.money(doc["likely"]["savings"][row.key]),
+            write.money(doc["savings"][row.key]),
+            write.money(doc["likely"]["savings"][row.key]),
         )
         for row in SAVINGS
     ]
     fuel = [
         (
             html.Span(row.label, title=row.help),
-            show.of(row.dimension, doc["fuel"][row.key]),
-            show.of(row.dimension, doc["likely"]["fuel"][row.key]),
+            write.of(row.dimension, doc["fuel"][row.key]),
+            write.of(row.dimension, doc["likely"]["fuel"][row.key]),
         )
         for row in FUEL
     ]
@@ -164,9 +164,9 @@ def steps_words(found: Results) -> Component:
     )
 
 
-def balance_words(found: Results) -> Component:
+def balance_words(result: Results) -> Component:
     """Return the measures of both ledgers."""
-    doc, show = found.document, found.show
+    doc, write = result.document, result.write
     both = [doc["ledgers"][kind.key] for kind in LEDGERS]
     keys = (
         "simple_payback",
@@ -180,20 +180,20 @@ def balance_words(found: Results) -> Component:
     rows = [
         (
             html.Abbr(row.label, title=f"{row.term}: {row.help}"),
-            *(show.of(row.dimension, ledger[row.key]) for ledger in both),
+            *(write.of(row.dimension, ledger[row.key]) for ledger in both),
         )
         for row in MEASURES
         if row.key in keys
     ]
-    years = range(found.years + 1)
+    years = range(result.years + 1)
     running = [
-        (f"{year}", *(show.money(found.balance[kind.key][year]) for kind in LEDGERS))
+        (f"{year}", *(write.money(result.balance[kind.key][year]) for kind in LEDGERS))
         for year in years
     ]
     heads = ("", *(kind.label for kind in LEDGERS))
     return html.Div(
         [
-            table(heads, rows, caption=f"Over {found.years} years"),
+            table(heads, rows, caption=f"Over {result.years} years"),
             explain(
                 html.P(
                     "The balance starts with the kit's price and adds each year's money in and"
@@ -212,9 +212,9 @@ def balance_words(found: Results) -> Component:
     )
 
 
-def oil_words(found: Results) -> Component:
+def oil_words(result: Results) -> Component:
     """Say what holds the plan back, and give the months as a table."""
-    doc, show = found.document, found.show
+    doc, write = result.document, result.write
     months = {
         key: [MONTHS[m["month"] - 1] for m in doc["months"] if m["bottleneck"] == key]
         for key in BOTTLENECKS
@@ -222,7 +222,7 @@ def oil_words(found: Results) -> Component:
     }
     held = [f"{BOTTLENECKS[key]} in {', '.join(names)}" for key, names in months.items() if names]
     text = "Held back by " + "; ".join(held) + "." if held else "All that is wanted is made."
-    unit = show.volume_unit
+    unit = write.volume_unit
     rows = [
         (
             MONTHS[month["month"] - 1],
@@ -230,7 +230,7 @@ def oil_words(found: Results) -> Component:
                 f"{month[key]:,.0f} {unit}"
                 for key in ("wanted", "processed", "oil_used", "raw_end", "clean_end")
             ),
-            show.hours(month["hours"]),
+            write.hours(month["hours"]),
             BOTTLENECKS[month["bottleneck"]],
         )
         for month in doc["months"]
@@ -251,11 +251,11 @@ def oil_words(found: Results) -> Component:
     )
 
 
-def _share(machine: Json, show: ScreenNumbers) -> str:
+def _share(machine: Json, write: ScreenNumbers) -> str:
     mild, cold = machine["thinner_share"], machine["thinner_share_winter"]
-    text = "too thick" if mild is None else show.percent(mild)
+    text = "too thick" if mild is None else write.percent(mild)
     if cold is not None and cold != mild:
-        text += f", winter {show.percent(cold)}"
+        text += f", winter {write.percent(cold)}"
     return text
 
 
@@ -265,18 +265,18 @@ def _reasons(reasons: list[str]) -> str | Component:
     return html.Ul([html.Li(reason) for reason in reasons])
 
 
-def machines(found: Results) -> Component:
+def machines(result: Results) -> Component:
     """Return each machine with its fit and reason."""
-    doc, show = found.document, found.show
+    doc, write = result.document, result.write
     marks = {"suited": "○", "caution": "△", "excluded": "×"}
     rows = [
         (
             row["name"],
             f"{marks[row['fit']]} {FITS[row['fit']]}",
             _reasons(row["reasons"]),
-            _share(row, show),
-            show.volume(row["fuel_replaced"]),
-            show.money(row["saving"]),
+            _share(row, write),
+            write.volume(row["fuel_replaced"]),
+            write.money(row["saving"]),
         )
         for row in doc["machines"]
     ]
@@ -300,22 +300,22 @@ def machines(found: Results) -> Component:
     )
 
 
-def beside(found: Results, other: Results) -> Component:
+def beside(result: Results, other: Results) -> Component:
     """Set two plans side by side, such as with and without a centrifuge."""
     columns = []
-    for plan in (found, other):
-        doc, show = plan.document, plan.show
+    for plan in (result, other):
+        doc, write = plan.document, plan.write
         free, paid = (doc["ledgers"][kind.key] for kind in LEDGERS)
         columns.append(
             (
-                show.volume(doc["fuel"]["fuel_replaced"]),
-                show.hours(doc["fuel"]["own_hours"]),
-                show.money(doc["kit_to_buy"]),
-                show.money(doc["savings"]["after_kit"]),
-                show.money(doc["savings"]["after_labour"]),
-                show.years(free["simple_payback"]),
-                show.money(paid["npv"]),
-                *(show.money(v) for v in free["lost_if_stopped"][:1]),
+                write.volume(doc["fuel"]["fuel_replaced"]),
+                write.hours(doc["fuel"]["own_hours"]),
+                write.money(doc["kit_to_buy"]),
+                write.money(doc["savings"]["after_kit"]),
+                write.money(doc["savings"]["after_labour"]),
+                write.years(free["simple_payback"]),
+                write.money(paid["npv"]),
+                *(write.money(v) for v in free["lost_if_stopped"][:1]),
             )
         )
     labels = (
@@ -328,7 +328,7 @@ def beside(found: Results, other: Results) -> Component:
         "Worth today, time paid",
         "Lost by stopping after year 1",
     )
-    heads = ("", found.document["title"], other.document["title"])
+    heads = ("", result.document["title"], other.document["title"])
     return html.Div(
         [
             table(heads, zip(labels, *columns, strict=True), caption="Two plans, most likely"),
@@ -343,60 +343,60 @@ def beside(found: Results, other: Results) -> Component:
     )
 
 
-def money(found: Results, theme: Theme) -> Component:
+def money(result: Results, theme: Theme) -> Component:
     """Show what a gallon costs, what a year leaves and when the money is back."""
-    doc, show = found.document, found.show
+    doc, write = result.document, result.write
     return html.Div(
         [
             card(
                 "What your own fuel really costs",
                 drawn(
-                    ladder(doc["rungs"]["per_replaced"], found.pump_price, show, theme),
+                    ladder(doc["rungs"]["per_replaced"], result.pump_price, write, theme),
                     ids.LADDER,
                     "Bars: cost of one volume of fuel in five steps, beside the"
                     " pump price. The numbers stand in the table below.",
                 ),
-                ladder_words(found),
+                ladder_words(result),
             ),
             card(
                 "What is left in a year",
                 drawn(
-                    steps(doc["savings"], show, theme),
+                    steps(doc["savings"], write, theme),
                     ids.STEPS,
                     "Bars: money left in a typical year after each group of costs. The numbers"
                     " stand in the table below.",
                 ),
-                steps_words(found),
+                steps_words(result),
             ),
             card(
                 "When the money is back",
                 drawn(
-                    balance(found.balance, show, theme),
+                    balance(result.balance, write, theme),
                     ids.BALANCE,
                     "Lines: running balance by year for both ways of counting your time. The"
                     " numbers stand in the table below.",
                 ),
-                balance_words(found),
+                balance_words(result),
             ),
         ],
         className="grid",
     )
 
 
-def oil(found: Results, theme: Theme) -> Component:
+def oil(result: Results, theme: Theme) -> Component:
     """Show where the oil goes and when the hours fall."""
-    doc, show = found.document, found.show
+    doc, write = result.document, result.write
     return html.Div(
         [
             card(
                 "Where the oil goes",
                 drawn(
-                    oil_by_month(doc["months"], show, theme),
+                    oil_by_month(doc["months"], write, theme),
                     ids.OIL_MONTHS,
                     "Bars by month: clean oil wanted, cleaned and burned; line: clean oil left."
                     " Numbers in the table below.",
                 ),
-                oil_words(found),
+                oil_words(result),
             ),
             card(
                 "Your hours, month by month",
@@ -406,7 +406,7 @@ def oil(found: Results, theme: Theme) -> Component:
                     "Bars by month: hands-on hours. The numbers stand in the table of the oil.",
                 ),
                 html.P(
-                    f"{show.hours(doc['fuel']['hours'])} hands-on in a typical year: hauling,"
+                    f"{write.hours(doc['fuel']['hours'])} hands-on in a typical year: hauling,"
                     " batches, and upkeep, which is spread over the months."
                 ),
             ),
@@ -415,30 +415,30 @@ def oil(found: Results, theme: Theme) -> Component:
     )
 
 
-def sure(found: Results, factors: dict[str, float], theme: Theme) -> Component:
+def sure(result: Results, factors: dict[str, float], theme: Theme) -> Component:
     """Show how sure it is, what matters most, which source, what tank, what was left out."""
-    made = sure_of(found, factors)
+    made = sure_of(result, factors)
     if made is None:
         return html.P("With sliders moved, chances are not counted. Move them back to see.")
     return html.Div(
         [
             html.Div(
                 [
-                    spread(found, made, theme),
-                    matters_most(found, made, theme),
-                    tank_sizes(made, found.show, theme),
+                    spread(result, made, theme),
+                    matters_most(result, made, theme),
+                    tank_sizes(made, result.write, theme),
                     left_out(made),
                 ],
                 className="grid",
             ),
-            sources(found, made),
+            sources(result, made),
         ]
     )
 
 
-def exact(found: Results, factors: dict[str, float]) -> Component:
+def exact(result: Results, factors: dict[str, float]) -> Component:
     """Show why the advice is what it is, and the figures that decide it, not rounded."""
-    advice = advice_of(found, factors)
+    advice = advice_of(result, factors)
     return html.Div(
         [
             card(
@@ -447,7 +447,7 @@ def exact(found: Results, factors: dict[str, float]) -> Component:
                 html.Ul([html.Li(reason) for reason in advice.reasons]),
                 wide=True,
             ),
-            card("Exact figures, on average", top(found), wide=True),
+            card("Exact figures, on average", top(result), wide=True),
         ]
     )
 
@@ -475,16 +475,16 @@ def other_plan(folder: Folder, name: object) -> Component:
 
 
 def tab(
-    key: object, found: Results, factors: dict[str, float], folder: Folder, theme: Theme
+    key: object, result: Results, factors: dict[str, float], folder: Folder, theme: Theme
 ) -> Component | None:
     """Show one tab; none for an unknown one."""
     made = {
-        "machines": lambda: machines(found),
-        "oil": lambda: oil(found, theme),
-        "money": lambda: money(found, theme),
-        "sure": lambda: sure(found, factors, theme),
-        "cautions": lambda: cautions(found.document["cautions"], "Before you do any of it"),
-        "exact": lambda: exact(found, factors),
+        "machines": lambda: machines(result),
+        "oil": lambda: oil(result, theme),
+        "money": lambda: money(result, theme),
+        "sure": lambda: sure(result, factors, theme),
+        "cautions": lambda: cautions(result.document["cautions"], "Before you do any of it"),
+        "exact": lambda: exact(result, factors),
         "beside": lambda: other_plan(folder, ""),
     }
     return made[key]() if isinstance(key, str) and key in made else None

@@ -34,25 +34,25 @@ class ThinnerView:
     units: str
 
 
-def _looked_at(found: Results) -> ThinnerView:
-    factors = {row.key: row.factor for row in found.levers}
-    whole = turn(prepare_whole(found.scenario), factors)
+def _looked_at(gathered: Results) -> ThinnerView:
+    factors = {row.key: row.factor for row in gathered.levers}
+    whole = turn(prepare_whole(gathered.scenario), factors)
     made = compare(whole)
-    document = compared_document(found.scenario, whole, made)
-    return ThinnerView(document, made, found.scenario.scenario.units)
+    document = compared_document(gathered.scenario, whole, made)
+    return ThinnerView(document, made, gathered.scenario.scenario.units)
 
 
 _LOCK = threading.Lock()
 _KEPT: OrderedDict[str, ThinnerView] = OrderedDict()
 
 
-def view_of(found: Results) -> ThinnerView:
+def view_of(gathered: Results) -> ThinnerView:
     """Return a farm's comparison, levers turned as they are; worked out once while looked at."""
-    turned = [(row.key, row.factor) for row in found.levers]
-    key = json.dumps([farm_key(found.scenario), turned])
+    turned = [(row.key, row.factor) for row in gathered.levers]
+    key = json.dumps([farm_key(gathered.scenario), turned])
     with _LOCK:
         if key not in _KEPT:
-            _KEPT[key] = _looked_at(found)
+            _KEPT[key] = _looked_at(gathered)
             if len(_KEPT) > 8:
                 _KEPT.popitem(last=False)
         return _KEPT[key]
@@ -84,8 +84,8 @@ def moved(view: ThinnerView, scope: int, name: str) -> Json | None:
         Prices, savings by offer, crossings and today's price, in the file's units; None where
         that thinner has no price of its own to move.
     """
-    found = view.comparison.scopes[scope]
-    rows = _able(found)
+    gathered = view.comparison.scopes[scope]
+    rows = _able(gathered)
     at = next((row.offer.listed for row in rows if row.offer.name == name), None)
     if at is None:
         return None
@@ -131,8 +131,8 @@ def temperatures(view: ThinnerView, scope: int) -> Json:
     dict
         Machine, limit [cSt], temperatures in the file's unit, and curves.
     """
-    found = view.comparison.scopes[scope]
-    inputs, index = view.comparison.inputs, found.machines[0]
+    gathered = view.comparison.scopes[scope]
+    inputs, index = view.comparison.inputs, gathered.machines[0]
     limit, usual = limit_of(inputs, index)
     celsius = np.linspace(-20.0, 90.0, 23)
     curves = [

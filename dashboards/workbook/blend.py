@@ -165,10 +165,10 @@ def _thinner(lines: _Lines, inputs: Inputs, k: int, us: bool) -> None:
         )
 
 
-def _fuel(lines: _Lines, found: Answer, k: int) -> None:
+def _fuel(lines: _Lines, result: Answer, k: int) -> None:
     """Write a machine's fuel a year, whichever way the file gives it."""
-    machine, n = found.scenario.machines[k], f"machine_{k + 1}"
-    units = found.scenario.scenario.units
+    machine, n = result.scenario.machines[k], f"machine_{k + 1}"
+    units = result.scenario.scenario.units
     if machine.fuel_per_year is not None:
         formula = f"{n}_fuel_per_year"
     elif machine.distance_per_year is not None:
@@ -240,16 +240,16 @@ def _worth(lines: _Lines, machine: MachineInputs, n: str) -> None:
     )
 
 
-def _machine(lines: _Lines, found: Answer, k: int) -> None:
-    machine, n = found.expected.inputs.machines[k], f"machine_{k + 1}"
+def _machine(lines: _Lines, result: Answer, k: int) -> None:
+    machine, n = result.expected.inputs.machines[k], f"machine_{k + 1}"
     lines.head(machine.name)
-    _fuel(lines, found, k)
+    _fuel(lines, result, k)
     wear = "+".join(
         f"{n}_wear_{j + 1}_cost*{n}_wear_{j + 1}_extra_failures"
-        for j in range(len(wear_rows(found.scenario, k)))
+        for j in range(len(wear_rows(result.scenario, k)))
     )
     lines.add(f"{n}_wear_price", f"({wear or 0})/1000", "Repairs for a volume of oil burned")
-    inputs = found.expected.inputs
+    inputs = result.expected.inputs
     taken = "+".join(
         f"additive_{j + 1}_price*additive_{j + 1}_dose"
         for j, additive in enumerate(inputs.additives)
@@ -265,9 +265,9 @@ def _machine(lines: _Lines, found: Answer, k: int) -> None:
     _worth(lines, machine, n)
 
 
-def _order(lines: _Lines, found: Answer) -> None:
+def _order(lines: _Lines, result: Answer) -> None:
     """Write the order in which machines are served: by worth, ties as in the file."""
-    inputs = found.expected.inputs
+    inputs = result.expected.inputs
     count = len(inputs.machines)
     lines.head("Who is served first")
     sheet, top = lines.sheet, lines.row + 1
@@ -305,9 +305,9 @@ def _order(lines: _Lines, found: Answer) -> None:
         lines.add(f"served_{place}_limit", f"INDEX(machines_limit,{served})", "its limit")
 
 
-def _energy(lines: _Lines, found: Answer, us: bool) -> None:
+def _energy(lines: _Lines, result: Answer, us: bool) -> None:
     """Write the electricity for a volume of raw oil."""
-    process = found.expected.inputs.process
+    process = result.expected.inputs.process
     if process.energy_per_volume is not None:
         formula = "process_energy_per_volume"
     elif process.heat_from is None:
@@ -321,17 +321,17 @@ def _energy(lines: _Lines, found: Answer, us: bool) -> None:
     lines.add("energy_per_raw_volume", formula, "kWh for a volume of raw oil")
 
 
-def blend_sheet(book: Book, found: Answer) -> None:
+def blend_sheet(book: Book, result: Answer) -> None:
     """Write the blend sheet.
 
     Parameters
     ----------
     book : Book
         The workbook, its inputs sheet written.
-    found : Answer
+    result : Answer
         A farm worked through.
     """
-    inputs, units = found.expected.inputs, found.scenario.scenario.units
+    inputs, units = result.expected.inputs, result.scenario.scenario.units
     us = units == "us"
     sheet = book.sheet("Blend", (46, 16, 30, 14, 16))
     sheet.text(0, 0, "What goes into each machine", "title")
@@ -345,11 +345,11 @@ def blend_sheet(book: Book, found: Answer) -> None:
         _oil(lines, inputs, k, us)
     _pool(lines, inputs)
     _supply(lines, inputs)
-    _energy(lines, found, us)
+    _energy(lines, result, us)
     if inputs.thinners:
         lines.head("Thinners")
     for k in range(len(inputs.thinners)):
         _thinner(lines, inputs, k, us)
     for k in range(len(inputs.machines)):
-        _machine(lines, found, k)
-    _order(lines, found)
+        _machine(lines, result, k)
+    _order(lines, result)

@@ -103,8 +103,8 @@ def _months_chart(book: Book, sheet: Sheet, unit: str) -> None:
     sheet.raw.insert_chart(29, 5, chart, {"description": "Clean oil wanted and burned by month"})
 
 
-def _summary(book: Book, sheet: Sheet, found: Answer) -> None:
-    header = found.scenario.scenario
+def _summary(book: Book, sheet: Sheet, result: Answer) -> None:
+    header = result.scenario.scenario
 
     def unit(dimension: str) -> str:
         return unit_label(dimension, header.units, header.currency)
@@ -119,7 +119,7 @@ def _summary(book: Book, sheet: Sheet, found: Answer) -> None:
     priced = f"Prices of {header.priced_on.isoformat()}." if header.priced_on else ""
     notes = (
         "The advice when this workbook was made, on average values (it does not follow changes):",
-        f"{found.advice.label} {' '.join(found.advice.reasons)}",
+        f"{result.advice.label} {' '.join(result.advice.reasons)}",
         priced,
         "Change yellow cells on the sheets Inputs and Calendar; figures and charts follow. If cells"
         " stay empty, allow editing or recalculate (Ctrl+Shift+F9).",
@@ -132,16 +132,16 @@ def _summary(book: Book, sheet: Sheet, found: Answer) -> None:
         sheet.raw.set_row(row, 15 * min(12, 1 + len(note[:2000]) // 85))
         row += 1
     _ladder_chart(book, sheet, unit("price_per_volume"))
-    _balance_chart(book, sheet, found.scenario.finance.years, unit("money"))
+    _balance_chart(book, sheet, result.scenario.finance.years, unit("money"))
     _months_chart(book, sheet, unit("volume"))
 
 
-def workbook(found: Answer) -> bytes:
+def workbook(result: Answer) -> bytes:
     """Return the workbook of an answer: change an input and every figure follows.
 
     Parameters
     ----------
-    found : Answer
+    result : Answer
         A farm worked through.
 
     Returns
@@ -149,19 +149,19 @@ def workbook(found: Answer) -> bytes:
     bytes
         An XLSX file; the same answer gives the same bytes.
     """
-    header = found.scenario.scenario
+    header = result.scenario.scenario
     book = Book(header.title, header.priced_on)
     front = book.sheet("Summary", (48, 16, 10, 4))
-    inputs_sheet(book, found)
-    calendar_sheet(book, found)
-    blend_sheet(book, found)
-    plan = plan_sheet(book, found)
-    months_sheet(book, found, plan)
-    year_sheet(book, found)
-    kit_sheet(book, found)
+    inputs_sheet(book, result)
+    calendar_sheet(book, result)
+    blend_sheet(book, result)
+    plan = plan_sheet(book, result)
+    months_sheet(book, result, plan)
+    year_sheet(book, result)
+    kit_sheet(book, result)
     years_sheet(book)
-    ledgers_sheet(book, found, rates_sheet(book))
-    loan_sheet(book, found)
-    log_sheet(book, found)
-    _summary(book, front, found)
+    ledgers_sheet(book, result, rates_sheet(book))
+    loan_sheet(book, result)
+    log_sheet(book, result)
+    _summary(book, front, result)
     return book.content()

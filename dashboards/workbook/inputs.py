@@ -12,7 +12,7 @@ from econ.fuel.substances import UNWARMED_FUEL, as_gasoline
 from econ.ground.units import from_canonical, unit_label
 from econ.ground.wording import Wording
 from econ.model.inputs import Inputs
-from econ.questions.partner import named_path
+from econ.questions.partner_questions import named_path
 
 # One word for an entry of each list.
 SINGULAR = {
@@ -60,12 +60,12 @@ class _Writer:
     """Where the next row goes."""
 
     sheet: Sheet
-    found: Answer
+    result: Answer
     row: int = 4
 
     @property
     def scenario(self) -> Scenario:
-        return self.found.scenario
+        return self.result.scenario
 
     def unit(self, dimension: str) -> str:
         header = self.scenario.scenario
@@ -122,7 +122,7 @@ def _value(writer: _Writer, name: str, value: float | Estimate | str | None) -> 
 
 def _stand_in(writer: _Writer, table: str, index: int | None, field: str) -> float | str | None:
     """Return what stands where the file leaves a number out, and the model takes a usual one."""
-    inputs, units = writer.found.expected.inputs, writer.scenario.scenario.units
+    inputs, units = writer.result.expected.inputs, writer.scenario.scenario.units
     if table == "finance" and field == "fuel_inflation":
         return "finance_inflation"
     if table == "blending":
@@ -171,7 +171,7 @@ def _field(writer: _Writer, table: str, index: int | None, entry: Table, field: 
     path = (table, field) if index is None else (table, index, field)
     source = writer.scenario.scenario.sources.get(named_path(writer.scenario, path), "")
     if field == "road_tax_paid" and index is not None:
-        value = writer.found.expected.inputs.thinners[index].road_tax_paid
+        value = writer.result.expected.inputs.thinners[index].road_tax_paid
     if field in ("road_share",) and value is None:
         value = 0.0
     if isinstance(value, str) and detail.kind == "price":
@@ -206,7 +206,7 @@ def _field(writer: _Writer, table: str, index: int | None, entry: Table, field: 
 
 def _never_warm(writer: _Writer) -> None:
     """Keep the fuel's temperature where a gasoline blend may have it: it is never warmed."""
-    inputs, header = writer.found.likely.inputs, writer.scenario.scenario
+    inputs, header = writer.result.likely.inputs, writer.scenario.scenario
     kinds = [inputs.thinners[m.thinner].kind for m in inputs.machines if m.thinner is not None]
     if not any(as_gasoline(kind) for kind in kinds):
         return
@@ -246,7 +246,7 @@ def _wear(writer: _Writer, index: int) -> None:
 
 def _may_burn(writer: _Writer, index: int) -> None:
     """Write whether a machine may burn blend at all; judged by the program, not to be changed."""
-    machine = writer.found.expected.inputs.machines[index]
+    machine = writer.result.expected.inputs.machines[index]
     sheet, name = writer.sheet, f"machine_{index + 1}_may_burn"
     sheet.text(writer.row, 0, f"machines: {machine.name}")
     sheet.text(writer.row, 1, "May burn blend (1) or stays on pump fuel (0)")
@@ -257,26 +257,26 @@ def _may_burn(writer: _Writer, index: int) -> None:
     writer.row += 1
 
 
-def inputs_sheet(book: Book, found: Answer) -> None:
+def inputs_sheet(book: Book, result: Answer) -> None:
     """Write the inputs sheet.
 
     Parameters
     ----------
     book : Book
         The workbook.
-    found : Answer
+    result : Answer
         A farm worked through.
     """
     sheet = book.sheet("Inputs", (34, 30, 13, 17, 11, 11, 11, 12, 50, 34), frozen=4)
-    sheet.text(0, 0, found.scenario.scenario.title, "title")
+    sheet.text(0, 0, result.scenario.scenario.title, "title")
     sheet.text(1, 0, _HOW)
     sheet.text(2, 0, _FIXED_HERE)
     sheet.heads(3, _HEADS)
-    writer = _Writer(sheet, found)
+    writer = _Writer(sheet, result)
     for table, _, is_list in TABLES:
         if table in ("machines.wear", "uncertainty"):
             continue
-        entries = getattr(found.scenario, table)
+        entries = getattr(result.scenario, table)
         if entries is None:
             continue
         for index, entry in enumerate(entries if is_list else [entries]):
@@ -288,24 +288,24 @@ def inputs_sheet(book: Book, found: Answer) -> None:
                 _wear(writer, index)
 
 
-def calendar_sheet(book: Book, found: Answer) -> None:
+def calendar_sheet(book: Book, result: Answer) -> None:
     """Write the months in which it is winter, machines work, and blend is burned.
 
     Parameters
     ----------
     book : Book
         The workbook.
-    found : Answer
+    result : Answer
         A farm worked through.
     """
-    inputs = found.expected.inputs
+    inputs = result.expected.inputs
     sheet = book.sheet("Calendar", (46,), frozen=1)
     sheet.heads(0, ("Month", *(str(month) for month in range(1, 13))))
     rows: list[tuple[str, str, list[float]]] = [
         ("Winter mix (1: yes)", "calendar_winter", [float(flag) for flag in inputs.winter_months])
     ]
     for k, machine in enumerate(inputs.machines):
-        weights = found.scenario.machines[k].use_by_month or [1.0] * 12
+        weights = result.scenario.machines[k].use_by_month or [1.0] * 12
         flags = [float(flag) for flag in machine.blend_months]
         rows.append(
             (

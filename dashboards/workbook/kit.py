@@ -69,17 +69,17 @@ def _tables(book: Book, sheet: Sheet, column: int) -> None:
         column += 2
 
 
-def kit_sheet(book: Book, found: Answer) -> None:
+def kit_sheet(book: Book, result: Answer) -> None:
     """Write what every item of kit costs, deducts and fetches, year by year.
 
     Parameters
     ----------
     book : Book
         The workbook.
-    found : Answer
+    result : Answer
         A farm worked through.
     """
-    kit = found.expected.inputs.kit
+    kit = result.expected.inputs.kit
     sheet = book.sheet("Kit", (7,), frozen=TOP)
     sheet.text(0, 0, "Kit over the years: bought again at each multiple of its life")
     sheet.heads(TOP - 1, ("year", *TOTALS))
@@ -100,12 +100,12 @@ def kit_sheet(book: Book, found: Answer) -> None:
         book.name(f"kit_{name}_by_year", sheet.range((TOP, j), (TOP + LAST, j)))
     tables = first + width * len(kit) + 1
     _tables(book, sheet, tables)
-    _kit_per_year(sheet, found, tables + 5)
+    _kit_per_year(sheet, result, tables + 5)
 
 
-def _kit_per_year(sheet: Sheet, found: Answer, column: int) -> None:
+def _kit_per_year(sheet: Sheet, result: Answer, column: int) -> None:
     """Write the kit, and what ending the plan costs, as a level yearly cost at the real rate."""
-    inputs = found.expected.inputs
+    inputs = result.expected.inputs
     kit = [f"kit_{k + 1}" for k in range(len(inputs.kit))]
     leaving = ["finance_exit_cost", *(f"{n}_exit_cost" for n in kit)]
     leaving += [

@@ -249,14 +249,14 @@ def rates_sheet(book: Book) -> dict[str, str]:
         The formula of the rate, by ledger.
     """
     sheet = book.sheet("Rates", (), frozen=TOP)
-    found, column = {}, 0
+    result, column = {}, 0
     for kind in LEDGERS:
         for part in ("gains", "losses"):
             _search(book, sheet, kind.key, part, column)
             column += 3
-        found[kind.key] = _halve(sheet, kind.key, column)
+        result[kind.key] = _halve(sheet, kind.key, column)
         column += 5
-    return found
+    return result
 
 
 def _measures(kind: str, irr: str) -> dict[str, str]:
@@ -299,14 +299,14 @@ def _measures(kind: str, irr: str) -> dict[str, str]:
     }
 
 
-def ledgers_sheet(book: Book, found: Answer, irrs: dict[str, str]) -> None:
+def ledgers_sheet(book: Book, result: Answer, irrs: dict[str, str]) -> None:
     """Write what the plan is worth, in both ledgers side by side.
 
     Parameters
     ----------
     book : Book
         The workbook.
-    found : Answer
+    result : Answer
         A farm worked through.
     irrs : dict
         From `rates_sheet`.
@@ -317,7 +317,7 @@ def ledgers_sheet(book: Book, found: Answer, irrs: dict[str, str]) -> None:
     labels = {row.key: (row.label, row.term) for row in MEASURES}
     labels["investment"] = ("Kit in today's money, less resale, plus the exit", "")
     labels["price_factor"] = ("Factor on fuel prices at which the worth is zero", "")
-    fuels = found.expected.inputs.prices
+    fuels = result.expected.inputs.prices
     for column, kind in enumerate(LEDGERS, start=1):
         row = 2
         for key, formula in _measures(kind.key, irrs[kind.key]).items():

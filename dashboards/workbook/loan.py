@@ -6,17 +6,17 @@ from econ.answers.document import Answer
 from econ.model.ledger import LEDGERS
 
 
-def loan_sheet(book: Book, found: Answer) -> None:
+def loan_sheet(book: Book, result: Answer) -> None:
     """Write the loan beside the ledgers, in neither; nothing without a loan.
 
     Parameters
     ----------
     book : Book
         The workbook, its years sheet written.
-    found : Answer
+    result : Answer
         A farm worked through.
     """
-    if found.expected.inputs.loan is None:
+    if result.expected.inputs.loan is None:
         return
     sheet = book.sheet("Loan", (44, 18, 18, 18, 18), frozen=TOP)
     sheet.text(0, 0, "A loan changes no ledger: a plan is worth what it is worth", "title")

@@ -14,20 +14,20 @@ _LISTS = len(COLUMNS) + 1
 _WIDTHS = (8, 12, 10, 40, 12, 12, 8, 10, 8, 14, 30)
 
 
-def log_sheet(book: Book, found: Answer) -> None:
+def log_sheet(book: Book, result: Answer) -> None:
     """Add the log of a farm, empty, to its workbook.
 
     Parameters
     ----------
     book : Book
         The workbook in the making.
-    found : Answer
+    result : Answer
         The farm worked through.
     """
-    unit = "gal" if found.scenario.scenario.units == "us" else "L"
+    unit = "gal" if result.scenario.scenario.units == "us" else "L"
     sheet = book.sheet(LOG_SHEET, _WIDTHS, frozen=1)
     heads = tuple(header_line(unit).split(","))
-    names = names_of(found.scenario)
+    names = names_of(result.scenario)
     parts = tuple(
         f"{machine}: {part}" for machine in names.machines for part in names.parts[machine]
     )

@@ -73,21 +73,21 @@ def _take(grid: _Grid, row: int, place: int, clean: str, want: str, x: str) -> N
     grid.put(f"thinner used {place}", row, f"{grid.at(f'take {place}', row)}*{x}/(1-{x})")
 
 
-def plan_sheet(book: Book, found: Answer) -> Plan:
+def plan_sheet(book: Book, result: Answer) -> Plan:
     """Write what each calendar month asks for, and what thinners allow of it.
 
     Parameters
     ----------
     book : Book
         The workbook, its blend sheet written.
-    found : Answer
+    result : Answer
         A farm worked through.
 
     Returns
     -------
     Plan
     """
-    count = len(found.expected.inputs.machines)
+    count = len(result.expected.inputs.machines)
     sheet = book.sheet("Plan", (8, 8), frozen=_TOP)
     sheet.text(
         0,
@@ -253,19 +253,19 @@ def _holds_back(grid: _Grid, row: int, plan: Plan) -> None:
     )
 
 
-def months_sheet(book: Book, found: Answer, plan: Plan) -> None:
+def months_sheet(book: Book, result: Answer, plan: Plan) -> None:
     """Write four years of months, and name each series of the first and the typical year.
 
     Parameters
     ----------
     book : Book
         The workbook.
-    found : Answer
+    result : Answer
         A farm worked through.
     plan : Plan
         From `plan_sheet`.
     """
-    inputs = found.expected.inputs
+    inputs = result.expected.inputs
     count, oils = len(inputs.machines), len(inputs.oils)
     sheet = book.sheet("Months", (9, 7), frozen=_TOP)
     sheet.text(

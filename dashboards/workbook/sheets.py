@@ -71,14 +71,14 @@ class Book:
         -------
         Sheet
         """
-        found = self._book.add_worksheet(title)
+        result = self._book.add_worksheet(title)
         for column, width in enumerate(widths):
-            found.set_column(column, column, width)
+            result.set_column(column, column, width)
         if frozen:
-            found.freeze_panes(frozen, 0)
-        found.set_landscape()
-        found.fit_to_pages(1, 0)
-        return Sheet(self, title, found)
+            result.freeze_panes(frozen, 0)
+        result.set_landscape()
+        result.fit_to_pages(1, 0)
+        return Sheet(self, title, result)
 
     def name(self, name: str, reference: str) -> None:
         """Name a cell or a range.

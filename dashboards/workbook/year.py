@@ -131,12 +131,12 @@ def _savings(inputs: Inputs, y: str) -> dict[str, str]:
 
 def _ladder(y: str, volume: str) -> dict[str, str]:
     """Return the rungs for each volume; each holds all below it."""
-    found, reached = {}, []
+    result, reached = {}, []
     for rung in RUNGS:
         reached.append(rung.key)
         total = _sum([f"{y}_cost_{line.key}" for line in COST_LINES if line.rung in reached])
-        found[rung.key] = f'IF({y}_{volume}>0,({total})/{y}_{volume},"none")'
-    return found
+        result[rung.key] = f'IF({y}_{volume}>0,({total})/{y}_{volume},"none")'
+    return result
 
 
 def _money_apart(y: str) -> dict[str, str]:
@@ -173,17 +173,17 @@ def _block(
     return row + len(lines) + 2
 
 
-def year_sheet(book: Book, found: Answer) -> None:
+def year_sheet(book: Book, result: Answer) -> None:
     """Write the year sheet.
 
     Parameters
     ----------
     book : Book
         The workbook.
-    found : Answer
+    result : Answer
         A farm worked through.
     """
-    inputs, header = found.expected.inputs, found.scenario.scenario
+    inputs, header = result.expected.inputs, result.scenario.scenario
 
     def unit(dimension: str) -> str:
         return unit_label(dimension, header.units, header.currency)

@@ -18,28 +18,28 @@ BLENDS = {"us": (5.0, 10.0, 25.0, 55.0), "metric": (20.0, 50.0, 100.0, 200.0)}
 class CardFarm:
     """What every card reads."""
 
-    found: Answer
-    show: Numbers
+    result: Answer
+    write: Numbers
     cautions: dict[str, ShownCaution]
 
     @property
     def inputs(self) -> Inputs:
         """The farm at expected values."""
-        return self.found.expected.inputs
+        return self.result.expected.inputs
 
     @property
     def litres(self) -> float:
         """Litres in a volume of the file."""
-        return LITRES_PER_GALLON if self.show.units == "us" else 1.0
+        return LITRES_PER_GALLON if self.write.units == "us" else 1.0
 
     def volume(self, litres: float, digits: int = 0) -> str:
         """Write a volume with its unit."""
-        return f"{litres / self.litres:,.{digits}f} {self.show.volume_unit}"
+        return f"{litres / self.litres:,.{digits}f} {self.write.volume_unit}"
 
     def degrees(self, celsius: float) -> str:
         """Write a temperature."""
-        value = float(from_canonical(celsius, "temperature", self.show.units))
-        return f"{value:.0f} {'°F' if self.show.units == 'us' else '°C'}"
+        value = float(from_canonical(celsius, "temperature", self.write.units))
+        return f"{value:.0f} {'°F' if self.write.units == 'us' else '°C'}"
 
     def shares(self) -> list[tuple[float | None, float | None]]:
         """Return the plan's shares by machine, outside winter and in winter."""
@@ -48,14 +48,14 @@ class CardFarm:
                 None if bool(a.too_thick) else float(a.thinner_share),
                 None if bool(b.too_thick) else float(b.thinner_share),
             )
-            for a, b in self.found.expected.blends
+            for a, b in self.result.expected.blends
         ]
 
 
-def card_farm(found: Answer) -> CardFarm:
+def card_farm(result: Answer) -> CardFarm:
     """Read what cards need of a farm worked through."""
-    show = found.wording.numbers
-    return CardFarm(found, show, {caution.key: caution for caution in shown_cautions(found)})
+    write = result.wording.numbers
+    return CardFarm(result, write, {caution.key: caution for caution in shown_cautions(result)})
 
 
 def season_name(mix: MachineMix, season: Season) -> str:
@@ -96,15 +96,15 @@ def main_oil(inputs: Inputs) -> OilInputs:
     )
 
 
-def refusal(found: Answer, where: str, value: str | None, message: str) -> ScenarioError:
+def refusal(result: Answer, where: str, value: str | None, message: str) -> ScenarioError:
     """Make the error for what cannot be answered."""
-    return ScenarioError((Problem(str(found.scenario.path), where, value, message),))
+    return ScenarioError((Problem(str(result.scenario.path), where, value, message),))
 
 
-def refuse_without_oil(found: Answer) -> None:
+def refuse_without_oil(result: Answer) -> None:
     """Refuse a farm with no oil listed."""
-    if not found.expected.inputs.oils:
-        raise refusal(found, "[[oils]]", None, "no oil is listed, so that there is none to mix")
+    if not result.expected.inputs.oils:
+        raise refusal(result, "[[oils]]", None, "no oil is listed, so that there is none to mix")
 
 
 def how_sure(farm: CardFarm, measured: float | None) -> list[str]:

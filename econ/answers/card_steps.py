@@ -18,10 +18,10 @@ class StepRule:
 
 
 def _plain(text: str, *cautions: str) -> StepRule:
-    return StepRule(lambda inputs, show, degrees: text, cautions)
+    return StepRule(lambda inputs, write, degrees: text, cautions)
 
 
-def _heating(inputs: Inputs, show: Numbers, degrees: Callable[[float], str]) -> str | None:
+def _heating(inputs: Inputs, write: Numbers, degrees: Callable[[float], str]) -> str | None:
     """Say how far the oil is warmed, where the farm warms it."""
     process = inputs.process
     if process.heat_from is None or process.heat_to is None:
@@ -32,7 +32,7 @@ def _heating(inputs: Inputs, show: Numbers, degrees: Callable[[float], str]) -> 
     )
 
 
-def _filtering(inputs: Inputs, show: Numbers, degrees: Callable[[float], str]) -> str:
+def _filtering(inputs: Inputs, write: Numbers, degrees: Callable[[float], str]) -> str:
     """Name the filters in their order."""
     names = ", then ".join(entry.name for entry in inputs.filters)
     if not names:

@@ -47,7 +47,7 @@ def _steps(
     said: set[str] = set()
     steps: list[CardStep] = []
     for rule in rules:
-        text = rule.text(farm.inputs, farm.show, farm.degrees)
+        text = rule.text(farm.inputs, farm.write, farm.degrees)
         if text is None:
             continue
         keys = [
@@ -56,9 +56,9 @@ def _steps(
             if key in farm.cautions and key not in said and _concerns(key, gasoline, burner)
         ]
         said.update(keys)
-        found = sorted((farm.cautions[key] for key in keys), key=lambda c: -c.gravity)
+        result = sorted((farm.cautions[key] for key in keys), key=lambda c: -c.gravity)
         steps.append(
-            {"text": text, "cautions": [{"text": c.brief, "basis": c.basis} for c in found]}
+            {"text": text, "cautions": [{"text": c.brief, "basis": c.basis} for c in result]}
         )
     return steps
 
@@ -107,15 +107,15 @@ def _blank(caption: str, heads: list[str], count: int) -> CardTable:
 
 def _load(farm: CardFarm) -> Card:
     """Return the card for fetching a load."""
-    unit, inputs = farm.show.volume_unit, farm.inputs
+    unit, inputs = farm.write.volume_unit, farm.inputs
     rows = []
     for oil in inputs.oils:
         if float(oil.volume_per_month) <= 0.0:
             continue
         load = "" if oil.load_volume is None else farm.volume(float(oil.load_volume))
-        trip = "" if oil.load_volume is None else farm.show.hours(float(oil.hours_per_trip))
+        trip = "" if oil.load_volume is None else farm.write.hours(float(oil.hours_per_trip))
         price = float(oil.price) * farm.litres
-        rows.append([oil.name, oil.kind, load, trip, farm.show.price(price) if price else "free"])
+        rows.append([oil.name, oil.kind, load, trip, farm.write.price(price) if price else "free"])
     heads = ["Source", "Kind", "Usual load", "Hours", "Pay"]
     sources: CardTable = {
         "caption": "Where, and what is usual",
@@ -140,14 +140,14 @@ def _load(farm: CardFarm) -> Card:
 
 def _batch(farm: CardFarm) -> Card:
     """Return the card for cleaning a batch."""
-    process, unit = farm.inputs.process, farm.show.volume_unit
+    process, unit = farm.inputs.process, farm.write.volume_unit
     batch, kept = float(process.batch_volume), 1.0 - float(process.loss_share)
     lead = (
         f"Plan: {farm.volume(batch)} of raw oil in, about {farm.volume(batch * kept)} of clean oil"
-        f" out, {farm.show.hours(float(process.hours_per_batch))} of hands-on time."
+        f" out, {farm.write.hours(float(process.hours_per_batch))} of hands-on time."
     )
     rows = [
-        [f.name, farm.volume(float(f.volume_per_element)), farm.show.cents(float(f.price))]
+        [f.name, farm.volume(float(f.volume_per_element)), farm.write.cents(float(f.price))]
         for f in farm.inputs.filters
     ]
     filters: CardTable = {
@@ -203,7 +203,7 @@ def _mix_table(farm: CardFarm, index: int) -> tuple[CardTable, list[str]]:
     near = (r for r in _READINGS if 0.2 * plan < r < 2.0 * plan and abs(r / plan - 1.0) > 0.08)
     readings = sorted({*near, plan})
     mixes = {r: _reading_mix(farm, index, oil, r) for r in readings}
-    sizes, unit = BLENDS[farm.show.units], farm.show.volume_unit
+    sizes, unit = BLENDS[farm.write.units], farm.write.volume_unit
     both = len(mixes[plan].seasons) > 1
     heads = [f"Cup at {farm.degrees(_SHED)}", f"at {farm.degrees(JOB_TEMPERATURE)}"]
     for season in mixes[plan].seasons:
@@ -247,18 +247,18 @@ def _saved(farm: CardFarm, mixes: dict[float, MachineMix], plan: float) -> Itera
     if not thin or usual is None:
         return
     reading = max(thin)
-    drum = BLENDS[farm.show.units][-1]
+    drum = BLENDS[farm.write.units][-1]
     less = (usual - (mixes[reading].seasons[0].share or 0.0)) * drum
     yield (
         f"What the cup saves: measured {reading:.0f} instead of {plan:.0f} at"
-        f" {farm.degrees(JOB_TEMPERATURE)}, {less:.0f} {farm.show.volume_unit} less thinner for"
-        f" {drum:g} {farm.show.volume_unit} of blend."
+        f" {farm.degrees(JOB_TEMPERATURE)}, {less:.0f} {farm.write.volume_unit} less thinner for"
+        f" {drum:g} {farm.write.volume_unit} of blend."
     )
 
 
 def _mix(farm: CardFarm, index: int) -> Card:
     """Return the card for one machine's blend."""
-    machine, unit = farm.inputs.machines[index], farm.show.volume_unit
+    machine, unit = farm.inputs.machines[index], farm.write.volume_unit
     table, words = _mix_table(farm, index)
     if machine.thinner is None:
         lead = "Clean oil alone, no thinner. The row in bold is the oil as the plan has it."
@@ -284,7 +284,7 @@ def _mix(farm: CardFarm, index: int) -> Card:
 
 def _quarters(farm: CardFarm) -> CardTable:
     """Return thinner, filters and tests by quarter, with money."""
-    outcome, inputs = farm.found.expected, farm.inputs
+    outcome, inputs = farm.result.expected, farm.inputs
     months, year = outcome.typical.months, outcome.typical
     used = {
         m.thinner
@@ -296,7 +296,7 @@ def _quarters(farm: CardFarm) -> CardTable:
     costs = year.costs
 
     def part(key: str, amount: float, whole: float) -> str:
-        return farm.show.money(float(costs[key]) * amount / whole if whole > 0.0 else 0.0)
+        return farm.write.money(float(costs[key]) * amount / whole if whole > 0.0 else 0.0)
 
     rows: list[list[str]] = []
     quarters = [months[k : k + 3] for k in range(0, 12, 3)]
@@ -308,7 +308,7 @@ def _quarters(farm: CardFarm) -> CardTable:
             [
                 "  money",
                 *(part("thinner", v, sum(thin)) for v in thin),
-                farm.show.money(float(costs["thinner"])),
+                farm.write.money(float(costs["thinner"])),
             ]
         )
     for entry in inputs.filters:
@@ -320,7 +320,7 @@ def _quarters(farm: CardFarm) -> CardTable:
                 [
                     label,
                     *(part(key, v, sum(cleaned)) for v in cleaned),
-                    farm.show.money(float(costs[key])),
+                    farm.write.money(float(costs[key])),
                 ]
             )
     heads = ["", *(f"{MONTHS[k]} to {MONTHS[k + 2]}" for k in range(0, 12, 3)), "Year"]
@@ -362,19 +362,19 @@ def _ties(farm: CardFarm) -> Iterator[CardStep]:
         near = min((t for t in fit if np.isfinite(t.price)), key=lambda t: t.price, default=None)
         if near is None or near.against is None:
             continue
-        price = farm.show.price(float(near.price) * farm.litres)
-        now = farm.show.price(float(near.now) * farm.litres)
+        price = farm.write.price(float(near.price) * farm.litres)
+        now = farm.write.price(float(near.now) * farm.litres)
         other = near.against.replace("Each machine's", "each machine's")
         text = f"Buy {name} while it costs below {price} (now {now}), else {other}."
         yield {"text": text, "cautions": []}
 
 
-def cards_document(found: Answer) -> CardsDocument:
+def cards_document(result: Answer) -> CardsDocument:
     """Return the cards of a farm.
 
     Parameters
     ----------
-    found : Answer
+    result : Answer
         The farm worked through.
 
     Returns
@@ -387,9 +387,9 @@ def cards_document(found: Answer) -> CardsDocument:
     ScenarioError
         If no oil is listed.
     """
-    farm = card_farm(found)
-    refuse_without_oil(found)
-    header = found.scenario.scenario
+    farm = card_farm(result)
+    refuse_without_oil(result)
+    header = result.scenario.scenario
     mixes = [
         _mix(farm, k)
         for k, machine in enumerate(farm.inputs.machines)

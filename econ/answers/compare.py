@@ -114,9 +114,9 @@ class CompareDocument(TypedDict):
 class _Writer:
     """Writes the answer in the first file's units."""
 
-    def __init__(self, found: Comparison, names: list[str]) -> None:
-        header = found.scenarios[0].scenario
-        self.found, self.names = found, names
+    def __init__(self, result: Comparison, names: list[str]) -> None:
+        header = result.scenarios[0].scenario
+        self.result, self.names = result, names
         self.units, self.currency = header.units, header.currency
         self.numbers = Numbers(self.units, self.currency)
 
@@ -126,7 +126,7 @@ class _Writer:
 
     def changed(self, row: Difference) -> Changed:
         """Write one changed input, in the units of the plan the others are set against."""
-        base = self.found.scenarios[self.found.against].scenario
+        base = self.result.scenarios[self.result.against].scenario
         unit = ""
         if row.about is not None and row.about.dimension not in _UNITLESS:
             unit = unit_label(row.about.dimension, base.units, base.currency)
@@ -168,7 +168,7 @@ def _figures(write: _Writer) -> list[Figure]:
             key=key,
             label=label,
             dimension=dimension,
-            values=[write.of(dimension, value(outcome)) for outcome in write.found.outcomes],
+            values=[write.of(dimension, value(outcome)) for outcome in write.result.outcomes],
         )
         for key, label, dimension, value in rows
     ]
@@ -187,30 +187,30 @@ def _measure(ledger: str, key: str) -> Callable[[Outcome], Floats]:
 
 
 def _increment(beside: Beside, write: _Writer) -> IncrementDocument:
-    found = beside.increment
-    ledgers = found.ledgers
+    result = beside.increment
+    ledgers = result.ledgers
     kinds = {row.key: row.dimension for row in MEASURES}
     cost = next(iter(ledgers.values())).kit_cost
     return IncrementDocument(
-        bigger=write.names[found.bigger],
-        smaller=write.names[found.smaller],
+        bigger=write.names[result.bigger],
+        smaller=write.names[result.smaller],
         kit_cost=float(cost),
         measures={
             ledger: {key: write.of(kinds[key], value) for key, value in measures.items()}
-            for ledger, measures in found.measures.items()
+            for ledger, measures in result.measures.items()
         },
         flows={key: [float(x) for x in np.ravel(ledger.flows)] for key, ledger in ledgers.items()},
     )
 
 
-def _against(found: Against) -> AgainstDocument:
+def _against(result: Against) -> AgainstDocument:
     return AgainstDocument(
-        beats=found.beats,
-        ties=found.ties,
-        loses=found.loses,
-        mean=found.mean,
-        p5=found.low,
-        p95=found.high,
+        beats=result.beats,
+        ties=result.ties,
+        loses=result.loses,
+        mean=result.mean,
+        p5=result.low,
+        p95=result.high,
     )
 
 
@@ -223,15 +223,15 @@ def _share(share: float) -> str:
     return f"{100.0 * share:.0f} of 100"
 
 
-def _chance_words(name: str, base: str, found: Against, paid: str, numbers: Numbers) -> str:
+def _chance_words(name: str, base: str, result: Against, paid: str, numbers: Numbers) -> str:
     """Say how two plans do on the same draws."""
-    if found.ties == 1.0:
+    if result.ties == 1.0:
         return f"{paid}: {name} and {base} are worth the same in every draw: a tie."
-    text = f"{paid}: {name} beats {base} in {_share(found.beats)}"
-    if found.ties > 0.0:
-        text += f", and they tie in {_share(found.ties)}"
-    low, high = numbers.money(found.low), numbers.money(found.high)
-    mean = numbers.money(found.mean)
+    text = f"{paid}: {name} beats {base} in {_share(result.beats)}"
+    if result.ties > 0.0:
+        text += f", and they tie in {_share(result.ties)}"
+    low, high = numbers.money(result.low), numbers.money(result.high)
+    mean = numbers.money(result.mean)
     return (
         f"{text}; the difference is {mean} a year on average, 9 times in 10 from {low} to {high}."
     )
@@ -240,7 +240,7 @@ def _chance_words(name: str, base: str, found: Against, paid: str, numbers: Numb
 def _words(beside: Beside, write: _Writer) -> list[str]:
     """Say what a plan does beside the one it is set against."""
     numbers, names = write.numbers, write.names
-    name, base = names[beside.plan], names[write.found.against]
+    name, base = names[beside.plan], names[write.result.against]
     texts = []
     if any(row.is_price for row in beside.changed):
         texts.append(
@@ -287,7 +287,7 @@ def _beside(beside: Beside, write: _Writer) -> BesideDocument:
             net=budget.net,
         ),
         increment=_increment(beside, write),
-        chances={key: _against(found) for key, found in beside.chances.items()},
+        chances={key: _against(result) for key, result in beside.chances.items()},
         says=_words(beside, write),
     )
 
@@ -328,20 +328,20 @@ def compare_document(
     ScenarioError
         As `compare`.
     """
-    found = compare(scenarios, against, tell)
+    result = compare(scenarios, against, tell)
     names = _names(scenarios)
-    write = _Writer(found, names)
+    write = _Writer(result, names)
     return CompareDocument(
         units=write.units,
         currency=write.currency,
         years=scenarios[0].finance.years,
-        draws=found.draws,
+        draws=result.draws,
         plans=[
             PlanName(name=name, title=scenario.scenario.title, ahead=ahead)
-            for name, scenario, ahead in zip(names, scenarios, found.ahead, strict=True)
+            for name, scenario, ahead in zip(names, scenarios, result.ahead, strict=True)
         ],
         against=names[against],
-        beside=[_beside(row, write) for row in found.beside],
+        beside=[_beside(row, write) for row in result.beside],
         figures=_figures(write),
     )
 

@@ -143,11 +143,11 @@ def _mix(mix: Mix, inputs: Inputs, write: _Writer) -> Json:
 
 def _held_back(outcome: Outcome) -> Json:
     """Return what holds the farm back, with the months it does."""
-    found: dict[str, list[str]] = {}
+    gathered: dict[str, list[str]] = {}
     for month in outcome.typical.months:
         key = BOTTLENECKS[int(month.bottleneck)]
-        found.setdefault(key, []).append(MONTHS[month.month - 1])
-    return found
+        gathered.setdefault(key, []).append(MONTHS[month.month - 1])
+    return gathered
 
 
 def _result(result: Result, write: _Writer) -> Json:
@@ -211,16 +211,16 @@ def _job(scope: Scope, inputs: Inputs, write: _Writer) -> Json | None:
     }
 
 
-def _warmth(scope: Scope, found: Comparison, write: _Writer) -> Json | None:
+def _warmth(scope: Scope, gathered: Comparison, write: _Writer) -> Json | None:
     """Return each thinner's share by the fuel's temperature, for the machine's limit."""
     if scope.machine is None:
         return None
-    limit, usual = limit_of(found.inputs, scope.machine)
+    limit, usual = limit_of(gathered.inputs, scope.machine)
     shares = {}
     for row in scope.rows:
         thinner = row.offer.thinner_of[scope.machine]
         shares[row.offer.name] = shares_by_warmth(
-            found.inputs, scope.machine, thinner, np.asarray(_WARMTH)
+            gathered.inputs, scope.machine, thinner, np.asarray(_WARMTH)
         )
     return {
         "viscosity_limit": number(limit),
@@ -231,21 +231,21 @@ def _warmth(scope: Scope, found: Comparison, write: _Writer) -> Json | None:
     }
 
 
-def _scope(scope: Scope, found: Comparison, write: _Writer) -> Json:
-    names = [found.inputs.machines[k].name for k in scope.machines]
-    ranking = ranking_of(scope, found)
+def _scope(scope: Scope, gathered: Comparison, write: _Writer) -> Json:
+    names = [gathered.inputs.machines[k].name for k in scope.machines]
+    ranking = ranking_of(scope, gathered)
     machine = None if scope.machine is None else names[0]
     return {
         "ranking": ranking,
         "finding": finding(ranking, write.wording.numbers, machine),
-        "thinner_by_month": thinner_by_month(scope, found),
+        "thinner_by_month": thinner_by_month(scope, gathered),
         "machine": None if scope.machine is None else names[0],
         "machines": names,
-        "job": _job(scope, found.inputs, write),
+        "job": _job(scope, gathered.inputs, write),
         "best": None if scope.best is None else scope.best.offer.name,
         "oil_reaches_it": scope.reached,
         "worth_without": number(scope.worth_without),
-        "by_fuel_temperature": _warmth(scope, found, write),
+        "by_fuel_temperature": _warmth(scope, gathered, write),
         "band_note": BAND_NOTE,
         "rows": [_row(row, write) for row in scope.rows],
         "ties": [_tie(tie, write) for tie in tie_prices(scope)],
@@ -270,7 +270,7 @@ def _cautions(scenario: Scenario, inputs: Inputs, outcome: Outcome, place: Place
     """Return the cautions that stand where this decision is made, for the farm as it is."""
     header = scenario.scenario
     shown = cautions(Farm(header.units, header.currency, inputs, outcome))
-    return [caution_row(found) for found in shown if place in found.where]
+    return [caution_row(gathered) for gathered in shown if place in gathered.where]
 
 
 def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
@@ -299,7 +299,7 @@ def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
 
 
 def compared_document(
-    scenario: Scenario, inputs: Inputs, found: Comparison, only: int | None = None
+    scenario: Scenario, inputs: Inputs, gathered: Comparison, only: int | None = None
 ) -> Json:
     """Write a comparison that was made, of the farm as it is or with levers turned.
 
@@ -309,7 +309,7 @@ def compared_document(
         As loaded.
     inputs : Inputs
         What was compared.
-    found : Comparison
+    result : Comparison
         Of these inputs.
     only : int, optional
         Index of the one machine looked at.
@@ -325,17 +325,17 @@ def compared_document(
         "units": header.units,
         "currency": header.currency,
         "years": scenario.finance.years,
-        "worth_now": number(found.present.per_year("time_paid")),
+        "worth_now": number(gathered.present.per_year("time_paid")),
         "burn_order": [inputs.machines[k].name for k in inputs.burn_order or ()],
         "tie_prices_looked_at": f"from nothing to {REACH:.0f} times the dearest price",
-        "scopes": [_scope(scope, found, write) for scope in found.scopes],
+        "scopes": [_scope(scope, gathered, write) for scope in gathered.scopes],
         "left_out": [
             {"machine": inputs.machines[k].name, "why": why}
-            for k, why in found.left_out
+            for k, why in gathered.left_out
             if only in (None, k)
         ],
         "heat": _heat(inputs, write),
-        "cautions": _cautions(scenario, found.present.inputs, found.present, "thinners"),
+        "cautions": _cautions(scenario, gathered.present.inputs, gathered.present, "thinners"),
     }
 
 
@@ -396,7 +396,7 @@ def oils_document(scenario: Scenario) -> Json:
         If the scenario is refused.
     """
     inputs = prepare(scenario)
-    found = oil_worth(inputs)
+    gathered = oil_worth(inputs)
     write, header = _Writer(scenario), scenario.scenario
     return {
         "title": header.title,
@@ -405,9 +405,9 @@ def oils_document(scenario: Scenario) -> Json:
         "drum": write.volume(np.asarray(DRUM)),
         "wage": number(inputs.labour.wage),
         "hired_share": number(inputs.labour.hired_share),
-        "worth": number(found.outcome.per_year("time_paid")),
-        "pool_viscosity_40": number(found.pool_viscosity),
-        "months_held_back_by": _held_back(found.outcome),
-        "sources": [_source(source, inputs, write) for source in found.sources],
-        "cautions": _cautions(scenario, inputs, found.outcome, "oils"),
+        "worth": number(gathered.outcome.per_year("time_paid")),
+        "pool_viscosity_40": number(gathered.pool_viscosity),
+        "months_held_back_by": _held_back(gathered.outcome),
+        "sources": [_source(source, inputs, write) for source in gathered.sources],
+        "cautions": _cautions(scenario, inputs, gathered.outcome, "oils"),
     }

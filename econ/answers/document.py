@@ -134,40 +134,40 @@ def _rungs(year: Year, units: _Units) -> Json:
 
 
 def _month(month: Month, units: _Units) -> Json:
-    found: Json = {"month": month.month}
+    gathered: Json = {"month": month.month}
     for key in _MONTH_VOLUMES:
-        found[key] = units.volume(getattr(month, key))
-    found["hours"] = number(month.hours)
-    found["bottleneck"] = BOTTLENECKS[int(month.bottleneck)]
-    return found
+        gathered[key] = units.volume(getattr(month, key))
+    gathered["hours"] = number(month.hours)
+    gathered["bottleneck"] = BOTTLENECKS[int(month.bottleneck)]
+    return gathered
 
 
 def _measures(result: LedgerResult, outcome: Outcome, units: _Units) -> Json:
-    found: Json = {}
+    gathered: Json = {}
     for row in MEASURES:
         value = result.measures[row.key]
         if row.dimension == "price_per_volume":
-            found[row.key] = units.price(value)
+            gathered[row.key] = units.price(value)
         elif row.dimension == "flag":
-            found[row.key] = None if np.isnan(value) else bool(value)
+            gathered[row.key] = None if np.isnan(value) else bool(value)
         else:
-            found[row.key] = number(value)
+            gathered[row.key] = number(value)
     factor = price_factor(result.ledger)
     replaced = {
         machine.replaces
         for machine, year in zip(outcome.inputs.machines, outcome.typical.machines, strict=True)
         if year.fuel_replaced > 0.0
     }
-    found["break_even_by_fuel"] = {
+    gathered["break_even_by_fuel"] = {
         fuel: units.price(price * factor)
         for fuel, price in outcome.inputs.prices.items()
         if fuel in replaced
     }
-    found["lost_if_stopped"] = [number(value) for value in lost_if_stopped(result.ledger)]
-    found["stop_below"] = [units.price(value) for value in stop_below(result.ledger)]
-    found["flows"] = _series(result.ledger.flows)
-    found["lines"] = {key: _series(series) for key, series in result.ledger.lines.items()}
-    return found
+    gathered["lost_if_stopped"] = [number(value) for value in lost_if_stopped(result.ledger)]
+    gathered["stop_below"] = [units.price(value) for value in stop_below(result.ledger)]
+    gathered["flows"] = _series(result.ledger.flows)
+    gathered["lines"] = {key: _series(series) for key, series in result.ledger.lines.items()}
+    return gathered
 
 
 def _series(series: Iterable[Floats]) -> list[float | None]:
@@ -196,13 +196,13 @@ def _ledgers(outcome: Outcome, units: _Units) -> Json:
 
 def _machines(outcome: Outcome, units: _Units) -> list[Json]:
     winter = any(outcome.inputs.winter_months)
-    found = []
+    gathered = []
     for machine, year, (mild, cold) in zip(
         outcome.inputs.machines, outcome.typical.machines, outcome.blends, strict=True
     ):
         mild_share = None if bool(mild.too_thick) else number(mild.thinner_share)
         cold_share = None if bool(cold.too_thick) or not winter else number(cold.thinner_share)
-        found.append(
+        gathered.append(
             {
                 "name": machine.name,
                 "fit": machine.fit.key,
@@ -215,7 +215,7 @@ def _machines(outcome: Outcome, units: _Units) -> list[Json]:
                 "saving": number(year.saving),
             }
         )
-    return found
+    return gathered
 
 
 def _year(year: Year, units: _Units) -> Json:
@@ -228,28 +228,30 @@ def _year(year: Year, units: _Units) -> Json:
 
 def _typical(outcome: Outcome, units: _Units) -> Json:
     """Write the typical year, with what its worth a year adds to its savings."""
-    found = _year(outcome.typical, units)
-    found["savings"] |= {
+    gathered = _year(outcome.typical, units)
+    gathered["savings"] |= {
         "pay_per_hour": number(outcome.pay_per_hour),
         "tax_and_timing": _amounts(outcome.tax_and_timing),
     }
-    return found
+    return gathered
 
 
-def shown_cautions(found: Answer) -> tuple[ShownCaution, ...]:
+def shown_cautions(gathered: Answer) -> tuple[ShownCaution, ...]:
     """Return the cautions of an answer, the gravest first.
 
     Parameters
     ----------
-    found : Answer
+    result : Answer
         From `answer`.
 
     Returns
     -------
     tuple of ShownCaution
     """
-    header = found.scenario.scenario
-    return cautions(Farm(header.units, header.currency, found.expected.inputs, found.expected))
+    header = gathered.scenario.scenario
+    return cautions(
+        Farm(header.units, header.currency, gathered.expected.inputs, gathered.expected)
+    )
 
 
 def caution_row(shown: ShownCaution) -> Json:
@@ -275,12 +277,12 @@ def caution_row(shown: ShownCaution) -> Json:
     }
 
 
-def to_json(found: Answer) -> Json:
+def to_json(gathered: Answer) -> Json:
     """Return the JSON document of an answer.
 
     Parameters
     ----------
-    found : Answer
+    result : Answer
         From `answer`.
 
     Returns
@@ -288,8 +290,8 @@ def to_json(found: Answer) -> Json:
     dict
         Plain numbers, text, lists and None, in the file's units.
     """
-    units = _units(found.scenario)
-    outcome, header = found.expected, found.scenario.scenario
+    units = _units(gathered.scenario)
+    outcome, header = gathered.expected, gathered.scenario.scenario
     return {
         "title": header.title,
         "units": header.units,
@@ -303,10 +305,10 @@ def to_json(found: Answer) -> Json:
         "ledgers": _ledgers(outcome, units),
         "loan": _loan(loan_of(outcome)),
         "machines": _machines(outcome, units),
-        "reserve": reserve_document(outcome, found.wording.numbers),
-        "likely": {**_typical(found.likely, units), "ledgers": _ledgers(found.likely, units)},
-        "advice": {"key": found.advice.key, "reasons": list(found.advice.reasons)},
-        "cautions": [caution_row(shown) for shown in shown_cautions(found)],
+        "reserve": reserve_document(outcome, gathered.wording.numbers),
+        "likely": {**_typical(gathered.likely, units), "ledgers": _ledgers(gathered.likely, units)},
+        "advice": {"key": gathered.advice.key, "reasons": list(gathered.advice.reasons)},
+        "cautions": [caution_row(shown) for shown in shown_cautions(gathered)],
     }
 
 

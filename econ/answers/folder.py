@@ -57,10 +57,10 @@ def row_of(path: Path) -> FarmRow:
     """
     try:
         scenario, _ = load_with_records(path)
-        found, odds = answer_with_chances(scenario)
+        result, odds = answer_with_chances(scenario)
     except ScenarioError as error:
         return _refused(path, [str(problem) for problem in error.problems])
-    header, outcome = scenario.scenario, found.expected
+    header, outcome = scenario.scenario, result.expected
     worth = {key: row.measures["equivalent_annual"] for key, row in outcome.ledgers.items()}
     replaced = from_canonical(outcome.typical.fuel["fuel_replaced"], "volume", header.units)
     return FarmRow(
@@ -68,7 +68,7 @@ def row_of(path: Path) -> FarmRow:
         title=header.title,
         units=header.units,
         currency=header.currency,
-        advice=found.advice.key,
+        advice=result.advice.key,
         worth_time_paid=number(worth["time_paid"]),
         worth_time_free=number(worth["time_free"]),
         ahead_time_paid=odds["ahead"]["time_paid"],

@@ -34,13 +34,13 @@ from econ.questions.hand_mix import (
 
 
 def hand_document(
-    found: Answer, viscosity: float, temperature: float, oil: str | None = None
+    result: Answer, viscosity: float, temperature: float, oil: str | None = None
 ) -> HandDocument:
     """Return the mix for the oil at hand.
 
     Parameters
     ----------
-    found : Answer
+    result : Answer
         The farm worked through.
     viscosity : float
         Measured. [cSt]
@@ -58,15 +58,15 @@ def hand_document(
     ScenarioError
         If the oil is none of the farm's, or outside where the blending rule was measured.
     """
-    farm = card_farm(found)
-    refuse_without_oil(found)
-    source = _source(found, oil)
+    farm = card_farm(result)
+    refuse_without_oil(result)
+    source = _source(result, oil)
     if not COLDEST <= temperature <= WARMEST:
         span = f"from {farm.degrees(COLDEST)} to {farm.degrees(WARMEST)}"
-        raise refusal(found, "--at", farm.degrees(temperature), f"allowed: {span}")
+        raise refusal(result, "--at", farm.degrees(temperature), f"allowed: {span}")
     least_measurable = 0.21
     if not np.isfinite(viscosity) or viscosity <= least_measurable:
-        raise refusal(found, "--viscosity", f"{viscosity:g}", "allowed: cSt above 0.21")
+        raise refusal(result, "--viscosity", f"{viscosity:g}", "allowed: cSt above 0.21")
     hand = oil_at_hand(source, temperature, viscosity)
     at_40 = thickness(hand, JOB_TEMPERATURE)
     if not THINNEST <= at_40 <= THICKEST:
@@ -74,8 +74,8 @@ def hand_document(
             f"is {at_40:,.0f} cSt at {farm.degrees(JOB_TEMPERATURE)}; the blending rule was"
             f" measured from {THINNEST:g} to {THICKEST:g} cSt, so that no share is given"
         )
-        raise refusal(found, "--viscosity", f"{viscosity:g}", message)
-    header = found.scenario.scenario
+        raise refusal(result, "--viscosity", f"{viscosity:g}", message)
+    header = result.scenario.scenario
     mixes = hand_mixes(farm.inputs, hand, farm.shares())
     shown = float(from_canonical(temperature, "temperature", header.units))
     return {
@@ -98,20 +98,20 @@ def hand_document(
     }
 
 
-def _source(found: Answer, name: str | None) -> OilInputs:
+def _source(result: Answer, name: str | None) -> OilInputs:
     """Find the source whose kind the oil at hand is."""
-    inputs = found.expected.inputs
+    inputs = result.expected.inputs
     if name is None:
         return main_oil(inputs)
     for oil in inputs.oils:
         if oil.name.casefold() == name.casefold():
             return oil
     allowed = ", ".join(f'"{oil.name}"' for oil in inputs.oils)
-    raise refusal(found, "--oil", name, f"no source of that name; allowed: {allowed}")
+    raise refusal(result, "--oil", name, f"no source of that name; allowed: {allowed}")
 
 
 def _hand_season(farm: CardFarm, mix: MachineMix, season: Season) -> HandSeason:
-    sizes, unit = BLENDS[farm.show.units], farm.show.volume_unit
+    sizes, unit = BLENDS[farm.write.units], farm.write.volume_unit
     share = season.share
     text = season.action
     if season.action == MIX and share is not None:

@@ -214,14 +214,14 @@ def outlook(
     ScenarioError
         As `chances`.
     """
-    found = chances(scenario, draws=draws, seed=seed, progress=progress)
-    kept, inputs = found.kept, outcome.inputs
-    rows = swings(scenario, found.choices, kept.sampler.guesses)
+    gathered = chances(scenario, draws=draws, seed=seed, progress=progress)
+    kept, inputs = gathered.kept, outcome.inputs
+    rows = swings(scenario, gathered.choices, kept.sampler.guesses)
     by_key = {lever.key: lever for lever in LEVERS}
     return Outlook(
         scenario=scenario,
         outcome=outcome,
-        chances=found,
+        chances=gathered,
         swings=rows,
         indices=_indices(kept, rows),
         learning=learned(kept, rows),
@@ -231,7 +231,7 @@ def outlook(
             zero_line(inputs, by_key["pump_price"], by_key[second], ledger, _LINE_FACTORS)
             for ledger, second in _LINES
         ),
-        thinners=best_thinners(scenario, found.choices, kept.sampler, _THINNER_DRAWS),
+        thinners=best_thinners(scenario, gathered.choices, kept.sampler, _THINNER_DRAWS),
     )
 
 
@@ -258,11 +258,11 @@ def _learning(row: Learning) -> LearningDocument:
     }
 
 
-def _learning_words(found: Outlook, numbers: Numbers) -> list[str]:
+def _learning_words(gathered: Outlook, numbers: Numbers) -> list[str]:
     """Say what to find out first, one's time paid; free where that decides nothing."""
     lead: list[str] = []
     for key in ("time_paid", "time_free"):
-        rows = [row for row in found.learning[key] if row.matters][:_SHOWN_LEARNING]
+        rows = [row for row in gathered.learning[key] if row.matters][:_SHOWN_LEARNING]
         if rows:
             return lead + [
                 learning_sentence(numbers, row.guess.name, row.value, row.guess.learned_from)
@@ -308,10 +308,10 @@ def _repair(repair: Repair | None) -> RepairDocument | None:
     }
 
 
-def _stop_line(found: Outlook, numbers: Numbers) -> str:
+def _stop_line(gathered: Outlook, numbers: Numbers) -> str:
     """Say when to start and down to what price a running plan goes on, one's time free."""
-    units = found.scenario.scenario.units
-    result = found.outcome.ledgers["time_free"]
+    units = gathered.scenario.scenario.units
+    result = gathered.outcome.ledgers["time_free"]
     start = float(result.measures["break_even_fuel_price"])
     below = [float(price) for price in stop_below(result.ledger)[:1]]
     return stop_line(
@@ -322,38 +322,38 @@ def _stop_line(found: Outlook, numbers: Numbers) -> str:
     )
 
 
-def outlook_json(found: Outlook) -> OutlookDocument:
+def outlook_json(gathered: Outlook) -> OutlookDocument:
     """Return an outlook as plain numbers, in the file's units.
 
     Parameters
     ----------
-    found : Outlook
+    result : Outlook
         From `outlook`.
 
     Returns
     -------
     OutlookDocument
     """
-    header = found.scenario.scenario
+    header = gathered.scenario.scenario
     numbers = Numbers(header.units, header.currency)
     return {
         "title": header.title,
         "units": header.units,
         "currency": header.currency,
-        **chances_json(found.scenario, found.chances),
-        "stop_line": _stop_line(found, numbers),
-        "swings": [_swing(row) for row in found.swings],
+        **chances_json(gathered.scenario, gathered.chances),
+        "stop_line": _stop_line(gathered, numbers),
+        "swings": [_swing(row) for row in gathered.swings],
         "first_order": {
             key: [{"name": row.name, "index": number(row.value)} for row in rows]
-            for key, rows in found.indices.items()
+            for key, rows in gathered.indices.items()
         },
         "worth_of_learning": {
-            key: [_learning(row) for row in rows] for key, rows in found.learning.items()
+            key: [_learning(row) for row in rows] for key, rows in gathered.learning.items()
         },
-        "worth_of_learning_all": {key: number(v) for key, v in found.everything.items()},
-        "learning_words": _learning_words(found, numbers),
-        "tipping_points": [_tip(tip, header.units) for tip in found.tips],
-        "zero_lines": [_line(line, header.units) for line in found.lines],
-        "best_thinner": dict(found.thinners),
-        "largest_repair": _repair(found.largest_repair),
+        "worth_of_learning_all": {key: number(v) for key, v in gathered.everything.items()},
+        "learning_words": _learning_words(gathered, numbers),
+        "tipping_points": [_tip(tip, header.units) for tip in gathered.tips],
+        "zero_lines": [_line(line, header.units) for line in gathered.lines],
+        "best_thinner": dict(gathered.thinners),
+        "largest_repair": _repair(gathered.largest_repair),
     }

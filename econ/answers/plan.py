@@ -180,11 +180,11 @@ class WhichPlanDocument(TypedDict):
 class _Writer:
     """Writes plans in a farm's units."""
 
-    def __init__(self, found: PlanAnswer) -> None:
-        header = found.space.scenario.scenario
-        self.found, self.units = found, header.units
+    def __init__(self, result: PlanAnswer) -> None:
+        header = result.space.scenario.scenario
+        self.result, self.units = result, header.units
         self.numbers = Numbers(header.units, header.currency)
-        self.ledger = found.ledger
+        self.ledger = result.ledger
 
     def of(self, dimension: str, value: Floats | float) -> float:
         plain = number(from_canonical(value, dimension, self.units))
@@ -195,7 +195,7 @@ class _Writer:
 
     def plan(self, plan: Plan) -> PlanDocument:
         """Write one plan."""
-        inputs, machines = plan.inputs, self.found.space.inputs[0].machines
+        inputs, machines = plan.inputs, self.result.space.inputs[0].machines
         burns = {machine.name: PUMP_FUEL for machine in machines}
         oils: list[str] = []
         if inputs is not None and plan.decision is not None:
@@ -224,14 +224,14 @@ class _Writer:
 
     def steps(self, steps: tuple[Step, ...]) -> list[StepDocument]:
         """Write the stair."""
-        found, before = [], NOTHING
-        names = [oil.name for oil in self.found.space.inputs[0].oils]
+        result, before = [], NOTHING
+        names = [oil.name for oil in self.result.space.inputs[0].oils]
         for step in steps:
             text = self._step(names[step.added], step, before)
             plan = self.plan(step.plan)
-            found.append(StepDocument(**plan, added=names[step.added], gain=step.gain, text=text))
+            result.append(StepDocument(**plan, added=names[step.added], gain=step.gain, text=text))
             before = step.plan
-        return found
+        return result
 
     def _step(self, name: str, step: Step, before: Plan) -> str:
         kit = step.plan.kit_to_buy - before.kit_to_buy
@@ -311,16 +311,16 @@ def _more_text(row: OneMore, what: str, step: str, spare: str | None, write: _Wr
 
 
 def _one_more(rows: Iterable[OneMore], write: _Writer) -> list[OneMoreDocument]:
-    found = []
+    result = []
     for row in rows:
         what, step, spare = _more_step(row, write)
         text = _more_text(row, what, step, spare, write)
-        found.append(
+        result.append(
             OneMoreDocument(
                 what=what, step=step, more=row.more, less=row.less, spare=spare, text=text
             )
         )
-    return found
+    return result
 
 
 _LIMIT_WORDS = {
@@ -363,16 +363,16 @@ def _described(plan: PlanDocument) -> str:
     return f"{start}oil from {_listed(plan['oils'])}; {'; '.join(mixes)}"
 
 
-def _tie_words(found: PlanAnswer, near: list[NearDocument]) -> str | None:
+def _tie_words(result: PlanAnswer, near: list[NearDocument]) -> str | None:
     """Tell the ties, the smallest plan first."""
-    pairs = [(entry, doc) for entry, doc in zip(found.near, near, strict=True) if entry.tie]
+    pairs = [(entry, doc) for entry, doc in zip(result.near, near, strict=True) if entry.tie]
     sizes = [
         (entry.plan.decision.size if entry.plan.decision else 0, k, doc)
         for k, (entry, doc) in enumerate(pairs)
     ]
     words = [_described(doc) for _, _, doc in sorted(sizes, key=lambda row: row[:2])]
-    top = found.best.worth(found.ledger)
-    if found.best.decision is not None and top <= 10.0:
+    top = result.best.worth(result.ledger)
+    if result.best.decision is not None and top <= 10.0:
         words.insert(0, "nothing")
     if not words:
         return None
@@ -381,28 +381,28 @@ def _tie_words(found: PlanAnswer, near: list[NearDocument]) -> str | None:
 
 
 def _says(
-    found: PlanAnswer, write: _Writer, near: list[NearDocument], gain: float | None
+    result: PlanAnswer, write: _Writer, near: list[NearDocument], gain: float | None
 ) -> SaysDocument:
     """Word the answer."""
-    numbers, paid = write.numbers, LEDGERS[found.ledger]
-    worth, file = found.best.worth(found.ledger), found.file.worth(found.ledger)
-    if found.best.decision is None:
+    numbers, paid = write.numbers, LEDGERS[result.ledger]
+    worth, file = result.best.worth(result.ledger), result.file.worth(result.ledger)
+    if result.best.decision is None:
         best = f"No plan is worth more than doing nothing, {paid}."
-        if found.near:
-            next_best = numbers.money(found.near[0].plan.worth(found.ledger))
+        if result.near:
+            next_best = numbers.money(result.near[0].plan.worth(result.ledger))
             best += f" The next best comes to {next_best} a year: {_described(near[0])}."
     else:
-        best = f"Best, {paid}: {_described(write.plan(found.best))}."
+        best = f"Best, {paid}: {_described(write.plan(result.best))}."
         best += f" It is worth {numbers.money(worth)} a year."
-    within = "" if found.file_allowed else " It does not keep to the file's limits and choices."
+    within = "" if result.file_allowed else " It does not keep to the file's limits and choices."
     how = (
-        f"Every one of {found.tried:,} plans was worked through, nothing among them."
-        if found.exhaustive
-        else f"Best found by steps among {found.tried:,} plans; there may be a better one."
+        f"Every one of {result.tried:,} plans was worked through, nothing among them."
+        if result.exhaustive
+        else f"Best found by steps among {result.tried:,} plans; there may be a better one."
     )
-    drawn = found.best_drawn
+    drawn = result.best_drawn
     sure = None
-    if found.best.decision is not None:
+    if result.best.decision is not None:
         sure = (
             f"On draws of every guess and of fuel prices it comes out ahead in"
             f" {100 * drawn.ahead:.0f} of 100; 1 in 20 is worse than"
@@ -411,16 +411,16 @@ def _says(
     return SaysDocument(
         best=best,
         file=f"The plan in the file comes to {numbers.money(file)} a year.{within}",
-        ties=_tie_words(found, near),
+        ties=_tie_words(result, near),
         draws=sure,
         tried=how,
-        regret=_regret_words(found, write),
+        regret=_regret_words(result, write),
         timing=None if gain is None else _timing_words(gain, write),
     )
 
 
-def _regret_words(found: PlanAnswer, write: _Writer) -> str:
-    worst = {row.whose: write.numbers.money(row.worst) for row in found.regret}
+def _regret_words(result: PlanAnswer, write: _Writer) -> str:
+    worst = {row.whose: write.numbers.money(row.worst) for row in result.regret}
     low, high = REGRET_FACTORS[0], REGRET_FACTORS[-1]
     return (
         f"If fuel cost from {low:g} to {high:g} times as much, the best plan would be at most"
@@ -438,45 +438,46 @@ def _timing_words(gain: float, write: _Writer) -> str:
     )
 
 
-def _waiting(found: Waiting | None, write: _Writer) -> WaitingDocument | None:
-    if found is None:
+def _waiting(result: Waiting | None, write: _Writer) -> WaitingDocument | None:
+    if result is None:
         return None
     numbers = write.numbers
     courses = {
         "nothing": 0.0,
-        "starting big": found.start_big,
-        "starting small and staying so": found.start_small,
-        "small first, then choosing": found.small_first,
+        "starting big": result.start_big,
+        "starting small and staying so": result.start_small,
+        "small first, then choosing": result.small_first,
     }
     best = max(courses, key=lambda course: courses[course])
     figures = ", ".join(
         f"{course} {numbers.money(worth)}" for course, worth in courses.items() if worth
     )
-    grow = sum(cell.share for cell in found.cells if cell.then == "bigger")
+    grow = sum(cell.share for cell in result.cells if cell.then == "bigger")
     text = (
         f"On draws, a year: {figures}. Best is {best}. After a year with"
-        f" {numbers.money(found.small.kit_to_buy)} of kit, buying up to"
-        f" {numbers.money(found.big.kit_to_buy)} would then pay in {100 * grow:.0f} of 100 futures."
+        f" {numbers.money(result.small.kit_to_buy)} of kit, buying up to"
+        f" {numbers.money(result.big.kit_to_buy)} would then pay in"
+        f" {100 * grow:.0f} of 100 futures."
     )
     return WaitingDocument(
-        small=write.plan(found.small),
-        big=write.plan(found.big),
-        start_big=found.start_big,
-        start_small=found.start_small,
-        small_first=found.small_first,
+        small=write.plan(result.small),
+        big=write.plan(result.big),
+        start_big=result.start_big,
+        start_small=result.start_small,
+        small_first=result.small_first,
         cells=[
             CellDocument(
                 fuel=cell.fuel, oil=cell.oil, share=cell.share, then=cell.then, worth=cell.worth
             )
-            for cell in found.cells
+            for cell in result.cells
         ],
         text=text,
     )
 
 
-def _cautions(found: PlanAnswer) -> list[CautionDocument]:
+def _cautions(result: PlanAnswer) -> list[CautionDocument]:
     """List what to look out for in the best plan."""
-    outcome, header = found.best.outcome, found.space.scenario.scenario
+    outcome, header = result.best.outcome, result.space.scenario.scenario
     if outcome is None:
         return []
     shown = cautions(Farm(header.units, header.currency, outcome.inputs, outcome))
@@ -507,41 +508,41 @@ def which_plan_document(
     ScenarioError
         As `settle`.
     """
-    found = which_plan(scenario, ledger, tell)
-    write, header = _Writer(found), scenario.scenario
-    near = [write.near(entry) for entry in found.near]
-    gain = None if found.best.outcome is None else timing_gain(found.best.outcome)
+    result = which_plan(scenario, ledger, tell)
+    write, header = _Writer(result), scenario.scenario
+    near = [write.near(entry) for entry in result.near]
+    gain = None if result.best.outcome is None else timing_gain(result.best.outcome)
     document = WhichPlanDocument(
         title=header.title,
         units=header.units,
         currency=header.currency,
         ledger=ledger,
-        tried=found.tried,
-        exhaustive=found.exhaustive,
-        best=write.plan(found.best),
-        best_drawn=_drawn(found.best_drawn),
-        file=write.plan(found.file),
+        tried=result.tried,
+        exhaustive=result.exhaustive,
+        best=write.plan(result.best),
+        best_drawn=_drawn(result.best_drawn),
+        file=write.plan(result.file),
         near=near,
-        stair=write.steps(found.stair),
-        one_more=_one_more(one_more(found.space, found.best, ledger), write),
+        stair=write.steps(result.stair),
+        one_more=_one_more(one_more(result.space, result.best, ledger), write),
         regret_factors=list(REGRET_FACTORS),
         regret=[
             RegretDocument(plan=row.whose, worth=list(row.worth), worst=row.worst)
-            for row in found.regret
+            for row in result.regret
         ],
         timing_gain=gain,
-        waiting=_waiting(small_first(found), write),
-        limits=[_limit(limit, write) for limit in found.limits],
-        notes=[*found.space.notes, *found.space.blocked],
-        says=_says(found, write, near, gain),
-        cautions=_cautions(found),
+        waiting=_waiting(small_first(result), write),
+        limits=[_limit(limit, write) for limit in result.limits],
+        notes=[*result.space.notes, *result.space.blocked],
+        says=_says(result, write, near, gain),
+        cautions=_cautions(result),
         written=None,
     )
-    return document, found
+    return document, result
 
 
 def write_best(
-    found: PlanAnswer,
+    result: PlanAnswer,
     document: WhichPlanDocument,
     path: Path,
     read: Callable[[Path], Scenario] = load,
@@ -550,7 +551,7 @@ def write_best(
 
     Parameters
     ----------
-    found : PlanAnswer
+    result : PlanAnswer
         From `which_plan_document`.
     document : WhichPlanDocument
         Of the same.
@@ -569,21 +570,21 @@ def write_best(
     ScenarioError
         If nothing is best, or the file is there already or cannot be written.
     """
-    decision, inputs = found.best.decision, found.best.inputs
+    decision, inputs = result.best.decision, result.best.inputs
     if decision is None or inputs is None:
         message = "nothing is the best plan: there is no plan to write"
         raise ScenarioError((Problem(str(path), "", None, message),))
-    scenario = found.space.scenario
+    scenario = result.space.scenario
     note = (
-        f"The best plan for {scenario.scenario.title!r}, {LEDGERS[found.ledger]}.\n"
+        f"The best plan for {scenario.scenario.title!r}, {LEDGERS[result.ledger]}.\n"
         f"{document['says']['tried']} Change it like any farm file."
     )
     says = {"title": f"{scenario.scenario.title}: best plan", "note": note}
     decided = (decision.setup, decision.oils)
-    text = plan_file(scenario, path, decided, inputs, found.space.choices.may_burn, says)
+    text = plan_file(scenario, path, decided, inputs, result.space.choices.may_burn, says)
     write_new(path, text)
     outcome = evaluate(prepare(read(path)))
-    measures = outcome.ledgers[found.ledger].measures
+    measures = outcome.ledgers[result.ledger].measures
     best = PlanDocument(
         **{
             **document["best"],

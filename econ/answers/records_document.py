@@ -17,7 +17,7 @@ from econ.ground.errors import Problem
 from econ.ground.labels import FUELS, MONTHS
 from econ.ground.units import LITRES_PER_GALLON
 from econ.ground.written import Numbers
-from econ.questions.balances import Gap, is_told
+from econ.questions.balances import Gap, exceeds_error
 from econ.questions.happened import Happened, happened
 from econ.questions.learning import Learned, years_to_tell
 from econ.questions.observed import Count, mean_of, unlisted_repairs
@@ -197,7 +197,7 @@ def records_document(records: Records) -> RecordsDocument:
         If only the blend physics can refuse the farm.
     """
     log, header = records.log, records.guess.scenario
-    show = Numbers(header.units, header.currency)
+    write = Numbers(header.units, header.currency)
     plan = answer(records.guess)
     beside = happened(records.guess, log, records.account, plan.expected)
     now, _ = answer_with_chances(records.scenario)
@@ -214,20 +214,20 @@ def records_document(records: Records) -> RecordsDocument:
         "faults": [_fault(problem) for problem in log.faults],
         "torn": log.torn,
         "twice": [
-            {"earlier": a.id, "later": b.id, "text": _said(b, show)} for a, b in log.suspects
+            {"earlier": a.id, "later": b.id, "text": _said(b, write)} for a, b in log.suspects
         ],
-        "balances": [_balance(gap, show) for gap in records.account.gaps],
+        "balances": [_balance(gap, write) for gap in records.account.gaps],
         "happened": [
             {"what": line.label, "dimension": line.dimension, "plan": planned, "so_far": so_far}
             for line, planned, so_far in beside.sums()
             if planned or so_far
         ],
         "months": _months(beside),
-        "notes": list(_notes(records, beside, show)),
-        "learned": [_learned(one, show) for one in records.learned],
+        "notes": list(_notes(records, beside, write)),
+        "learned": [_learned(one, write) for one in records.learned],
         "cannot_tell": list(_cannot_tell(records, plan)),
         "bills": list(_bills(records)),
-        "stop_rules": list(_stop_rules(records, plan, show)),
+        "stop_rules": list(_stop_rules(records, plan, write)),
         "advice": _advice(now),
         "advice_as_guessed": None if fit else _advice(answer_with_chances(records.guess)[0]),
     }
@@ -244,22 +244,22 @@ def day_in_words(day: datetime.date) -> str:
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
-def _said(row: Row, show: Numbers) -> str:
+def _said(row: Row, write: Numbers) -> str:
     """Write what a row says, for people to know it again."""
-    volume = "" if row.volume is None else f", {row.volume:g} {show.volume_unit}"
+    volume = "" if row.volume is None else f", {row.volume:g} {write.volume_unit}"
     return f"{day_in_words(row.date)}: {row.what} {row.which}{volume}".strip()
 
 
-def _balance(gap: Gap, show: Numbers) -> Balance:
-    told = is_told(gap, _STICK[show.units])
+def _balance(gap: Gap, write: Numbers) -> Balance:
+    told = exceeds_error(gap, _STICK[write.units])
     text = ""
     if told and gap.gap is not None:
-        size, since = show.volume(abs(gap.gap)), day_in_words(gap.since)
+        size, since = write.volume(abs(gap.gap)), day_in_words(gap.since)
         words = "unaccounted for" if gap.gap < 0.0 else "more than the rows explain"
         text = f"{size} {words} since {since}"
-    elif gap.dipped is None and gap.expected < -_STICK[show.units]:
+    elif gap.dipped is None and gap.expected < -_STICK[write.units]:
         text = (
-            f"by the rows {show.volume(-gap.expected)} more went than came: a row or a first dip"
+            f"by the rows {write.volume(-gap.expected)} more went than came: a row or a first dip"
             " is missing"
         )
     return {
@@ -287,7 +287,7 @@ def _months(beside: Happened) -> list[MonthRow]:
     ]
 
 
-def _notes(records: Records, beside: Happened, show: Numbers) -> Iterator[str]:
+def _notes(records: Records, beside: Happened, write: Numbers) -> Iterator[str]:
     """Say what must be known to read plan and log side by side."""
     if any(month.compared for month in beside.months):
         yield (
@@ -299,7 +299,7 @@ def _notes(records: Records, beside: Happened, show: Numbers) -> Iterator[str]:
         yield "No calendar month is whole in the log yet, so that nothing is compared."
     if beside.shelf:
         stock = " and ".join(
-            f"{show.volume(s.left)} of {s.name}"
+            f"{write.volume(s.left)} of {s.name}"
             if s.dimension == "volume"
             else f"{s.left:g} {s.name if s.left != 1.0 else s.name.removesuffix('s')}"
             for s in beside.shelf
@@ -321,49 +321,49 @@ def _figure(value: float, dimension: str) -> str:
     return f"{value:.2g}" if dimension == "failures_per_volume" else f"{value:,.0f}"
 
 
-def _unit(dimension: str, show: Numbers) -> str:
+def _unit(dimension: str, write: Numbers) -> str:
     return {
         "share": "%",
         "hours": "h",
-        "volume_per_month": f"{show.volume_unit} a month",
-        "volume": show.volume_unit,
-        "failures_per_volume": f"per 1,000 {show.volume_unit}",
+        "volume_per_month": f"{write.volume_unit} a month",
+        "volume": write.volume_unit,
+        "failures_per_volume": f"per 1,000 {write.volume_unit}",
     }[dimension]
 
 
-def _range(low: float, high: float, dimension: str, show: Numbers) -> str:
-    return f"{_figure(low, dimension)} to {_figure(high, dimension)} {_unit(dimension, show)}"
+def _range(low: float, high: float, dimension: str, write: Numbers) -> str:
+    return f"{_figure(low, dimension)} to {_figure(high, dimension)} {_unit(dimension, write)}"
 
 
-def _written(value: float, dimension: str, show: Numbers) -> str:
-    return f"{_figure(value, dimension)} {_unit(dimension, show)}"
+def _written(value: float, dimension: str, write: Numbers) -> str:
+    return f"{_figure(value, dimension)} {_unit(dimension, write)}"
 
 
-def _recorded(one: Learned, show: Numbers) -> str:
+def _recorded(one: Learned, write: Numbers) -> str:
     """Say what was recorded."""
     count, over, mean = one.record
     dimension = one.seen.dimension
     if isinstance(one.seen.record, Count):
-        return f"{count:g} in {1000.0 * over:,.0f} {show.volume_unit} of oil burned"
+        return f"{count:g} in {1000.0 * over:,.0f} {write.volume_unit} of oil burned"
     one_of, more = {
         "hours": ("time", "times"),
         "volume_per_month": ("month", "months"),
         "volume": ("batch", "batches"),
     }.get(dimension, ("batch or load", "batches or loads"))
     many = f"1 {one_of}" if count == 1.0 else f"{count:.0f} {more}"
-    return f"{_written(mean or 0.0, dimension, show)}, {many}"
+    return f"{_written(mean or 0.0, dimension, write)}, {many}"
 
 
-def _learned(one: Learned, show: Numbers) -> LearnedRow:
+def _learned(one: Learned, write: Numbers) -> LearnedRow:
     dimension = one.seen.dimension
     guess, record, now = one.guess, one.record, one.now
     if one.posterior is None:
-        words = (_written(guess[0], dimension, show), _recorded(one, show), "not moved: certain")
+        words = (_written(guess[0], dimension, write), _recorded(one, write), "not moved: certain")
     else:
         words = (
-            f"{_figure(guess[0], dimension)}, {_range(guess[1], guess[2], dimension, show)}",
-            _recorded(one, show),
-            f"{_figure(now[0], dimension)}, {_range(now[1], now[2], dimension, show)}",
+            f"{_figure(guess[0], dimension)}, {_range(guess[1], guess[2], dimension, write)}",
+            _recorded(one, write),
+            f"{_figure(now[0], dimension)}, {_range(now[1], now[2], dimension, write)}",
         )
     return {
         "where": one.seen.name,
@@ -441,7 +441,7 @@ def _year_of_plan(log: Log, years: int) -> int:
     return min(whole + 1, max(years - 1, 1))
 
 
-def _stop_rules(records: Records, plan: Answer, show: Numbers) -> Iterator[StopRule]:
+def _stop_rules(records: Records, plan: Answer, write: Numbers) -> Iterator[StopRule]:
     """Set the price of fuel below which to stop beside the last fuel bill."""
     document = to_json(plan)
     ledger = document["ledgers"]["time_free"]
@@ -473,17 +473,17 @@ def _stop_rules(records: Records, plan: Answer, show: Numbers) -> Iterator[StopR
             "on": bill[1].isoformat(),
             "light": light,
             "text": f"Stop at the end of year {year} with {FUELS[key]} below"
-            f" {show.price(limit)}: {words[light]} ({show.price(bill[0])},"
+            f" {write.price(limit)}: {words[light]} ({write.price(bill[0])},"
             f" {day_in_words(bill[1])}).",
         }
 
 
-def _advice(found: Answer) -> AdviceRow:
+def _advice(result: Answer) -> AdviceRow:
     return {
-        "key": found.advice.key,
-        "reasons": list(found.advice.reasons),
+        "key": result.advice.key,
+        "reasons": list(result.advice.reasons),
         "equivalent_annual": {
-            key: ledger["equivalent_annual"] for key, ledger in to_json(found)["ledgers"].items()
+            key: ledger["equivalent_annual"] for key, ledger in to_json(result)["ledgers"].items()
         },
     }
 
@@ -505,7 +505,7 @@ def curves(records: Records) -> list[dict[str, Any]]:
         ``where``, ``at`` (values, in the file's units), ``guess`` and ``now`` (densities, each
         at its highest 1) and ``record`` (its mean).
     """
-    found = []
+    result = []
     for one in records.learned:
         posterior = one.posterior
         if posterior is None:
@@ -515,7 +515,7 @@ def curves(records: Records) -> list[dict[str, Any]]:
         at = prior.low + (prior.high - prior.low) * places
         logs = (prior.alpha - 1.0) * np.log(places) + (prior.beta - 1.0) * np.log1p(-places)
         both = logs + posterior.likelihood(at)
-        found.append(
+        result.append(
             {
                 "where": one.seen.name,
                 "at": at.tolist(),
@@ -524,4 +524,4 @@ def curves(records: Records) -> list[dict[str, Any]]:
                 "record": one.record[2],
             }
         )
-    return found
+    return result

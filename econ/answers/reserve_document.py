@@ -31,14 +31,14 @@ class ReserveDocument(TypedDict):
     sentences: Annotated[list[str], Key("text", "It in words.")]
 
 
-def reserve_document(outcome: Outcome, show: Numbers) -> ReserveDocument | None:
+def reserve_document(outcome: Outcome, write: Numbers) -> ReserveDocument | None:
     """Write a farm's days without delivery.
 
     Parameters
     ----------
     outcome : Outcome
         At expected values, with its months.
-    show : Numbers
+    write : Numbers
         How the file's numbers are written.
 
     Returns
@@ -46,16 +46,16 @@ def reserve_document(outcome: Outcome, show: Numbers) -> ReserveDocument | None:
     ReserveDocument or None
         None where no machine is essential.
     """
-    found = reserve(outcome)
-    if found is None:
+    result = reserve(outcome)
+    if result is None:
         return None
     return {
-        "days": [month.days for month in found.months],
-        "days_without": [month.days for month in found.without],
-        "binds": [month.binds for month in found.months],
-        "diesel_alone": found.diesel_alone,
-        "cost": {"time_free": found.cost["time_free"], "time_paid": found.cost["time_paid"]},
-        "sentences": _sentences(found, outcome, show),
+        "days": [month.days for month in result.months],
+        "days_without": [month.days for month in result.without],
+        "binds": [month.binds for month in result.months],
+        "diesel_alone": result.diesel_alone,
+        "cost": {"time_free": result.cost["time_free"], "time_paid": result.cost["time_paid"]},
+        "sentences": _sentences(result, outcome, write),
     }
 
 
@@ -76,30 +76,30 @@ def _span(months: tuple[Lasting, ...]) -> str:
     return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
 
 
-def _runs(found: Reserve, outcome: Outcome) -> str:
+def _runs(result: Reserve, outcome: Outcome) -> str:
     verb = "run" if " together" in _who(outcome) else "runs"
-    least = min(range(12), key=lambda k: round(found.months[k].days, 6))
-    text = f"When nothing is delivered, {_who(outcome)} {verb} {_span(found.months)}"
-    if max(m.days for m in found.months) - found.months[least].days >= 1.0:
+    least = min(range(12), key=lambda k: round(result.months[k].days, 6))
+    text = f"When nothing is delivered, {_who(outcome)} {verb} {_span(result.months)}"
+    if max(m.days for m in result.months) - result.months[least].days >= 1.0:
         text += f", the fewest at the end of {MONTHS[least]}"
-    return f"{text}; on the pump fuel on hand alone {_days(found.diesel_alone)}."
+    return f"{text}; on the pump fuel on hand alone {_days(result.diesel_alone)}."
 
 
-def _bought(found: Reserve, outcome: Outcome, show: Numbers) -> str:
+def _bought(result: Reserve, outcome: Outcome, write: Numbers) -> str:
     """Say what oil held back costs and what it buys."""
     litres = float(outcome.inputs.reserve.clean_oil)
-    held = show.volume(float(from_canonical(litres, "volume", show.units)))
+    held = write.volume(float(from_canonical(litres, "volume", write.units)))
     if litres <= 0.0:
         return "No clean oil is held back."
-    gains = [a.days - b.days for a, b in zip(found.months, found.without, strict=True)]
+    gains = [a.days - b.days for a, b in zip(result.months, result.without, strict=True)]
     best = max(range(12), key=lambda k: gains[k])
-    cost = found.cost["time_paid"]
+    cost = result.cost["time_paid"]
     price = (
-        f"for {show.money(cost)} a year"
+        f"for {write.money(cost)} a year"
         if cost >= 0.5
         else "and costs nothing"
         if cost > -0.5
-        else f"and the plan is worth {show.money(-cost)} a year more with it"
+        else f"and the plan is worth {write.money(-cost)} a year more with it"
     )
     if gains[best] < 0.05:
         return f"The {held} held back add no day {price}."
@@ -118,9 +118,9 @@ def _months(flags: list[bool]) -> str:
     return ", ".join(runs)
 
 
-def _binding(found: Reserve) -> str | None:
+def _binding(result: Reserve) -> str | None:
     """Say where more oil would add no day."""
-    binds = [month.binds for month in found.months]
+    binds = [month.binds for month in result.months]
     tight = [bind == THINNER for bind in binds]
     if not any(binds):
         return "It may burn no blend, so that only pump fuel on hand counts."
@@ -133,11 +133,11 @@ def _binding(found: Reserve) -> str | None:
     )
 
 
-def _sentences(found: Reserve, outcome: Outcome, show: Numbers) -> list[str]:
+def _sentences(result: Reserve, outcome: Outcome, write: Numbers) -> list[str]:
     """Say how long, what it costs, what binds, and what it does not promise."""
     promise = (
         "This is no promise: a machine that has not been run on its blend in the cold is no"
         " reserve. Raw oil is not counted."
     )
-    parts = [_runs(found, outcome), _bought(found, outcome, show), _binding(found), promise]
+    parts = [_runs(result, outcome), _bought(result, outcome, write), _binding(result), promise]
     return [text for text in parts if text]

@@ -47,9 +47,9 @@ def _fraction(part: float, whole: float) -> str | None:
     return next((words for most, words in _FRACTIONS if share <= most), None)
 
 
-def _line(found: SmallerPlan, ledger: str) -> str:
+def _line(result: SmallerPlan, ledger: str) -> str:
     """Say what the smaller plan leaves, and for how much less."""
-    file, plan = found.file, found.plan
+    file, plan = result.file, result.plan
     hours = _fraction(plan.yearly("own_hours"), float(file.typical.fuel["own_hours"]))
     kit = _fraction(plan.kit_to_buy, float(file.kit_to_buy))
     less = [f"{hours} of the hours"] if hours else []
@@ -58,7 +58,7 @@ def _line(found: SmallerPlan, ledger: str) -> str:
     if worth <= 0.0:
         leaves = "leaves something instead of a loss"
     else:
-        leaves = "leaves more" if found.better else "leaves as much"
+        leaves = "leaves more" if result.better else "leaves as much"
     paid = " with your time paid" if ledger == "time_paid" else ""
     return f"A smaller plan of this farm {leaves}{paid}, for {' and '.join(less)}."
 
@@ -113,21 +113,21 @@ def smaller(scenario: Scenario, ledger: str) -> Smaller | None:
     Smaller or None
         None where no smaller plan is worth as much.
     """
-    found = smaller_plan(scenario, ledger)
-    if found is None or found.plan.outcome is None:
+    result = smaller_plan(scenario, ledger)
+    if result is None or result.plan.outcome is None:
         return None
     numbers = Numbers(scenario.scenario.units, scenario.scenario.currency)
-    outcome = found.plan.outcome
+    outcome = result.plan.outcome
     taken = [
         oil.name
         for oil, year in zip(outcome.inputs.oils, outcome.typical.flows.oils, strict=True)
         if float(year.taken) > 0.0
     ]
     kept = {item.name for item in outcome.inputs.kit}
-    gone = [item.name for item in found.file.inputs.kit if item.name not in kept]
+    gone = [item.name for item in result.file.inputs.kit if item.name not in kept]
     return {
-        "line": _line(found, ledger),
+        "line": _line(result, ledger),
         "title": f"A smaller plan: {_names(taken, 2)}",
         "left_out": f"Without {_names(gone, 3)}." if gone else "",
-        "rows": _rows(found.file, outcome, numbers),
+        "rows": _rows(result.file, outcome, numbers),
     }

@@ -54,7 +54,7 @@ class TidyTable:
 class _Source:
     """What a frame is made from."""
 
-    found: Answer
+    gathered: Answer
     doc: Json
     chances: Mapping[str, Any] | None
 
@@ -140,7 +140,7 @@ _MONTH_VOLUMES = (
 
 def _months(source: _Source) -> Rows:
     rows: Rows = []
-    outcome = source.found.expected
+    outcome = source.gathered.expected
     for name, year in (("first", outcome.first_year), ("typical", outcome.typical)):
         for month in year.months:
             row: dict[str, Any] = {"year": name, "month": month.month}
@@ -154,7 +154,7 @@ def _months(source: _Source) -> Rows:
 
 def _years(source: _Source) -> Rows:
     rows: Rows = []
-    for key, result in source.found.expected.ledgers.items():
+    for key, result in source.gathered.expected.ledgers.items():
         ledger = result.ledger
         balance = running_balance(ledger)
         for year in range(ledger.years + 1):
@@ -172,7 +172,7 @@ def _flows(source: _Source) -> Rows:
     labels = {line.key: line.label for line in FLOW_LINES} | {TAX: TAX_LABEL}
     return [
         {"ledger": key, "year": year, "line": line, "label": labels[line], "amount": float(amount)}
-        for key, result in source.found.expected.ledgers.items()
+        for key, result in source.gathered.expected.ledgers.items()
         for line, series in result.ledger.lines.items()
         for year, amount in enumerate(series)
     ]
@@ -181,7 +181,7 @@ def _flows(source: _Source) -> Rows:
 def _machines(source: _Source) -> Rows:
     keys = ("thinner_share", "thinner_share_winter", "oil_used", "blend", "fuel_replaced",
             "saving")  # fmt: skip
-    order = source.found.expected.burn_order
+    order = source.gathered.expected.burn_order
     return [
         {
             "machine": machine["name"],
@@ -197,11 +197,11 @@ def _machines(source: _Source) -> Rows:
 def _thinner_volume(outcome: Outcome, year: Year, index: int) -> float:
     """Return what all machines burn of one thinner. [L/yr]"""
     volumes = zip(outcome.inputs.machines, year.machines, strict=True)
-    return float(sum(found.thinner for machine, found in volumes if machine.thinner == index))
+    return float(sum(gathered.thinner for machine, gathered in volumes if machine.thinner == index))
 
 
 def _thinners(source: _Source) -> Rows:
-    outcome = source.found.expected
+    outcome = source.gathered.expected
     rows: Rows = []
     for k, thinner in enumerate(outcome.inputs.thinners):
         litres = _thinner_volume(outcome, outcome.typical, k)
@@ -320,12 +320,12 @@ TABLES = (
 )  # fmt: skip
 
 
-def tables(found: Answer, chances: Mapping[str, Any] | None = None) -> dict[str, pd.DataFrame]:
+def tables(gathered: Answer, chances: Mapping[str, Any] | None = None) -> dict[str, pd.DataFrame]:
     """Return every tidy frame of an answer.
 
     Parameters
     ----------
-    found : Answer
+    result : Answer
         From `econ.answers.document.answer`.
     chances : dict, optional
         From `econ.answers.outlook.chances_json`; without it the frame "chances" is empty.
@@ -335,7 +335,7 @@ def tables(found: Answer, chances: Mapping[str, Any] | None = None) -> dict[str,
     dict of str to DataFrame
         By key of `TABLES`, in the file's units, undefined numbers missing.
     """
-    source = _Source(found, to_json(found), chances)
+    source = _Source(gathered, to_json(gathered), chances)
     currency = str(source.doc["currency"])
     frames = {}
     for table in TABLES:

@@ -10,14 +10,14 @@ from econ.questions.thinners import Comparison, Scope
 Json = dict[str, Any]
 
 
-def ranking_of(scope: Scope, found: Comparison) -> list[Json]:
+def ranking_of(scope: Scope, gathered: Comparison) -> list[Json]:
     """Rank every offer with what is done now and with doing nothing, by worth a year.
 
     Parameters
     ----------
     scope : Scope
         One machine, or the whole farm.
-    found : Comparison
+    result : Comparison
         The comparison it belongs to.
 
     Returns
@@ -42,7 +42,7 @@ def ranking_of(scope: Scope, found: Comparison) -> list[Json]:
                 "name": "As you do it now",
                 "kind": "now",
                 "set_aside": False,
-                "kept": number(found.present.per_year("time_paid")),
+                "kept": number(gathered.present.per_year("time_paid")),
             }
         )
     nothing = "No plan" if scope.machine is None else "This machine on pump fuel"
@@ -89,14 +89,14 @@ def finding(ranking: Sequence[Json], numbers: Numbers, machine: str | None) -> s
     return f"{best['name']} keeps most: {less} a year more than {nothing['name'].lower()}."
 
 
-def thinner_by_month(scope: Scope, found: Comparison) -> list[Json] | None:
+def thinner_by_month(scope: Scope, gathered: Comparison) -> list[Json] | None:
     """Spread the best offer's thinner over the months.
 
     Parameters
     ----------
     scope : Scope
         One machine, or the whole farm.
-    found : Comparison
+    result : Comparison
         The comparison it belongs to.
 
     Returns
@@ -109,7 +109,7 @@ def thinner_by_month(scope: Scope, found: Comparison) -> list[Json] | None:
     if scope.machine is not None or row is None or row.result is None or len(row.offer.used) != 1:
         return None
     price = row.inputs.thinners[next(iter(row.offer.used))].price
-    winter = found.inputs.winter_months
+    winter = gathered.inputs.winter_months
     return [
         {
             "month": month.month,

@@ -329,20 +329,20 @@ def _new_kit(document: Document) -> Iterator[Finding]:
 
 def _field_paths(document: Document) -> set[str]:
     """List the dotted paths of fields that a source may be given for."""
-    found = set()
+    result = set()
     for table, model, is_list in TABLES:
         if table in ("scenario", "machines.wear"):
             continue
         names = [_name(e) for e in _entries(document, table)] if is_list else [""]
         for name in names:
             middle = f"{name}." if is_list else ""
-            found |= {f"{table}.{middle}{field}" for field in model.model_fields}
+            result |= {f"{table}.{middle}{field}" for field in model.model_fields}
     for name, machine in _machines(document):
         for row in _entries(machine, "wear"):
-            found |= {
+            result |= {
                 f"machines.{name}.wear.{row.get('part')}.{f}" for f in ("cost", "extra_failures")
             }
-    return found
+    return result
 
 
 def _sources(document: Document) -> Iterator[Finding]:

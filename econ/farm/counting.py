@@ -36,16 +36,16 @@ def lacks(document: Json, table: str, entry: Json) -> list[str]:
     model = MODELS[table]
     bare = {key: value for key, value in entry.items() if not key.startswith("_")}
     bare = {**bare, "wear": []} if table == "machines" else bare
-    found: list[str] = []
+    result: list[str] = []
     try:
         model.model_validate(bare)
     except ValidationError as error:
         for row in error.errors(include_url=False):
             field = str(row["loc"][0])
             if field in model.model_fields:
-                found.append(about(model, field).label)
-    if found:
-        return found
+                result.append(about(model, field).label)
+    if result:
+        return result
     key = name_key(table)
     heading = where((table, str(bare.get(key))))
     trial = {**_bare(document), table: [bare]}
@@ -87,7 +87,7 @@ def unfinished(document: Json) -> list[Unfinished]:
     -------
     list of Unfinished
     """
-    found = []
+    result = []
     for table in SECTIONS:
         rows = document.get(table) if table in LISTS else None
         for k, row in enumerate(rows if isinstance(rows, list) else []):
@@ -95,8 +95,8 @@ def unfinished(document: Json) -> list[Unfinished]:
                 needs = lacks(document, table, row)
                 if needs:
                     name = str(row.get(name_key(table)) or f"no name {k + 1}")
-                    found.append(Unfinished(table, k, name, tuple(needs)))
-    return found
+                    result.append(Unfinished(table, k, name, tuple(needs)))
+    return result
 
 
 def counted(document: Json) -> Json:
@@ -112,17 +112,17 @@ def counted(document: Json) -> Json:
     dict
     """
     left_out = {(row.table, row.entry) for row in unfinished(document)}
-    found: Json = {}
+    result: Json = {}
     for table, value in document.items():
         if table in LISTS and isinstance(value, list):
             rows = [_without_begun_wear(row) for row in value]
             kept = [_bare(row) for k, row in enumerate(rows) if (table, k) not in left_out]
             if kept or not value:
-                found[table] = kept
+                result[table] = kept
         elif not table.startswith("_"):
-            found[table] = _bare(value)
+            result[table] = _bare(value)
     names = {(table, k): document[table][k].get(name_key(table)) for table, k in left_out}
-    return without_notes(found, tuple(f"{table}.{name}." for (table, _), name in names.items()))
+    return without_notes(result, tuple(f"{table}.{name}." for (table, _), name in names.items()))
 
 
 def _without_begun_wear(machine: Any) -> Any:

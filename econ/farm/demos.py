@@ -20,18 +20,18 @@ def demo_files() -> dict[str, Path]:
         By name, without the ending; empty where they were not installed.
     """
     beside = Path(__file__).parents[2] / "scenarios"
-    found = list(beside.glob("*.toml")) if (beside.parent / "pyproject.toml").is_file() else []
-    if not found:
+    result = list(beside.glob("*.toml")) if (beside.parent / "pyproject.toml").is_file() else []
+    if not result:
         try:
             listed = importlib.metadata.files(_NAME) or []
         except importlib.metadata.PackageNotFoundError:
             listed = []
-        found = [
+        result = [
             Path(str(file.locate())).resolve()
             for file in listed
             if _PLACE in file.as_posix() and file.suffix == ".toml"
         ]
-    return {path.stem: path for path in sorted(found, key=lambda path: path.name)}
+    return {path.stem: path for path in sorted(result, key=lambda path: path.name)}
 
 
 def demo_copy(name: str, to: Path) -> dict[Path, bytes]:

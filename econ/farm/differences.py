@@ -50,17 +50,17 @@ class Difference:
 
 def _entries(scenario: Scenario) -> dict[tuple[str, str], Table]:
     """Name every table of a farm, and every entry of its lists."""
-    found: dict[tuple[str, str], Table] = {}
+    result: dict[tuple[str, str], Table] = {}
     for name, _, is_list in TABLES:
         if name == "machines.wear":
             for machine in scenario.machines:
                 for row in machine.wear:
-                    found[name, f"{machine.name}: {row.part}"] = row
+                    result[name, f"{machine.name}: {row.part}"] = row
         elif is_list:
-            found |= {(name, entry.name): entry for entry in getattr(scenario, name)}
+            result |= {(name, entry.name): entry for entry in getattr(scenario, name)}
         elif isinstance(table := getattr(scenario, name), Table):
-            found[name, ""] = table
-    return found
+            result[name, ""] = table
+    return result
 
 
 def _in_units(value: object, detail: About, own: str, units: str) -> object:
@@ -123,20 +123,20 @@ def differences(first: Scenario, second: Scenario) -> tuple[Difference, ...]:
     """
     ours, theirs = _entries(first), _entries(second)
     units = (first.scenario.units, second.scenario.units)
-    found: list[Difference] = []
+    result: list[Difference] = []
     for key in dict.fromkeys((*ours, *theirs)):
         table, entry = key
         if key in ours and key in theirs:
-            found += _fields(table, entry, (ours[key], theirs[key]), units)
+            result += _fields(table, entry, (ours[key], theirs[key]), units)
         elif entry:
             there = key in ours
-            found.append(Difference(table, entry, "", None, there or None, (not there) or None))
+            result.append(Difference(table, entry, "", None, there or None, (not there) or None))
         else:
             whole = ours.get(key, theirs.get(key))
             there = key in ours
             if whole is not None:
-                found.append(Difference(table, "", "", None, there or None, (not there) or None))
-    return tuple(sorted(found, key=_not_a_price))
+                result.append(Difference(table, "", "", None, there or None, (not there) or None))
+    return tuple(sorted(result, key=_not_a_price))
 
 
 def _not_a_price(difference: Difference) -> bool:

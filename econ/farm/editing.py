@@ -98,17 +98,17 @@ def place_of(path: object) -> Place:
     if not known or (wear is not None and table != "machines"):
         message = "no form has such a table"
         raise RefusedError(message)
-    found = Place(
+    result = Place(
         table,
         None if entry is None else int(entry),
         None if wear is None else int(wear),
         field,
         point or "",
     )
-    if field not in found.model.model_fields or (table, field) in UNSHOWN:
+    if field not in result.model.model_fields or (table, field) in UNSHOWN:
         message = "no form has such a field"
         raise RefusedError(message)
-    return found
+    return result
 
 
 def table_of(document: Json, place: Place) -> Json | None:
@@ -338,32 +338,32 @@ def shape_of(document: Json) -> object:
     object
         Equal for farms whose forms have the same boxes.
     """
-    found: list[object] = []
+    result: list[object] = []
     for choice in WAY_QUESTIONS:
         table = choice.split(".")[0]
         value = document.get(table)
-        found += [
+        result += [
             (way_chosen(row, choice), bool(row.get("thinner")))
             for row in (value if isinstance(value, list) else [value])
             if isinstance(row, dict)
         ]
     thinners = document.get("thinners")
     rows = thinners if isinstance(thinners, list) else []
-    found += [isinstance(row, dict) and isinstance(row.get("price"), str) for row in rows]
-    return found
+    result += [isinstance(row, dict) and isinstance(row.get("price"), str) for row in rows]
+    return result
 
 
 def waiting_ways(document: Json) -> list[str]:
     """List the choices of ways that are begun and do not count yet, by their path in a form."""
-    found = []
+    result = []
     for choice in WAY_QUESTIONS:
         table, word = choice.split(".")
         value = document.get(table)
         listed = isinstance(value, list)
         for k, row in enumerate(value if isinstance(value, list) else [value]):
             if isinstance(row, dict) and _changes_way(row, choice):
-                found.append(f"{table}.{k}#way.{word}" if listed else f"{table}#way.{word}")
-    return found
+                result.append(f"{table}.{k}#way.{word}" if listed else f"{table}#way.{word}")
+    return result
 
 
 def _is_waiting(table: Json, name: str, field: str) -> bool:
@@ -418,12 +418,12 @@ def edited(document: Json, values: dict[str, Any]) -> Json | None:
     """
     _check_texts(values)
     ways = {path: value for path, value in values.items() if "#way." in path}
-    found = _copy(document)
+    result = _copy(document)
     units = units_of(document)
     for place, typed in _group({p: v for p, v in values.items() if p not in ways}).items():
-        table = table_of(found, place)
+        table = table_of(result, place)
         if table is None and place.entry is None:
-            table = found.setdefault(place.table, {}) if place.table not in found else None
+            table = result.setdefault(place.table, {}) if place.table not in result else None
         if table is None:
             continue
         kind, tied = typed.pop("source", None), typed.pop("tied", None)
@@ -432,15 +432,15 @@ def edited(document: Json, values: dict[str, Any]) -> Json | None:
             if tied not in ("", *PRICE_NAMES):
                 message = "no such fuel"
                 raise RefusedError(message)
-            _edit(found, place, table, tied or _own_price(found, now))
+            _edit(result, place, table, tied or _own_price(result, now))
         elif typed:
-            _edit(found, place, table, _read(place, shown_value(table, place.field), typed, units))
-        if kind is not None and kind != source_of(found, place):
-            _set_source(found, place, kind)
+            _edit(result, place, table, _read(place, shown_value(table, place.field), typed, units))
+        if kind is not None and kind != source_of(result, place):
+            _set_source(result, place, kind)
     for path, value in ways.items():
-        _edit_way(found, path, value or "")
-    found = {table: value for table, value in found.items() if value != {} or table in document}
-    return None if same(found, document) else following(document, found)
+        _edit_way(result, path, value or "")
+    result = {table: value for table, value in result.items() if value != {} or table in document}
+    return None if same(result, document) else following(document, result)
 
 
 def _edit_way(document: Json, path: str, text: str) -> None:
@@ -508,17 +508,17 @@ def _rows(document: Json, path: object) -> tuple[list[Any], int | None, str]:
     table, entry, wear, row = match.groups()
     if wear is None:
         rows = document.setdefault(table, [])
-        found, place, name = rows, entry, table
+        result, place, name = rows, entry, table
     else:
         machines = document.get(table)
         if not isinstance(machines, list) or entry is None or int(entry) >= len(machines):
             message = "no such machine"
             raise RefusedError(message)
-        found, place, name = machines[int(entry)].setdefault("wear", []), row, "machines.wear"
-    if not isinstance(found, list) or (place is not None and int(place) >= len(found)):
+        result, place, name = machines[int(entry)].setdefault("wear", []), row, "machines.wear"
+    if not isinstance(result, list) or (place is not None and int(place) >= len(result)):
         message = "no such entry"
         raise RefusedError(message)
-    return found, None if place is None else int(place), name
+    return result, None if place is None else int(place), name
 
 
 _FIRST_NAMES = {

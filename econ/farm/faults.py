@@ -171,15 +171,15 @@ def explain(error: ValidationError, document: dict[str, Any], origins: Origins) 
     for row in rows:
         if row["type"] == "extra_forbidden":
             unknown.setdefault(tuple(row["loc"][:-1]), []).append(str(row["loc"][-1]))
-    found = []
+    result = []
     for row in rows:
         message, with_value = _message(row, unknown)
         if message is None:
             continue
         place = place_of(row["loc"], document)
         value = shown(row["input"]) if with_value else None
-        found.append(Problem(origins.of(place), where(place), value, message))
-    return found
+        result.append(Problem(origins.of(place), where(place), value, message))
+    return result
 
 
 def problems_of(

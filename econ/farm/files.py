@@ -168,11 +168,11 @@ def chain(path: Path) -> list[Link]:
     ScenarioError
         If one of them cannot be read.
     """
-    found: list[Link] = []
+    result: list[Link] = []
     seen: set[str] = set()
     following: Path | None = path
     while following is not None:
-        real = _real(following, found[0].path if found else None)
+        real = _real(following, result[0].path if result else None)
         if real in seen:
             raise _refuse(path, f"extends itself by way of {following.name}")
         if len(seen) == _LONGEST_CHAIN:
@@ -181,18 +181,18 @@ def chain(path: Path) -> list[Link]:
         try:
             link = _parse(following)
         except ScenarioError as error:
-            if not found:
+            if not result:
                 raise
-            by = found[0].path
+            by = result[0].path
             raise ScenarioError(
                 tuple(
-                    Problem(str(by), "[scenario] extends", shown(_named(found[0])), p.message)
+                    Problem(str(by), "[scenario] extends", shown(_named(result[0])), p.message)
                     for p in error.problems
                 )
             ) from error
-        found.insert(0, link)
+        result.insert(0, link)
         following = _extended(link.document, following)
-    return found
+    return result
 
 
 def laid(links: list[Link]) -> tuple[Document, Origins, list[Problem]]:
@@ -313,11 +313,11 @@ def usual_wear(engine: str, units: str) -> tuple[Wear, ...]:
         Costs are US dollars taken as the file's money: judgement, no source.
     """
     factor = 1.0 if units == "us" else 1.0 / LITRES_PER_GALLON
-    found = []
+    result = []
     for row in _usual_rows().get(engine, []):
         rates = {key: value * factor for key, value in row["extra_failures"].items()}
-        found.append(Wear.model_validate({**row, "extra_failures": rates}))
-    return tuple(found)
+        result.append(Wear.model_validate({**row, "extra_failures": rates}))
+    return tuple(result)
 
 
 def write_new(path: Path, content: str | bytes) -> None:

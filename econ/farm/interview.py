@@ -682,15 +682,15 @@ def _price_table(read: _Reader, kinds: list[MachineKind], thinner: str) -> dict[
 def _sources(read: _Reader, tables: list[tuple[str, dict[str, object]]]) -> dict[str, str]:
     """Say of each answered number where it comes from."""
     prices, bills = read.chosen("prices_source"), read.chosen("bills_source")
-    found: dict[str, str] = {}
+    result: dict[str, str] = {}
     for table, values in tables:
         name = values.get("name")
         for field, value in values.items():
             if isinstance(value, Said):
                 kind = {"prices": prices, "machines": bills}.get(table, "guess")
                 middle = f"{name}." if name is not None else ""
-                found[f"{table}.{middle}{field}"] = kind
-    return found
+                result[f"{table}.{middle}{field}"] = kind
+    return result
 
 
 _TOP = """\

@@ -80,6 +80,6 @@ def with_known(scenario: Scenario, known: Mapping[tuple[str | int, ...], Known])
     Scenario
         Expected values, draws and swings of it take what is known.
     """
-    found = scenario.model_copy()
-    found._known = dict(known)
-    return found
+    result = scenario.model_copy()
+    result._known = dict(known)
+    return result

@@ -47,14 +47,16 @@ class Layout:
 
     def cells(self, line: str) -> dict[str, str]:
         """Split a line into cells by column, stripped; missing ones are empty."""
-        found = split(line, self.separator)
-        if len(found) > len(self.names) and any(cell.strip() for cell in found[len(self.names) :]):
+        result = split(line, self.separator)
+        if len(result) > len(self.names) and any(
+            cell.strip() for cell in result[len(self.names) :]
+        ):
             message = (
-                f"has {len(found)} cells where the header has {len(self.names)}; put text that"
+                f"has {len(result)} cells where the header has {len(self.names)}; put text that"
                 f' holds "{self.separator}" in quotes'
             )
             raise LineError(message)
-        padded = [*found, *[""] * len(self.names)]
+        padded = [*result, *[""] * len(self.names)]
         return {name: cell.strip() for name, cell in zip(self.names, padded, strict=False) if name}
 
 

@@ -105,12 +105,12 @@ def _known(which: str, names: Iterable[str]) -> str | None:
 
 
 def _named(which: str, names: tuple[str, ...], kind: str) -> str:
-    found = _known(which, names)
-    if found is None:
+    result = _known(which, names)
+    if result is None:
         allowed = ", ".join(f'"{name}"' for name in names) or "none is listed"
         message = f"no {kind} of that name in the farm; allowed: {allowed}{near(which, names)}"
         raise CellError("which", which, message)
-    return found
+    return result
 
 
 def _which(what: str, which: str, names: Names) -> str:
@@ -140,15 +140,15 @@ def _which(what: str, which: str, names: Names) -> str:
 
 def _date(text: str, today: datetime.date | None) -> datetime.date:
     try:
-        found = datetime.date.fromisoformat(text)
+        result = datetime.date.fromisoformat(text)
     except ValueError as error:
         raise CellError("date", text, "allowed: a day such as 2026-03-14") from error
     if len(text) != len("2026-03-14"):
         raise CellError("date", text, "allowed: a day such as 2026-03-14")
-    if found < _EARLIEST or (today is not None and found > today):
+    if result < _EARLIEST or (today is not None and result > today):
         until = f" to {today}" if today is not None else ""
         raise CellError("date", text, f"allowed: days from {_EARLIEST}{until}")
-    return found
+    return result
 
 
 def _number(name: str, text: str, layout: Layout, units: str) -> float | None:
@@ -481,11 +481,11 @@ def _by_line(faults: list[Problem]) -> tuple[Problem, ...]:
 def _twice(rows: list[Row]) -> tuple[tuple[Row, Row], ...]:
     """Find rows that say the same as an earlier one; a dip may well find the same."""
     seen: dict[tuple[object, ...], Row] = {}
-    found = []
+    result = []
     for row in sorted(rows, key=lambda row: row.id):
         earlier = seen.get(row.content)
         if earlier is None:
             seen[row.content] = row
         else:
-            found.append((earlier, row))
-    return tuple(found)
+            result.append((earlier, row))
+    return tuple(result)

@@ -133,7 +133,7 @@ def _cells(
 ) -> dict[str, str]:
     """Write a row's values as the file writes them, volumes in its columns' units."""
     litres = LITRES_PER_GALLON if units == "us" else 1.0
-    found = {"id": str(number)}
+    result = {"id": str(number)}
     for key, value in values.items():
         if value is None or value == "":
             continue
@@ -142,10 +142,10 @@ def _cells(
         if key in NUMBERS and isinstance(value, int | float):
             unit = layout.litres.get(key, litres)
             plain = float(value) if unit == litres else float(value) * litres / unit
-            found[key] = _written(plain, layout.decimal)
+            result[key] = _written(plain, layout.decimal)
         else:
-            found[key] = " ".join(str(value).split())
-    return {column.key: found.get(column.key, "") for column in COLUMNS}
+            result[key] = " ".join(str(value).split())
+    return {column.key: result.get(column.key, "") for column in COLUMNS}
 
 
 def _line(cells: Mapping[str, str], layout: Layout) -> bytes:

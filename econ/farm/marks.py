@@ -29,7 +29,7 @@ class Mark:
 
 def _tables(document: Json) -> list[tuple[str, type[Table], Json, list[str]]]:
     """List every table of a farm: its path, model, values and the steps that name it."""
-    found: list[tuple[str, type[Table], Json, list[str]]] = []
+    result: list[tuple[str, type[Table], Json, list[str]]] = []
     for table in SECTIONS:
         value = document.get(table)
         if table in LISTS and isinstance(value, list):
@@ -37,17 +37,17 @@ def _tables(document: Json) -> list[tuple[str, type[Table], Json, list[str]]]:
                 if not isinstance(row, dict):
                     continue
                 steps = [table, str(row.get("name") or f"#{k + 1}")]
-                found.append((f"{table}.{k}", MODELS[table], row, steps))
+                result.append((f"{table}.{k}", MODELS[table], row, steps))
                 wear = row.get("wear") if table == "machines" else None
                 for n, part in enumerate(wear if isinstance(wear, list) else []):
                     if isinstance(part, dict):
                         inner = [*steps, "wear", str(part.get("part") or f"#{n + 1}")]
-                        found.append(
+                        result.append(
                             (f"{table}.{k}.wear.{n}", MODELS["machines.wear"], part, inner)
                         )
         elif isinstance(value, dict):
-            found.append((table, MODELS[table], value, [table]))
-    return found
+            result.append((table, MODELS[table], value, [table]))
+    return result
 
 
 def marks(document: Json) -> list[Mark]:
@@ -65,7 +65,7 @@ def marks(document: Json) -> list[Mark]:
         the model says.
     """
     units = units_of(document)
-    found = []
+    result = []
     for path, model, table, steps in _tables(document):
         for field in model.model_fields:
             value = shown_value(table, field)
@@ -75,8 +75,8 @@ def marks(document: Json) -> list[Mark]:
             place = where([*steps, field])
             wrong = box_faults(value, detail, units)
             for point, text in wrong.items():
-                found.append(Mark(f"{path}.{field}", point, "fault", text, place))
+                result.append(Mark(f"{path}.{field}", point, "fault", text, place))
             odd = "" if wrong else unusual(value, detail, units)
             if odd:
-                found.append(Mark(f"{path}.{field}", "", "warning", odd, place))
-    return found
+                result.append(Mark(f"{path}.{field}", "", "warning", odd, place))
+    return result

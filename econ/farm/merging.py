@@ -37,31 +37,31 @@ def duplicates(document: Document, file: str) -> list[Problem]:
     -------
     list of Problem
     """
-    found = []
+    result = []
     for table, value in document.items():
         if not _is_list_of_tables(value):
             continue
-        found += _twice(value, name_key(table), (table,), file)
+        result += _twice(value, name_key(table), (table,), file)
         if table == "machines":
             for machine in value:
                 wear = machine.get("wear")
                 if _is_list_of_tables(wear):
                     place = ("machines", str(machine.get("name")), "wear")
-                    found += _twice(wear, "part", place, file)
-    return found
+                    result += _twice(wear, "part", place, file)
+    return result
 
 
 def _twice(entries: list[Document], key: str, place: tuple[str, ...], file: str) -> list[Problem]:
     seen: set[str] = set()
-    found = []
+    result = []
     for entry in entries:
         name = entry.get(key)
         if isinstance(name, str) and name in seen:
             message = "two entries of one name in one file; allowed: each name once"
-            found.append(Problem(file, where((*place, name, key)), shown(name), message))
+            result.append(Problem(file, where((*place, name, key)), shown(name), message))
         if isinstance(name, str):
             seen.add(name)
-    return found
+    return result
 
 
 def drop_other_ways(base: Document, over: Document, table: str) -> Document:

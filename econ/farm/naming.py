@@ -88,10 +88,10 @@ def without_names(document: Document, gone: Mapping[str, set[str]]) -> Document:
     dict
         Kit, bills and additives that hung on removed entries alone are left out with them.
     """
-    found = document
+    result = document
     for table, key, others in _LISTED:
         names = set().union(*(gone.get(other, set()) for other in others))
-        rows = found.get(table)
+        rows = result.get(table)
         touched = any(not names.isdisjoint(map(str, _in_list(row, key))) for row in _rows(rows))
         if not touched or not isinstance(rows, list):
             continue
@@ -103,20 +103,20 @@ def without_names(document: Document, gone: Mapping[str, set[str]]) -> Document:
                 kept.append(row)
             elif after or key != "serves":
                 kept.append({**row, key: after})
-        found = {**found, table: kept}
-    reserve = found.get("reserve")
+        result = {**result, table: kept}
+    reserve = result.get("reserve")
     if isinstance(reserve, dict) and isinstance(reserve.get("thinners"), dict):
         thinners = gone.get("thinners", set())
         left = {name: v for name, v in reserve["thinners"].items() if name not in thinners}
-        found = {**found, "reserve": {**reserve, "thinners": left}}
-    return found
+        result = {**result, "reserve": {**reserve, "thinners": left}}
+    return result
 
 
 def _lists_renamed(document: Document, table: str, old: str, new: str) -> Document:
     """Write a new name into every list that holds the old one."""
-    found = document
+    result = document
     for held, key, others in _LISTED:
-        rows = found.get(held)
+        rows = result.get(held)
         if table not in others or not isinstance(rows, list):
             continue
         renamed = [
@@ -125,25 +125,25 @@ def _lists_renamed(document: Document, table: str, old: str, new: str) -> Docume
             else row
             for row in rows
         ]
-        found = {**found, held: renamed}
-    reserve = found.get("reserve")
+        result = {**result, held: renamed}
+    reserve = result.get("reserve")
     if table == "thinners" and isinstance(reserve, dict):
         thinners = reserve.get("thinners")
         if isinstance(thinners, dict) and old in thinners:
             on_hand = {new if name == old else name: v for name, v in thinners.items()}
-            found = {**found, "reserve": {**reserve, "thinners": on_hand}}
-    return found
+            result = {**result, "reserve": {**reserve, "thinners": on_hand}}
+    return result
 
 
 def _moved(document: Document, old: str, new: str) -> Document:
     notes = _notes(document)
     if not any(path.startswith(old) for path in notes):
         return document
-    found = {
+    result = {
         new + path.removeprefix(old) if path.startswith(old) else path: kind
         for path, kind in notes.items()
     }
-    return {**document, "scenario": {**document["scenario"], "sources": found}}
+    return {**document, "scenario": {**document["scenario"], "sources": result}}
 
 
 def _thinners_renamed(document: Document, old: str, new: str) -> Document:
@@ -206,7 +206,7 @@ def following(before: Document, after: Document) -> Document:
         ``after``, mended where it must be; neither is changed.
     """
     was = {place: (start, names) for start, place, names in _lists(before)}
-    found = after
+    result = after
     for start, place, names in _lists(after):
         if place not in was:
             continue
@@ -214,10 +214,10 @@ def following(before: Document, after: Document) -> Document:
         if len(old) == len(names):
             for k, name in enumerate(names):
                 if name != old[k]:
-                    found = _renamed(found, start, (old, names), k)
+                    result = _renamed(result, start, (old, names), k)
         elif len(old) > len(names):
             gone = tuple(f"{start}{name}." for name in old if name not in names)
-            found = without_notes(found, gone) if gone else found
+            result = without_notes(result, gone) if gone else result
             lost = {name for name in old if name not in names}
-            found = without_names(found, {start.removesuffix("."): lost}) if lost else found
-    return found
+            result = without_names(result, {start.removesuffix("."): lost}) if lost else result
+    return result

@@ -130,11 +130,11 @@ def _fuel_per_year(machine: Machine, read: _Reader) -> Floats:
 def _wear(scenario: Scenario, machine: Machine, read: _Reader) -> tuple[WearPart, ...]:
     """Return a machine's wear rows, its class's usual ones where it has none."""
     rows = machine.wear or usual_wear(machine.engine, scenario.scenario.units)
-    found = []
+    result = []
     for k, row in enumerate(rows):
         inner = read.inner(row, "wear", k)
-        found.append(WearPart(row.part, inner.number("cost"), inner.number("extra_failures")))
-    return tuple(found)
+        result.append(WearPart(row.part, inner.number("cost"), inner.number("extra_failures")))
+    return tuple(result)
 
 
 def _flags(months: Sequence[int] | None, *, absent: bool) -> tuple[bool, ...]:
@@ -319,9 +319,9 @@ def _loan(loan: Loan | None, read: Callable[..., _Reader]) -> LoanInputs | None:
     """Read the loan, if there is one."""
     if loan is None:
         return None
-    found = read(loan, "loan")
+    result = read(loan, "loan")
     return LoanInputs(
-        found.number("amount"), found.number("rate"), loan.years, loan.payments_per_year
+        result.number("amount"), result.number("rate"), loan.years, loan.payments_per_year
     )
 
 

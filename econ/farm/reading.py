@@ -245,7 +245,7 @@ def box_faults(value: Any, detail: About, units: Units) -> dict[str, str]:
     if not isinstance(value, dict):
         text = _number_fault(value, detail, units)
         return {"likely": text} if text else {}
-    found = {
+    result = {
         point: text
         for point, _ in POINTS
         if point in value and (text := _number_fault(value[point], detail, units))
@@ -253,15 +253,15 @@ def box_faults(value: Any, detail: About, units: Units) -> dict[str, str]:
     missing = [point for point, _ in POINTS if value.get(point) is None]
     given = " and ".join(f"“{_SAYS[point]}”" for point, _ in POINTS if point not in missing)
     for point in missing:
-        found[point] = f"Fill in “{_SAYS[point]}” too, or leave {given} empty."
-    if found:
-        return found
+        result[point] = f"Fill in “{_SAYS[point]}” too, or leave {given} empty."
+    if result:
+        return result
     low, likely, high = (value[point] for point, _ in POINTS)
     if low > likely:
-        found["low"] = "“At least” must not be above “most likely”."
+        result["low"] = "“At least” must not be above “most likely”."
     if likely > high:
-        found["high"] = "“At most” must not be below “most likely”."
-    return found
+        result["high"] = "“At most” must not be below “most likely”."
+    return result
 
 
 def outside(value: float, ranges: tuple[Usual, ...]) -> Usual | None:

@@ -77,7 +77,7 @@ def defaults_used(scenario: Scenario) -> tuple[Note, ...]:
         "sources",
         "energy_per_volume",
     }
-    found = []
+    result = []
     for table, heading, entry in _entries(scenario):
         for field, info in type(entry).model_fields.items():
             unused = field in entry.model_fields_set or field in skipped or table == "prices"
@@ -87,8 +87,8 @@ def defaults_used(scenario: Scenario) -> tuple[Note, ...]:
             unit = unit_label(detail.dimension, header.units, header.currency)
             plain = detail.default or _shown(info.default)
             with_unit = f"{plain} ({unit})" if _is_number(info.default) else plain
-            found.append(Note(f"{heading} {field}", with_unit))
-    return tuple(found)
+            result.append(Note(f"{heading} {field}", with_unit))
+    return tuple(result)
 
 
 def _is_number(value: object) -> bool:
@@ -122,13 +122,13 @@ def assumed(scenario: Scenario) -> tuple[Note, ...]:
     -------
     tuple of Note
     """
-    found = []
+    result = []
     for machine in scenario.machines:
         heading = f'[[machines]] "{machine.name}"'
         rows = usual_wear(machine.engine, scenario.scenario.units)
         if not machine.wear and rows:
             parts = ", ".join(row.part for row in rows)
-            found.append(
+            result.append(
                 Note(
                     f"{heading} wear",
                     f"the usual rows of {machine.engine} stand in (judgement, US dollars taken as"
@@ -137,10 +137,10 @@ def assumed(scenario: Scenario) -> tuple[Note, ...]:
             )
         if machine.thinner and machine.thinner_share is None and machine.viscosity_limit is None:
             limit = USUAL_LIMITS[machine.engine]
-            found.append(
+            result.append(
                 Note(f"{heading} viscosity_limit", f"{limit:g} cSt, usual for {machine.engine}")
             )
-    found += [
+    result += [
         Note(
             f'[[thinners]] "{thinner.name}" price',
             "diesel with a price of its own does not move with the fuel it replaces; name the"
@@ -149,7 +149,7 @@ def assumed(scenario: Scenario) -> tuple[Note, ...]:
         for thinner in scenario.thinners
         if thinner.kind == "diesel" and not isinstance(thinner.price, str)
     ]
-    return tuple(found)
+    return tuple(result)
 
 
 def _likely(value: object) -> float | None:
@@ -182,7 +182,7 @@ def odd_values(scenario: Scenario) -> tuple[Note, ...]:
     tuple of Note
     """
     header = scenario.scenario
-    found = []
+    result = []
     for _, heading, entry in _entries(scenario):
         for field in type(entry).model_fields:
             value = _likely(getattr(entry, field))
@@ -194,14 +194,14 @@ def odd_values(scenario: Scenario) -> tuple[Note, ...]:
             if usual is not None:
                 unit = unit_label(detail.dimension, header.units, header.currency)
                 of = f" ({usual.of})" if usual.of else ""
-                found.append(
+                result.append(
                     Note(
                         f"{heading} {field} = {value:g}",
                         f"people commonly see {usual.low:.3g} to {usual.high:.3g} {unit}{of};"
                         f" {usual.source}",
                     )
                 )
-    return tuple(found)
+    return tuple(result)
 
 
 def odd_outcome(scenario: Scenario, outcome: Outcome) -> tuple[Note, ...]:

@@ -104,17 +104,17 @@ def _negated_remainder(dividend: Polynomial, divisor: Polynomial) -> Polynomial:
 def _quotient(dividend: Polynomial, divisor: Polynomial) -> Polynomial:
     """Divide without remainder, up to a factor."""
     rest = [Fraction(c) for c in dividend]
-    found: list[Fraction] = []
+    result: list[Fraction] = []
     while len(rest) >= len(divisor):
         factor, shift = rest[-1] / divisor[-1], len(rest) - len(divisor)
-        found.insert(0, factor)
+        result.insert(0, factor)
         for k, c in enumerate(divisor):
             rest[shift + k] -= factor * c
         rest.pop()
     shared = 1
-    for factor in found:
+    for factor in result:
         shared *= factor.denominator // gcd(shared, factor.denominator)
-    return _reduced([int(factor * shared) for factor in found])
+    return _reduced([int(factor * shared) for factor in result])
 
 
 def _sign(polynomial: Polynomial, x: Fraction) -> int:

@@ -63,10 +63,10 @@ def interest_by_year(
 
     each = np.asarray(rate, dtype=np.float64) / payments_per_year
     count = payments_per_year * years
-    found = []
+    result = []
     # Without interest the library divides by the rate before it takes the other branch.
     with np.errstate(all="ignore"):
         for year in range(years):
             periods = range(year * payments_per_year + 1, (year + 1) * payments_per_year + 1)
-            found.append(total([-npf.ipmt(each, period, count, amount) for period in periods]))
-    return tuple(found)
+            result.append(total([-npf.ipmt(each, period, count, amount) for period in periods]))
+    return tuple(result)

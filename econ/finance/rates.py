@@ -118,24 +118,24 @@ def _isolate(powers: Floats, low: float, high: float) -> _Isolated:
     matrix = _bernstein(degree, low, high)
     control, weight = _times(matrix, powers), _times(matrix, np.abs(powers))
     pieces = _Pieces(np.arange(rows), np.full(rows, low), np.full(rows, high), control, weight)
-    found = _Isolated(rows)
+    result = _Isolated(rows)
     # The matrix, the sums and each halving add rounding errors of so many last places.
     places = 4.0 * (degree + 2)
     while True:
         doubtful = np.abs(pieces.control) <= places * _EPSILON * pieces.weight
         unsure = doubtful.any(axis=0)
-        found.unsure[pieces.rows[unsure]] = True
+        result.unsure[pieces.rows[unsure]] = True
         positive = pieces.control > 0.0
         turns = positive[1:] != positive[:-1]
         changes = np.where(unsure, 0, np.count_nonzero(turns, axis=0))
         ones = np.flatnonzero(changes == 1)
         if ones.size:
-            found.add(pieces, ones, turns)
+            result.add(pieces, ones, turns)
         # Two roots are enough to know that there is not one.
-        open_rows = (found.count < 2) & ~found.unsure
+        open_rows = (result.count < 2) & ~result.unsure
         more = np.flatnonzero((changes > 1) & open_rows[pieces.rows])
         if not more.size:
-            return found
+            return result
         pieces = pieces.halved(more)
         places += 2.0 * (degree + 2)
 
@@ -152,7 +152,7 @@ def _value_and_slope(powers: Floats, x: Floats) -> tuple[Floats, Floats]:
 
 def _polish(powers: Floats, low: Floats, high: Floats, guess: Floats, rises: Flags) -> Floats:
     """Find the one root in each bracket: Newton's steps, halving where one leads astray."""
-    found = np.empty(powers.shape[1])
+    result = np.empty(powers.shape[1])
     rows = np.arange(powers.shape[1])
     x, step = guess, high - low
     while True:
@@ -167,10 +167,10 @@ def _polish(powers: Floats, low: Floats, high: Floats, guess: Floats, rises: Fla
         following = np.where(close | (steady & shrinks), newton, 0.5 * (low + high))
         step, x = np.abs(following - x), following
         if close.all():
-            found[rows] = x
-            return found
+            result[rows] = x
+            return result
         if 2 * np.count_nonzero(close) > rows.size:
-            found[rows[close]] = x[close]
+            result[rows[close]] = x[close]
             rest = ~close
             powers, rows, rises = powers[:, rest], rows[rest], rises[rest]
             low, high, x, step = low[rest], high[rest], x[rest], step[rest]
@@ -178,14 +178,14 @@ def _polish(powers: Floats, low: Floats, high: Floats, guess: Floats, rises: Fla
 
 def _only_root(powers: Floats, low: float, high: float) -> tuple[Floats, Flags, Flags]:
     """Return each row's one root in an interval or NaN, where it has none, and where in doubt."""
-    found = _isolate(powers, low, high)
+    result = _isolate(powers, low, high)
     root = np.full(powers.shape[1], np.nan)
-    one = np.flatnonzero((found.count == 1) & ~found.unsure)
+    one = np.flatnonzero((result.count == 1) & ~result.unsure)
     if one.size:
         root[one] = _polish(
-            powers[:, one], found.low[one], found.high[one], found.guess[one], found.rises[one]
+            powers[:, one], result.low[one], result.high[one], result.guess[one], result.rises[one]
         )
-    return root, (found.count == 0) & ~found.unsure, found.unsure
+    return root, (result.count == 0) & ~result.unsure, result.unsure
 
 
 def only_rate(flows: Floats) -> Floats:

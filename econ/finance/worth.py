@@ -231,13 +231,13 @@ def first_reach(running: Floats, target: Numeric) -> Floats:
     """
     goal = np.asarray(target, dtype=np.float64)
     shape = np.broadcast_shapes(np.shape(running[0]), goal.shape)
-    found = np.where(running[0] >= goal, 0.0, np.full(shape, np.nan))
+    result = np.where(running[0] >= goal, 0.0, np.full(shape, np.nan))
     for y in range(1, len(running)):
-        crosses = np.isnan(found) & (running[y] >= goal)
+        crosses = np.isnan(result) & (running[y] >= goal)
         rise = np.where(crosses, running[y] - running[y - 1], 1.0)
         within = np.where(crosses, (goal - running[y - 1]) / rise, 0.0)
-        found = np.where(crosses, y - 1.0 + within, found)
-    return found
+        result = np.where(crosses, y - 1.0 + within, result)
+    return result
 
 
 def stays_reached(running: Floats, target: Numeric) -> Floats:

@@ -133,7 +133,7 @@ def fire_class(flash: float) -> FireClass:
         return FIRE_CLASSES[0]
     if flash < FIRE_CLASSES[0].below:
         return FIRE_CLASSES[0]
-    return next(found for found in FIRE_CLASSES[1:] if flash <= found.below)
+    return next(result for result in FIRE_CLASSES[1:] if flash <= result.below)
 
 
 def flash_text(flash: float, wording: Wording) -> str:
@@ -166,8 +166,8 @@ class RuleClass:
 
 
 RULE_CLASSES = {
-    found.key: found
-    for found in (
+    result.key: result
+    for result in (
         RuleClass(
             "own_oil_and_diesel", "own oil and diesel",
             "40 CFR 279.10(d) and 279.20(a)(3) treat your own used oil, once mixed with diesel for"

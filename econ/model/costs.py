@@ -429,11 +429,11 @@ def rungs(costs: dict[str, Floats], volume: Floats) -> dict[str, Floats]:
     """
     safe = np.where(volume > 0.0, volume, 1.0)
     reached = _ZERO
-    found = {}
+    result = {}
     for rung, amount in _by_rung(costs).items():
         reached = reached + amount
-        found[rung] = np.where(volume > 0.0, reached / safe, np.nan)
-    return found
+        result[rung] = np.where(volume > 0.0, reached / safe, np.nan)
+    return result
 
 
 def savings(costs: dict[str, Floats], fuel_not_bought: Floats) -> dict[str, Floats]:

@@ -81,8 +81,10 @@ def loan_of(outcome: Outcome) -> Loan | None:
         payment_per_year=yearly,
         interest=tuple(interest),
         left_after_payment={
-            key: tuple(flow + amount for flow, amount in zip(found.ledger.flows, paid, strict=True))
-            for key, found in outcome.ledgers.items()
+            key: tuple(
+                flow + amount for flow, amount in zip(result.ledger.flows, paid, strict=True)
+            )
+            for key, result in outcome.ledgers.items()
         },
         cover=np.where(yearly > 0.0, saving / np.where(yearly > 0.0, yearly, 1.0), np.nan),
         npv_change=loan.amount + _worth(paid, inputs.finance.discount_rate),

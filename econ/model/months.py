@@ -154,7 +154,7 @@ def _demands(
     inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...], order: tuple[int, ...]
 ) -> tuple[_Demand, ...]:
     """Work out, for each calendar month, the clean oil wanted and what thinner allows of it."""
-    found = []
+    result = []
     for month in range(12):
         wants = []
         for index in order:
@@ -168,8 +168,8 @@ def _demands(
         wanted = sum((want for _, want, _ in wants), np.zeros(()))
         unlimited = _burn(inputs, tuple(wants), np.asarray(np.inf))
         ceiling = unlimited.total + inputs.process.clean_storage
-        found.append(_Demand(tuple(wants), wanted, ceiling))
-    return tuple(found)
+        result.append(_Demand(tuple(wants), wanted, ceiling))
+    return tuple(result)
 
 
 def _burn(inputs: Inputs, wants: tuple[tuple[int, Floats, Blend], ...], clean: Floats) -> _Burned:
@@ -259,13 +259,13 @@ def _burned_by_season(
     inputs: Inputs, demands: tuple[_Demand, ...], steps: list[_Step]
 ) -> dict[tuple[int, bool], tuple[Floats, Blend]]:
     """Add up the oil each machine burned in winter and outside; its blend is one a season."""
-    found: dict[tuple[int, bool], tuple[Floats, Blend]] = {}
+    result: dict[tuple[int, bool], tuple[Floats, Blend]] = {}
     for month, (demand, step) in enumerate(zip(demands, steps, strict=True)):
         for (k, _, mix), taken in zip(demand.wants, step.burned.taken, strict=True):
             key = (k, inputs.winter_months[month])
-            before = found.get(key)
-            found[key] = (taken if before is None else before[0] + taken, mix)
-    return found
+            before = result.get(key)
+            result[key] = (taken if before is None else before[0] + taken, mix)
+    return result
 
 
 def _flows(
@@ -328,7 +328,7 @@ def _months(
     """Return the twelve months of a year as shown."""
     zero: Floats = np.zeros(())
     codes = _bottlenecks(supply, demands, steps)
-    found = []
+    result = []
     for month, (demand, step, code) in enumerate(zip(demands, steps, codes, strict=True)):
         blend, thinner, replaced = zero, zero, zero
         for (_, _, mix), taken in zip(demand.wants, step.burned.taken, strict=True):
@@ -336,7 +336,7 @@ def _months(
             blend = blend + volume
             thinner = thinner + volume * mix.thinner_share
             replaced = replaced + volume / mix.volume_per_replaced
-        found.append(
+        result.append(
             Month(
                 month=month + 1,
                 wanted=demand.wanted,
@@ -352,7 +352,7 @@ def _months(
                 bottleneck=code,
             )
         )
-    return tuple(found)
+    return tuple(result)
 
 
 def _settled(

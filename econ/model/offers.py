@@ -85,14 +85,14 @@ def with_pump_fuels(inputs: Inputs, machines: tuple[int, ...]) -> tuple[Inputs, 
     (Inputs, dict of str to int)
         The farm, and the thinner that is each fuel.
     """
-    thinners, found = list(inputs.thinners), {}
+    thinners, result = list(inputs.thinners), {}
     for fuel in dict.fromkeys(inputs.machines[k].replaces for k in machines):
         index = _listed_pump(inputs, fuel)
         if index is None:
             index = len(thinners)
             thinners.append(pump_fuel(inputs, fuel))
-        found[fuel] = index
-    return replace(inputs, thinners=tuple(thinners)), found
+        result[fuel] = index
+    return replace(inputs, thinners=tuple(thinners)), result
 
 
 def offers(
@@ -116,15 +116,15 @@ def offers(
     tuple of Offer
     """
     pump_of = {k: pumps[inputs.machines[k].replaces] for k in machines}
-    found = []
+    result = []
     for j, thinner in enumerate(inputs.thinners[:listed]):
         pump = set(pump_of.values()) == {j}
-        found.append(Offer(thinner.name, thinner.kind, dict.fromkeys(machines, j), j, pump))
-    if not any(offer.pump for offer in found):
+        result.append(Offer(thinner.name, thinner.kind, dict.fromkeys(machines, j), j, pump))
+    if not any(offer.pump for offer in result):
         names = {inputs.thinners[j].name for j in pump_of.values()}
         name = names.pop() if len(names) == 1 else "Each machine's own pump fuel"
-        found.append(Offer(name, "diesel", pump_of, None, pump=True))
-    return tuple(found)
+        result.append(Offer(name, "diesel", pump_of, None, pump=True))
+    return tuple(result)
 
 
 def with_prices(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Inputs:

@@ -131,17 +131,17 @@ def names_in_plans(
     dict of str to ndarray of bool, shape (plans,)
     """
     count = len(taken)
-    found = {oil.name: taken[:, k] for k, oil in enumerate(inputs.oils)}
-    found |= {thinner.name: np.zeros(count, dtype=bool) for thinner in inputs.thinners}
+    result = {oil.name: taken[:, k] for k, oil in enumerate(inputs.oils)}
+    result |= {thinner.name: np.zeros(count, dtype=bool) for thinner in inputs.thinners}
     for k, way in enumerate(ways):
-        found[inputs.machines[way.machine].name] = picks[:, k] > 0
+        result[inputs.machines[way.machine].name] = picks[:, k] > 0
         for j, thinner in enumerate(way.thinners):
             if thinner is not None:
                 name = inputs.thinners[thinner].name
-                found[name] = found[name] | (picks[:, k] == j + 1)
+                result[name] = result[name] | (picks[:, k] == j + 1)
     if inputs.setup is not None:
-        found[inputs.setup] = np.ones(count, dtype=bool)
-    return found
+        result[inputs.setup] = np.ones(count, dtype=bool)
+    return result
 
 
 def _hanging(inputs: Inputs, names: Mapping[str, Flags]) -> Inputs:

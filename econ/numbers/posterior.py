@@ -110,11 +110,11 @@ def count_likelihood(count: float, exposure: float) -> LogLikelihood:
     """
 
     def log(rate: Floats) -> Floats:
-        found = -exposure * rate
+        result = -exposure * rate
         if count > 0.0:
             with np.errstate(divide="ignore"):
-                found = found + count * np.log(rate)
-        return found
+                result = result + count * np.log(rate)
+        return result
 
     return log
 
@@ -294,8 +294,8 @@ def _log_density(prior: Prior, likelihood: LogLikelihood, z: Floats) -> Floats:
     log_t, log_u = _log_places(z)
     width = prior.high - prior.low
     value = np.where(z > 0.0, prior.high - width * np.exp(log_u), prior.low + width * np.exp(log_t))
-    found = prior.alpha * log_t + prior.beta * log_u + likelihood(value)
-    return np.where(np.isnan(found), -np.inf, found)
+    result = prior.alpha * log_t + prior.beta * log_u + likelihood(value)
+    return np.where(np.isnan(result), -np.inf, result)
 
 
 def _first_edges(prior: Prior, centres: Sequence[tuple[float, float]]) -> Floats:

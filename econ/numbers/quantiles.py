@@ -219,11 +219,11 @@ def table_quantile(probability: Floats, table: Floats) -> Floats:
     cell = t.view(np.int64) >> _SHIFT
     d = t - (cell << _SHIFT).view(np.float64)
     cell += np.where(upper, _CELLS - _FIRST_CELL, -_FIRST_CELL)
-    found: Floats = table[3].take(cell)
+    result: Floats = table[3].take(cell)
     for power in (2, 1, 0):
-        found *= d
-        found += table[power].take(cell)
-    return found
+        result *= d
+        result += table[power].take(cell)
+    return result
 
 
 # Rational approximations of M. J. Wichura, Algorithm AS 241 (PPND16), Applied Statistics 37
@@ -298,10 +298,10 @@ _TAIL = (
 
 def _horner(x: Floats, coefficients: tuple[float, ...]) -> Floats:
     """Return a polynomial by its coefficients, lowest power first."""
-    found: Floats = np.full_like(x, coefficients[-1])
+    result: Floats = np.full_like(x, coefficients[-1])
     for coefficient in coefficients[-2::-1]:
-        found = found * x + coefficient
-    return found
+        result = result * x + coefficient
+    return result
 
 
 def _ratio(pair: tuple[tuple[float, ...], tuple[float, ...]], x: Floats) -> Floats:
@@ -423,7 +423,7 @@ def normal_cumulative(z: Floats) -> Floats:
     place = (np.clip(z, -_NORMAL_REACH, _NORMAL_REACH) + _NORMAL_REACH) / width
     cell: NDArray[np.int64] = np.minimum(place.astype(np.int64), _NORMAL_CELLS - 1)
     d = (place - cell) * width
-    found: Floats = cubics[3].take(cell)
+    result: Floats = cubics[3].take(cell)
     for power in (2, 1, 0):
-        found = found * d + cubics[power].take(cell)
-    return np.clip(found, 1e-19, 1.0 - 1e-16)
+        result = result * d + cubics[power].take(cell)
+    return np.clip(result, 1e-19, 1.0 - 1e-16)

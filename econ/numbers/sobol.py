@@ -64,11 +64,11 @@ def _scrambled(v: _Words, rng: np.random.Generator) -> tuple[_Words, _Words]:
     lower[:, np.arange(BITS), np.arange(BITS)] = 1
     # Bit k (from the top) of a scrambled word is the parity of row k against the word's bits.
     rows = np.bitwise_or.reduce(lower << np.arange(BITS - 1, -1, -1, dtype=np.uint32), axis=2)
-    found = np.zeros_like(v)
+    result = np.zeros_like(v)
     for bit in range(BITS):
         parity = np.bitwise_count(rows[:, bit, None] & v) & 1
-        found |= parity.astype(np.uint32) << np.uint32(BITS - 1 - bit)
-    return found, shift.astype(np.uint32)
+        result |= parity.astype(np.uint32) << np.uint32(BITS - 1 - bit)
+    return result, shift.astype(np.uint32)
 
 
 @dataclass(frozen=True, slots=True)

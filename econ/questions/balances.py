@@ -281,7 +281,7 @@ def balances(rows: Iterable[Row], plan_share: PlanShare) -> Balances:
     )
 
 
-def is_told(gap: Gap, least: float) -> bool:
+def exceeds_error(gap: Gap, least: float) -> bool:
     """Say whether a gap is beyond what a stick and a bucket can err by.
 
     Parameters

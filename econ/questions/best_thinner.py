@@ -16,15 +16,15 @@ from econ.questions.thinners import Scope, whole_farm
 
 def _fit(scope: Scope) -> list[tuple[str, dict[int, int], frozenset[str]]]:
     """Return the offers put forward for the whole farm, each machine's thinner, what is in it."""
-    found = []
+    gathered = []
     for row in scope.rows:
         if row.result is None or row.set_aside is not None:
             continue
         served = {
             k: j for k, j in row.offer.thinner_of.items() if row.inputs.machines[k].thinner == j
         }
-        found.append((row.offer.name, served, in_plan(row.inputs)))
-    return found
+        gathered.append((row.offer.name, served, in_plan(row.inputs)))
+    return gathered
 
 
 def best_thinners(

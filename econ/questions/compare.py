@@ -254,7 +254,7 @@ def increment_of(outcomes: Sequence[Outcome], one: int, other: int) -> Increment
 def _drawn(scenarios: Sequence[Scenario], shared: SharedDraws, tell: Tell) -> dict[str, Floats]:
     """Work every plan through on the same draws; worth a year by ledger, (plans, draws)."""
     choices: list[Choices] = [settle(scenario) for scenario in scenarios]
-    found = {kind.key: np.empty((len(scenarios), shared.draws)) for kind in LEDGERS}
+    result = {kind.key: np.empty((len(scenarios), shared.draws)) for kind in LEDGERS}
     done, total = 0, shared.draws * len(scenarios)
     for block in range(shared.blocks):
         rows = slice(block * BLOCK, min((block + 1) * BLOCK, shared.draws))
@@ -266,10 +266,10 @@ def _drawn(scenarios: Sequence[Scenario], shared: SharedDraws, tell: Tell) -> di
             outcome = evaluate(inputs, by_month=False, path=list(path[1:]), measures=())
             for kind in LEDGERS:
                 worth = outcome.ledgers[kind.key].measures["equivalent_annual"]
-                found[kind.key][k, rows] = worth
+                result[kind.key][k, rows] = worth
             done += rows.stop - rows.start
             tell(done, total)
-    return found
+    return result
 
 
 def against_of(worth: Floats, base: Floats) -> Against:

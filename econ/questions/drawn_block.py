@@ -79,23 +79,23 @@ def _still(outcome: Outcome, series: dict[str, Floats]) -> tuple[dict[str, Float
 
 def _series(outcome: Outcome, shape: tuple[int, ...]) -> dict[str, Floats]:
     """Return every figure of a block of draws, each of the block's shape."""
-    found = {row.key: row.value(outcome) for row in HEADLINES}
+    result = {row.key: row.value(outcome) for row in HEADLINES}
     for kind in LEDGERS:
         for year, row in enumerate(running_balance(outcome.ledgers[kind.key].ledger)):
-            found[f"fan.{kind.key}.{year}"] = row
-    return {key: np.broadcast_to(value, shape) for key, value in found.items()}
+            result[f"fan.{kind.key}.{year}"] = row
+    return {key: np.broadcast_to(value, shape) for key, value in result.items()}
 
 
 def _sums(series: dict[str, Floats], years: int) -> dict[str, float]:
     """Add worths up, and count draws that come out ahead or pay back in time."""
-    found = {}
+    result = {}
     for kind in LEDGERS:
         for key in ("npv", "stopping"):
             worth = series[f"{kind.key}.{key}"]
-            found[f"{kind.key}.{key}.sum"] = float(worth.sum())
-            found[f"{kind.key}.{key}.ahead"] = float(np.count_nonzero(worth > 0.0))
+            result[f"{kind.key}.{key}.sum"] = float(worth.sum())
+            result[f"{kind.key}.{key}.ahead"] = float(np.count_nonzero(worth > 0.0))
         payback = series[f"{kind.key}.simple_payback"]
         for limit in (*PAYBACK_YEARS, years):
             # NaN, never paid back, is not within any limit.
-            found[f"{kind.key}.within.{limit}"] = float(np.count_nonzero(payback <= limit))
-    return found
+            result[f"{kind.key}.within.{limit}"] = float(np.count_nonzero(payback <= limit))
+    return result

@@ -93,7 +93,7 @@ class Sampler:
         ndarray, shape (guesses, n)
             Each still spread evenly over (0, 1). [-]
         """
-        found = raw[: len(self.guesses)].copy()
+        result = raw[: len(self.guesses)].copy()
         place = len(self.guesses)
         # No guess follows both factors: each is tied to one, or to none.
         for loads in (self.loads, self.leans):
@@ -103,9 +103,9 @@ class Sampler:
             factor = table_quantile(raw[place], normal_table())
             own = table_quantile(raw[tied], normal_table())
             load = loads[tied, None]
-            found[tied] = normal_cumulative(load * factor + np.sqrt(1.0 - load**2) * own)
+            result[tied] = normal_cumulative(load * factor + np.sqrt(1.0 - load**2) * own)
             place += 1
-        return found
+        return result
 
     def states(self, raw: Floats) -> Floats:
         """Return how far the fuel price has wandered by each year.
@@ -181,20 +181,20 @@ def pick_from(values: Mapping[Path, Floats | float]) -> Pick:
     return pick
 
 
-def _loads(scenario: Scenario, found: tuple[Guess, ...]) -> Floats:
+def _loads(scenario: Scenario, result: tuple[Guess, ...]) -> Floats:
     """Return each guess's load on the factor of fuel prices."""
     rho = scenario.uncertainty.fuel_price_correlation
     supply = scenario.uncertainty.supply_correlation
     root = math.sqrt(rho)
     by_group = {"fuel price": root, "oil volume": supply / root if rho > 0.0 else 0.0, None: 0.0}
-    return np.array([by_group[guess.group] for guess in found])
+    return np.array([by_group[guess.group] for guess in result])
 
 
-def _leans(scenario: Scenario, found: tuple[Guess, ...]) -> Floats:
+def _leans(scenario: Scenario, result: tuple[Guess, ...]) -> Floats:
     """Return each guess's load on the factor that is above zero where guesses turn out badly."""
     root = math.sqrt(scenario.uncertainty.guess_correlation)
     by_side = {"high": root, "low": -root, "": 0.0}
-    return np.array([by_side[g.bad_side] if g.group is None else 0.0 for g in found])
+    return np.array([by_side[g.bad_side] if g.group is None else 0.0 for g in result])
 
 
 def _refuse(scenario: Scenario, field: str, value: object, message: str) -> ScenarioError:
@@ -226,15 +226,15 @@ def sampler(scenario: Scenario, draws: int, seed: int) -> Sampler:
     """
     if not 1 <= draws <= MOST_DRAWS:
         raise _refuse(scenario, "draws", draws, f"draws lie between 1 and {MOST_DRAWS:,}")
-    found = guesses(scenario)
+    result = guesses(scenario)
     given = scenario.uncertainty
     path = PricePath(given.fuel_price_swing, given.fuel_price_pull, scenario.finance.years)
-    loads, leans = _loads(scenario, found), _leans(scenario, found)
-    dimensions = len(found) + int(bool(loads.any())) + int(bool(leans.any())) + path.dimensions
+    loads, leans = _loads(scenario, result), _leans(scenario, result)
+    dimensions = len(result) + int(bool(loads.any())) + int(bool(leans.any())) + path.dimensions
     if dimensions > MOST_DIMENSIONS:
-        most = MOST_DIMENSIONS - dimensions + len(found)
-        raise _refuse(scenario, "estimates", len(found), f"at most {most:,} can be drawn")
+        most = MOST_DIMENSIONS - dimensions + len(result)
+        raise _refuse(scenario, "estimates", len(result), f"at most {most:,} can be drawn")
     rng = np.random.default_rng(seed)
     points = sobol(dimensions, BLOCK, rng) if dimensions else None
-    tables = tuple(_table(guess, scenario) for guess in found)
-    return Sampler(found, tables, loads, leans, path, points, draws)
+    tables = tuple(_table(guess, scenario) for guess in result)
+    return Sampler(result, tables, loads, leans, path, points, draws)

@@ -103,7 +103,7 @@ class Learning:
 
 
 def learning(
-    found: tuple[Guess, ...],
+    result: tuple[Guess, ...],
     coordinates: Floats,
     worths: dict[str, Floats],
     lean: Floats | None = None,
@@ -112,7 +112,7 @@ def learning(
 
     Parameters
     ----------
-    found : tuple of Guess
+    result : tuple of Guess
         Those that change anything.
     coordinates : ndarray, shape (guesses, n)
         Theirs. [-]
@@ -128,7 +128,7 @@ def learning(
     """
     results = np.stack(list(worths.values()))
     ranked: dict[str, list[Learning]] = {key: [] for key in worths}
-    for guess, coordinate in zip(found, coordinates, strict=True):
+    for guess, coordinate in zip(result, coordinates, strict=True):
         if not guess.learned_from:
             continue
         values, errors = worth_of_learning(coordinate, results, lean)

@@ -134,8 +134,8 @@ def guesses(scenario: Scenario) -> tuple[Guess, ...]:
     tuple of Guess
         One a dimension of the draws; low = high takes none, and a tied price has none.
     """
-    found = (*_walk(scenario.merged, (), ()), *_usual_guesses(scenario))
-    return tuple(_as_known(guess, scenario) for guess in found)
+    result = (*_walk(scenario.merged, (), ()), *_usual_guesses(scenario))
+    return tuple(_as_known(guess, scenario) for guess in result)
 
 
 def _as_known(guess: Guess, scenario: Scenario) -> Guess:

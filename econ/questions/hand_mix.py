@@ -146,13 +146,13 @@ def hand_mixes(
         the plan's pool of oil; one with a limit, the share that meets it at the fuel's
         temperature. Winter is a season of its own where its job or temperature differs.
     """
-    found = []
+    result = []
     for index, machine in enumerate(inputs.machines):
         if float(machine.blend_share) <= 0.0 or machine.fit.key == "excluded":
             continue
         job = job_of(inputs, index)
         if job is None or machine.thinner is None:
-            found.append(MachineMix(machine.name, None, (_as_it_is(inputs, oil),)))
+            result.append(MachineMix(machine.name, None, (_as_it_is(inputs, oil),)))
             continue
         thinner = inputs.thinners[machine.thinner]
         part = thinner_part(thinner)
@@ -161,8 +161,8 @@ def hand_mixes(
             _season(job, oil, part, winter=winter, planned=planned[index][int(winter)])
             for winter in winters
         )
-        found.append(MachineMix(machine.name, thinner.name, seasons))
-    return tuple(found)
+        result.append(MachineMix(machine.name, thinner.name, seasons))
+    return tuple(result)
 
 
 def _differ(job: Job) -> bool:

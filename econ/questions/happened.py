@@ -201,10 +201,10 @@ def _so_far(
     scenario: Scenario, log: Log, account: Balances, outcome: Outcome
 ) -> dict[datetime.date, Amounts]:
     """Add the log up by calendar month."""
-    found: dict[datetime.date, Amounts] = {}
+    result: dict[datetime.date, Amounts] = {}
 
     def month(day: datetime.date) -> Amounts:
-        return found.setdefault(month_of(day), {line.key: 0.0 for line in LINES})
+        return result.setdefault(month_of(day), {line.key: 0.0 for line in LINES})
 
     for row in log.rows:
         _count_row(scenario, row, month(row.date))
@@ -214,25 +214,25 @@ def _so_far(
         amounts["fuel_replaced"] += fuel_replaced(outcome.inputs, heat, burn)
         if not burn.tank:
             amounts["thinner"] += burn.thinner
-    return found
+    return result
 
 
 def _recorded(scenario: Scenario, log: Log, account: Balances) -> frozenset[str]:
     """Return the lines of which the log has any figure."""
-    found = {"thinner", "fuel_replaced"} if account.burns else set()
+    result = {"thinner", "fuel_replaced"} if account.burns else set()
     for row in log.rows:
         if row.what == "fetched":
-            found.add("collected")
+            result.add("collected")
         if row.what == "cleaned":
-            found |= {"cleaned", "lost"} | ({"filters"} if row.count is not None else set())
+            result |= {"cleaned", "lost"} | ({"filters"} if row.count is not None else set())
         if row.what == "mixed":
-            found.add("thinner")
+            result.add("thinner")
         if row.what in ("fetched", "cleaned") and row.hours is not None:
-            found.add("hours")
+            result.add("hours")
         line = _paid_as(scenario, row)
         if line is not None and row.money is not None:
-            found.add(line)
-    return frozenset(found)
+            result.add(line)
+    return frozenset(result)
 
 
 def _shelf(scenario: Scenario, log: Log, account: Balances) -> tuple[Shelf, ...]:

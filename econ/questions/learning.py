@@ -55,8 +55,8 @@ class Learned:
         """The mean and the 1-in-20 levels with the records in."""
         if self.posterior is None:
             return (self.guess[0],) * 3
-        found = self.posterior
-        return found.mean, found.quantile(0.05), found.quantile(0.95)
+        result = self.posterior
+        return result.mean, result.quantile(0.05), result.quantile(0.95)
 
 
 def _centre(record: Count | Ratios, prior: Prior) -> tuple[float, float]:
@@ -109,15 +109,15 @@ def known(learned: tuple[Learned, ...]) -> dict[Path, Known]:
     dict of path to Known
         In the file's units; certain numbers are not in it.
     """
-    found: dict[Path, Known] = {}
+    result: dict[Path, Known] = {}
     for one in learned:
         if one.posterior is None:
             continue
-        found[one.seen.path] = known_from(one.posterior, one.seen.scale)
+        result[one.seen.path] = known_from(one.posterior, one.seen.scale)
         if one.seen.pinned is not None:
             path, value = one.seen.pinned
-            found[path] = pinned_at(value, found[one.seen.path])
-    return found
+            result[path] = pinned_at(value, result[one.seen.path])
+    return result
 
 
 def years_to_tell(prior_mean: float, thousands_a_year: float) -> float | None:

@@ -142,12 +142,12 @@ def shares_by_warmth(
 
 def bringing_oil(inputs: Inputs) -> tuple[OilInputs, ...]:
     """Return the sources that bring any oil; all of them where none does yet."""
-    found = tuple(
+    result = tuple(
         oil
         for oil in inputs.oils
         if bool(oil.volume_per_month * oil.reliability * (1.0 - oil.reject_share) > 0.0)
     )
-    return found or inputs.oils
+    return result or inputs.oils
 
 
 def _oil_shares(oils: tuple[OilInputs, ...]) -> list[float]:

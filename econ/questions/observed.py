@@ -64,12 +64,12 @@ def prior_of(value: Quantity) -> Prior | None:
 
 def months_between(first: datetime.date, last: datetime.date) -> tuple[datetime.date, ...]:
     """List the calendar months, by their first days, that lie whole between two days."""
-    found = []
+    result = []
     day = first if first.day == 1 else _next_month(first)
     while day + datetime.timedelta(days=_length(day) - 1) <= last:
-        found.append(day)
+        result.append(day)
         day = _next_month(day)
-    return tuple(found)
+    return tuple(result)
 
 
 def _length(day: datetime.date) -> int:
@@ -97,9 +97,9 @@ def _ratio(pairs: list[tuple[float, float]]) -> tuple[Ratios, float] | None:
 def _seen(
     path: Path, name: str, dimension: str, value: Quantity, pairs: list[tuple[float, float]]
 ) -> Iterator[Seen]:
-    found = _ratio(pairs)
-    if found is not None:
-        yield Seen(path, name, dimension, prior_of(value), mean_of(value), *found)
+    result = _ratio(pairs)
+    if result is not None:
+        yield Seen(path, name, dimension, prior_of(value), mean_of(value), *result)
 
 
 def _process_path(scenario: Scenario, field: str) -> Path:
@@ -236,9 +236,9 @@ def turned_up(scenario: Scenario, log: Log, account: Balances) -> Iterator[Seen]
             )
             for month in months
         ]
-        found = _ratio(pairs)
-        if found is not None:
-            yield _promise(index, oil.name, oil.volume_per_month, oil.reliability, *found)
+        result = _ratio(pairs)
+        if result is not None:
+            yield _promise(index, oil.name, oil.volume_per_month, oil.reliability, *result)
 
 
 def months_of_first_year(first: datetime.date, last: datetime.date) -> frozenset[datetime.date]:

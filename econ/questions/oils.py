@@ -194,13 +194,13 @@ def _farthest(inputs: Inputs, index: int, without: Outcome) -> tuple[float, bool
     near = float(keeps(np.zeros((1, 1)))[0, 0])
     if near <= 0.0:
         return float("nan"), False
-    found = float(crossings(keeps, np.linspace(0.0, FARTHEST, _POINTS))[0])
-    return found, bool(np.isnan(found))
+    result = float(crossings(keeps, np.linspace(0.0, FARTHEST, _POINTS))[0])
+    return result, bool(np.isnan(result))
 
 
 def _shares(inputs: Inputs, without: Inputs, index: int) -> tuple[ShareEffect, ...]:
     """Return each machine's share with and without a source, its job kept."""
-    found = []
+    result = []
     for k, machine in enumerate(inputs.machines):
         job, seasons = job_of(inputs, k), seasons_of(inputs, k)
         if job is None or machine.thinner is None or not seasons:
@@ -208,14 +208,14 @@ def _shares(inputs: Inputs, without: Inputs, index: int) -> tuple[ShareEffect, .
         if not bool(machine.blend_share > 0.0):
             continue
         thinner, winter = inputs.thinners[machine.thinner], seasons[0] == 1
-        found.append(
+        result.append(
             ShareEffect(
                 k,
                 share_for_job(inputs, job, thinner, winter=winter),
                 share_for_job(without, job, thinner, winter=winter),
             )
         )
-    return tuple(found)
+    return tuple(result)
 
 
 def _viscosity(part: Part) -> Floats:
@@ -271,6 +271,6 @@ def oil_worth(inputs: Inputs) -> OilWorth:
         source fills the gap and a source keeps little or less than nothing.
     """
     outcome = evaluate(inputs)
-    found = [_source(inputs, k, outcome) for k in range(len(inputs.oils))]
-    ranked = sorted(found, key=lambda source: -float(source.kept.time_paid))
+    result = [_source(inputs, k, outcome) for k in range(len(inputs.oils))]
+    ranked = sorted(result, key=lambda source: -float(source.kept.time_paid))
     return OilWorth(outcome, tuple(ranked), _viscosity(pool_part(inputs)))

@@ -260,12 +260,12 @@ def _regret(table: Table | None, ledger: str, plans: dict[str, Plan]) -> tuple[R
         moves = table.figures.moves(ledger)[table.allowed]
         for k, factor in enumerate(factors):
             top[k] = max(0.0, float(np.max(worth + (factor - 1.0) * moves)))
-    found = []
+    result = []
     for whose, plan in plans.items():
         line = np.array([worth_at(plan, ledger, float(factor)) for factor in factors])
         worst = float(np.max(np.maximum(0.0, top - line)))
-        found.append(Regret(whose, tuple(float(value) for value in line), worst))
-    return tuple(found)
+        result.append(Regret(whose, tuple(float(value) for value in line), worst))
+    return tuple(result)
 
 
 def worth_at(plan: Plan, ledger: str, factor: float) -> float:
@@ -296,7 +296,7 @@ def _limits(space: Space, table: Table | None) -> tuple[Limit, ...]:
     """Say which limit alone would have to give, and by how much, where no plan fits."""
     if table is None or table.allowed.any():
         return ()
-    limits, found = space.scenario.limits, []
+    limits, result = space.scenario.limits, []
     for key, figure in (
         ("kit_to_buy", table.figures.kit_to_buy),
         ("own_hours_per_year", table.figures.own_hours),
@@ -308,8 +308,8 @@ def _limits(space: Space, table: Table | None) -> tuple[Limit, ...]:
         free = replace(space, scenario=space.scenario.model_copy(update={"limits": without}))
         fits = allowed_by(free, table.figures)
         needed = float(np.min(figure[fits])) if fits.any() else None
-        found.append(Limit(key, float(now), needed))
-    return tuple(found)
+        result.append(Limit(key, float(now), needed))
+    return tuple(result)
 
 
 def which_plan(

@@ -112,7 +112,7 @@ def worth_in_draws(
     choices: dict[int, Choices] = {
         decision.setup: settle(space.scenario, decision.setup) for decision, _, _ in plans
     }
-    found = np.empty((len(plans), drawn.draws))
+    result = np.empty((len(plans), drawn.draws))
     for block in range(drawn.blocks):
         rows = slice(block * BLOCK, min((block + 1) * BLOCK, drawn.draws))
         raw = drawn.raw(block)
@@ -122,12 +122,12 @@ def worth_in_draws(
         for k, (decision, planned, names) in enumerate(plans):
             inputs = only_what_serves(plan_in_draws(wholes[decision.setup], planned), names)
             outcome = evaluate(inputs, by_month=False, path=path, measures=())
-            found[k, rows] = outcome.ledgers[ledger].measures["equivalent_annual"]
+            result[k, rows] = outcome.ledgers[ledger].measures["equivalent_annual"]
             tell(
                 block * BLOCK * len(plans) + (k + 1) * (rows.stop - rows.start),
                 drawn.draws * len(plans),
             )
-    return found
+    return result
 
 
 def multipliers_of(drawn: Sampler, raw: Floats) -> Sequence[Floats] | None:

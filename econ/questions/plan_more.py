@@ -164,5 +164,5 @@ def one_more(space: Space, plan: Plan, ledger: str) -> tuple[OneMore, ...]:
         return ()
     base = plan.worth(ledger)
     units = space.scenario.scenario.units
-    found = [_one(plan.inputs, thing, ledger, base) for thing in _things(plan.inputs, units)]
-    return (*found, *_machines(space, plan, ledger))
+    result = [_one(plan.inputs, thing, ledger, base) for thing in _things(plan.inputs, units)]
+    return (*result, *_machines(space, plan, ledger))

@@ -189,7 +189,7 @@ class _Climb:
 
 def _changed(space: Space, decision: Decision, *, oils_too: bool) -> list[Decision]:
     """List the plans one change away: a source, a machine's fuel, the set-up."""
-    found = [
+    result = [
         replace(decision, setup=setup)
         for setup in range(len(space.inputs))
         if setup != decision.setup
@@ -197,7 +197,7 @@ def _changed(space: Space, decision: Decision, *, oils_too: bool) -> list[Decisi
     for oil in space.oils if oils_too else ():
         oils = tuple(sorted(set(decision.oils) ^ {oil}))
         if oils and (oil not in space.must_oils or oil in oils):
-            found.append(replace(decision, oils=oils))
+            result.append(replace(decision, oils=oils))
     burning = dict(decision.thinners)
     for way in space.ways:
         others: list[dict[int, int | None]] = [
@@ -207,8 +207,8 @@ def _changed(space: Space, decision: Decision, *, oils_too: bool) -> list[Decisi
         ]
         if way.machine in burning and len(burning) > 1 and way.machine not in space.must_machines:
             others.append({k: t for k, t in burning.items() if k != way.machine})
-        found += [replace(decision, thinners=tuple(sorted(o.items(), key=_first))) for o in others]
-    return found
+        result += [replace(decision, thinners=tuple(sorted(o.items(), key=_first))) for o in others]
+    return result
 
 
 def _first(pair: tuple[int, int | None]) -> int:
@@ -247,15 +247,15 @@ def _starts(space: Space) -> list[Decision]:
     oils = space.inputs[0].oils
     own = tuple(k for k in space.oils if oils[k].own or k in must)
     sets = [space.oils, own, *(tuple(sorted({k} | must)) for k in space.oils)]
-    found = [Decision(setup, taken, every) for setup in range(len(space.inputs)) for taken in sets]
+    result = [Decision(setup, taken, every) for setup in range(len(space.inputs)) for taken in sets]
     file = decision_of_file(space)
     within = set(file.oils) <= set(space.oils) and must <= set(file.oils)
     ways = {way.machine: way.thinners for way in space.ways}
     known = all(k in ways and thinner in ways[k] for k, thinner in file.thinners)
     musts = space.must_machines <= {k for k, _ in file.thinners}
     if within and known and musts and file.oils and file.thinners:
-        found.append(file)
-    return [start for start in dict.fromkeys(found) if start.oils and start.thinners]
+        result.append(file)
+    return [start for start in dict.fromkeys(result) if start.oils and start.thinners]
 
 
 def _by_steps(space: Space, ledger: str, tell: Tell) -> Table | None:

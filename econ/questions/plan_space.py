@@ -72,7 +72,7 @@ def _thinners(
     machine, written = inputs.machines[index], scenario.machines[index]
     names = [thinner.name for thinner in inputs.thinners]
     listed = [machine.thinner, *(names.index(name) for name in written.thinners)]
-    found: list[int | None] = []
+    result: list[int | None] = []
     for thinner in dict.fromkeys(listed):
         if thinner is not None:
             entry = inputs.thinners[thinner]
@@ -84,8 +84,8 @@ def _thinners(
             if dyed and thinner != machine.thinner:
                 notes.append(f"{entry.name} in {machine.name}: farm diesel in a road machine")
                 continue
-        found.append(thinner)
-    return tuple(found)
+        result.append(thinner)
+    return tuple(result)
 
 
 def space_of(scenario: Scenario) -> Space:

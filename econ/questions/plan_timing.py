@@ -76,7 +76,7 @@ class _Places:
 
 def _burns(outcome: Outcome) -> tuple[_Burn, ...]:
     """List what each machine may burn in each month, at most what it wants."""
-    inputs, found = outcome.inputs, []
+    inputs, result = outcome.inputs, []
     for k, machine in enumerate(inputs.machines):
         for month in range(_MONTHS):
             winter = inputs.winter_months[month]
@@ -87,8 +87,8 @@ def _burns(outcome: Outcome) -> tuple[_Burn, ...]:
             share = float(blend.thinner_share)
             want = float(diesel * blend.volume_per_replaced) * (1.0 - share)
             if want > 0.0:
-                found.append(_Burn(k, month, winter, want, share / (1.0 - share)))
-    return tuple(found)
+                result.append(_Burn(k, month, winter, want, share / (1.0 - share)))
+    return tuple(result)
 
 
 def _unit_flows(outcome: Outcome, uses: list[tuple[int, bool]]) -> Flows:
@@ -247,7 +247,7 @@ def timing_bound(outcome: Outcome) -> float:
         place = 2 + places.oils + uses.index((burn.machine, burn.winter))
         gain[places.burn(k)] = worth[place]
     balances, limits = _balances(outcome, places), _limits(outcome, places)
-    found = linprog(
+    result = linprog(
         -gain,
         A_ub=_matrix(limits, places.count),
         b_ub=limits.sides,
@@ -256,10 +256,10 @@ def timing_bound(outcome: Outcome) -> float:
         bounds=_bounds(outcome, places),
         method="highs",
     )
-    if not found.success or found.fun is None:
-        message = f"timing could not be worked out: {found.message}"
+    if not result.success or result.fun is None:
+        message = f"timing could not be worked out: {result.message}"
         raise RuntimeError(message)
-    best = worth[0] - float(found.fun)
+    best = worth[0] - float(result.fun)
     return float(best - outcome.typical.savings["after_labour"])
 
 

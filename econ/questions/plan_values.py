@@ -120,7 +120,7 @@ def _evaluated(space: Space, batch: Batch) -> Figures:
     order_of = order_of.reshape(-1)[of]
     possible = _chosen_possible(batch, space, shares.possible[:, of])
     count = len(batch.taken)
-    found = {
+    result = {
         row.name: np.empty(count, dtype=bool if row.name == "possible" else np.float64)
         for row in fields(Figures)
     }
@@ -136,9 +136,9 @@ def _evaluated(space: Space, batch: Batch) -> Figures:
         )
         outcome = evaluate(side_by_side, by_month=False, measures=())
         figures = figures_of_outcome(outcome, len(rows), possible[rows])
-        for key, values in found.items():
+        for key, values in result.items():
             values[rows] = getattr(figures, key)
-    return Figures(**found)
+    return Figures(**result)
 
 
 def figures_of(space: Space, batch: Batch) -> Figures:

@@ -120,10 +120,10 @@ def worth_of_rule(
     ndarray, shape (draws,)
         [currency]
     """
-    found = np.empty(cells.shape)
+    result = np.empty(cells.shape)
     for cell, way in rule.items():
-        found[cells == cell] = worth[way][cells == cell]
-    return found
+        result[cells == cell] = worth[way][cells == cell]
+    return result
 
 
 def _a_year_old(item: KitInputs) -> KitInputs:
@@ -201,9 +201,9 @@ def _worths(small: Inputs, big: Inputs, path: list[Floats], ledger: str) -> dict
     }
 
 
-def _drawn(found: PlanAnswer, small: Plan, big: Plan) -> _Drawn | None:
+def _drawn(result: PlanAnswer, small: Plan, big: Plan) -> _Drawn | None:
     """Run the three courses on the same draws."""
-    space, ledger = found.space, found.ledger
+    space, ledger = result.space, result.ledger
     if small.inputs is None or big.inputs is None or not small.decision or not big.decision:
         return None
     given = space.scenario.uncertainty
@@ -233,14 +233,14 @@ def _drawn(found: PlanAnswer, small: Plan, big: Plan) -> _Drawn | None:
     return kept
 
 
-def _pair(found: PlanAnswer) -> tuple[Plan, Plan] | None:
+def _pair(result: PlanAnswer) -> tuple[Plan, Plan] | None:
     """Choose the small and the big plan: the best, and the best with half or twice its kit."""
-    best = found.best
-    others = [near.plan for near in found.near] + [step.plan for step in found.stair]
-    others.append(found.file)
+    best = result.best
+    others = [near.plan for near in result.near] + [step.plan for step in result.stair]
+    others.append(result.file)
 
     def top(plans: list[Plan]) -> Plan | None:
-        return max(plans, key=lambda plan: plan.worth(found.ledger), default=None)
+        return max(plans, key=lambda plan: plan.worth(result.ledger), default=None)
 
     if best.decision is None:
         return None
@@ -251,12 +251,12 @@ def _pair(found: PlanAnswer) -> tuple[Plan, Plan] | None:
     return None if big is None else (best, big)
 
 
-def small_first(found: PlanAnswer) -> Waiting | None:
+def small_first(result: PlanAnswer) -> Waiting | None:
     """Set a year of the small plan, and then choosing, beside starting big.
 
     Parameters
     ----------
-    found : PlanAnswer
+    result : PlanAnswer
         From `which_plan`.
 
     Returns
@@ -270,11 +270,11 @@ def small_first(found: PlanAnswer) -> Waiting | None:
     The bigger plan's kit is bought at the end of year 1; what the small plan has of it is taken
     over at what it would sell for. The bigger plan then begins with empty stores.
     """
-    pair = _pair(found)
-    if pair is None or found.space.scenario.finance.years < 2:
+    pair = _pair(result)
+    if pair is None or result.space.scenario.finance.years < 2:
         return None
     small, big = pair
-    drawn = _drawn(found, small, big)
+    drawn = _drawn(result, small, big)
     if drawn is None:
         return None
     worth, fuel, oil = drawn.whole()

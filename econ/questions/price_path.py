@@ -57,10 +57,10 @@ class PricePath:
         ndarray, shape (years + 1, n)
             Today's zero first. [-]
         """
-        found = np.zeros((self.years + 1, steps.shape[1]))
+        result = np.zeros((self.years + 1, steps.shape[1]))
         for year in range(1, self.years + 1):
-            found[year] = (1.0 - self.pull) * found[year - 1] + self.swing * steps[year - 1]
-        return found
+            result[year] = (1.0 - self.pull) * result[year - 1] + self.swing * steps[year - 1]
+        return result
 
     def multipliers(self, states: Floats) -> Floats:
         """Return what each year's price is multiplied by.

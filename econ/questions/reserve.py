@@ -102,17 +102,17 @@ def lasting(needs: Sequence[Need], stock: Stock) -> Lasting:
     drawn = [None if diesel else 0.0 for diesel in stock.is_diesel]
     # Volumes are told in units of the largest, so that the solver's tolerance is a share.
     unit = max(float(limits.max()), 1.0)
-    found = linprog(
+    result = linprog(
         c=[-1.0, *[0.0] * (rows.shape[1] - 1)],
         A_ub=np.vstack([rows, both]),
         b_ub=np.concatenate([limits / unit, np.zeros(machines)]),
         bounds=[(0.0, None), *((0.0, m) for m in most), *((0.0, d) for d in drawn)],
         method="highs",
     )
-    days = -float(found.fun or 0.0) * unit
+    days = -float(result.fun or 0.0) * unit
     if not any(need.may_blend for need in needs):
         return Lasting(days, None)
-    prices = found.ineqlin.marginals
+    prices = result.ineqlin.marginals
     held = prices is not None and float(np.ravel(prices)[0]) < -1e-9
     return Lasting(days, CLEAN_OIL if held else THINNER)
 
@@ -133,7 +133,7 @@ class Reserve:
 
 def _needs(inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...], month: int) -> list[Need]:
     """Return what each essential machine draws on in a month."""
-    found = []
+    result = []
     for machine, pair in zip(inputs.machines, blends, strict=True):
         fuel = float(machine.essential_per_day)
         if fuel <= 0.0:
@@ -145,15 +145,15 @@ def _needs(inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...], month: int) 
             and not bool(blend.too_thick)
         )
         volume, x = fuel * float(blend.volume_per_replaced), float(blend.thinner_share)
-        found.append(Need(fuel, volume * (1.0 - x), volume * x, machine.thinner, may))
-    return found
+        result.append(Need(fuel, volume * (1.0 - x), volume * x, machine.thinner, may))
+    return result
 
 
 def _months(outcome: Outcome) -> tuple[Lasting, ...]:
     """Return how long each month's end holds out."""
     inputs = outcome.inputs
     kept = inputs.reserve.thinners or (np.zeros(()),) * len(inputs.thinners)
-    found = []
+    result = []
     for month, shown in enumerate(outcome.typical.months):
         stock = Stock(
             clean_oil=float(shown.clean_end),
@@ -161,8 +161,8 @@ def _months(outcome: Outcome) -> tuple[Lasting, ...]:
             thinners=tuple(float(volume) for volume in kept),
             is_diesel=tuple(thinner.kind == "diesel" for thinner in inputs.thinners),
         )
-        found.append(lasting(_needs(inputs, outcome.blends, month), stock))
-    return tuple(found)
+        result.append(lasting(_needs(inputs, outcome.blends, month), stock))
+    return tuple(result)
 
 
 def reserve(outcome: Outcome) -> Reserve | None:

@@ -49,7 +49,7 @@ def first_order(coordinates: Floats, results: Floats) -> Floats:
     bins = int(np.clip(count // _PER_BIN, 2, _BINS))
     centred = rows - rows.mean(axis=1, keepdims=True)
     squares = np.sum(centred**2, axis=1)
-    found = np.zeros((len(rows), len(coordinates)))
+    result = np.zeros((len(rows), len(coordinates)))
     for k, coordinate in enumerate(coordinates):
         place = np.minimum((coordinate * bins).astype(np.int64), bins - 1)
         filled = np.bincount(place, minlength=bins)
@@ -61,8 +61,8 @@ def first_order(coordinates: Floats, results: Floats) -> Floats:
             sums = np.bincount(place, weights=row, minlength=bins)
             between = float(np.sum(sums**2 / safe))
             noise = (squares[j] - between) / (count - used) * (used - 1)
-            found[j, k] = (between - noise) / squares[j]
-    return found.reshape((*np.shape(results)[:-1], len(coordinates)))
+            result[j, k] = (between - noise) / squares[j]
+    return result.reshape((*np.shape(results)[:-1], len(coordinates)))
 
 
 def _degree(coordinates: int, draws: int) -> int | None:
@@ -110,8 +110,8 @@ def fitted_order(coordinates: Floats, results: Floats) -> Floats:
     norms = np.array([1.0, 2.0])[:degree]
     parts = (solved[1:].T.reshape(len(rows), count, degree) ** 2 * norms).sum(axis=2)
     variance = rows.var(axis=1)[:, None]
-    found = np.divide(parts, variance, out=np.zeros_like(parts), where=variance > 0.0)
-    return np.asarray(found).reshape((*np.shape(results)[:-1], count))
+    result = np.divide(parts, variance, out=np.zeros_like(parts), where=variance > 0.0)
+    return np.asarray(result).reshape((*np.shape(results)[:-1], count))
 
 
 def path_variance(fuel: Floats, path: PricePath) -> float:
@@ -200,16 +200,16 @@ def indices(
     dict of str to tuple of Index
         By ledger, largest first; the path's years are one group.
     """
-    found: dict[str, tuple[Index, ...]] = {}
+    result: dict[str, tuple[Index, ...]] = {}
     orders = fitted_order(coordinates, np.stack(list(still.values())))
     alone = path_variance(fuel, path)
     for (key, worth), order in zip(still.items(), orders, strict=True):
         if totals[key] <= 0.0:
-            found[key] = ()
+            result[key] = ()
             continue
         scale = float(np.var(worth)) / totals[key]
         rows = [Index(n, scale * float(value)) for n, value in zip(names, order, strict=True)]
         if path.dimensions:
             rows.append(Index(PATH, alone / totals[key]))
-        found[key] = tuple(sorted(rows, key=lambda row: -row.value))
-    return found
+        result[key] = tuple(sorted(rows, key=lambda row: -row.value))
+    return result

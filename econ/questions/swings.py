@@ -46,7 +46,7 @@ class Swing:
         return all(low == high for low, high in self.npv.values())
 
 
-def swings(scenario: Scenario, choices: Choices, found: tuple[Guess, ...]) -> tuple[Swing, ...]:
+def swings(scenario: Scenario, choices: Choices, result: tuple[Guess, ...]) -> tuple[Swing, ...]:
     """Turn each guess to its low and its high, all others on average; widest first.
 
     A thinner tied to a fuel's price moves with it.
@@ -57,18 +57,18 @@ def swings(scenario: Scenario, choices: Choices, found: tuple[Guess, ...]) -> tu
         As loaded.
     choices : Choices
         From `settle`.
-    found : tuple of Guess
+    result : tuple of Guess
         From `guesses`.
 
     Returns
     -------
     tuple of Swing
     """
-    if not found:
+    if not result:
         return ()
-    count = 2 * len(found)
+    count = 2 * len(result)
     values = {}
-    for index, guess in enumerate(found):
+    for index, guess in enumerate(result):
         column = np.full(count, guess.mean)
         column[2 * index], column[2 * index + 1] = guess.low, guess.high
         values[guess.path] = column
@@ -82,8 +82,8 @@ def swings(scenario: Scenario, choices: Choices, found: tuple[Guess, ...]) -> tu
         }
         return [
             {key: (float(v[2 * k]), float(v[2 * k + 1])) for key, v in rows.items()}
-            for k in range(len(found))
+            for k in range(len(result))
         ]
 
-    moved = zip(found, pairs("equivalent_annual"), pairs("npv"), strict=True)
+    moved = zip(result, pairs("equivalent_annual"), pairs("npv"), strict=True)
     return tuple(sorted((Swing(*row) for row in moved), key=lambda row: -row.width))

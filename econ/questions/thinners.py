@@ -155,15 +155,15 @@ def _cost(outcome: Outcome, machines: tuple[int, ...], rungs: tuple[str, ...]) -
     share = sum((year.machines[k].oil_used for k in machines), _ZERO) / np.where(
         oil > 0.0, oil, np.nan
     )
-    found = _ZERO
+    gathered = _ZERO
     for line in COST_LINES:
         if line.rung not in rungs:
             continue
         if line.borne is None:
-            found = found + share * year.costs[line.key]
+            gathered = gathered + share * year.costs[line.key]
         else:
-            found = found + sum((year.machines[k].costs[line.key] for k in machines), _ZERO)
-    return found
+            gathered = gathered + sum((year.machines[k].costs[line.key] for k in machines), _ZERO)
+    return gathered
 
 
 def _result(machines: tuple[int, ...], outcome: Outcome, covered: Floats) -> Result:
@@ -177,10 +177,10 @@ def _result(machines: tuple[int, ...], outcome: Outcome, covered: Floats) -> Res
         return amount / np.where(volume > 0.0, volume, np.nan)
 
     own = [(inputs.machines[k], year.machines[k]) for k in machines]
-    oil = total([found.oil_used for _, found in own])
-    blend = total([found.blend for _, found in own])
-    replaced = total([found.fuel_replaced for _, found in own])
-    kept = total([found.saving for _, found in own])
+    oil = total([gathered.oil_used for _, gathered in own])
+    blend = total([gathered.blend for _, gathered in own])
+    replaced = total([gathered.fuel_replaced for _, gathered in own])
+    kept = total([gathered.saving for _, gathered in own])
     costs = {
         "cash": _cost(outcome, machines, ("quoted", "cash")),
         "full": _cost(outcome, machines, tuple(rung.key for rung in RUNGS)),
@@ -189,7 +189,7 @@ def _result(machines: tuple[int, ...], outcome: Outcome, covered: Floats) -> Res
         outcome=outcome,
         blend=blend,
         oil_used=oil,
-        thinner=total([found.thinner for _, found in own]),
+        thinner=total([gathered.thinner for _, gathered in own]),
         fuel_replaced=replaced,
         fuel_left=total([machine.fuel_per_year for machine, _ in own]) - replaced,
         kept_per_oil=each(oil, kept),
@@ -205,8 +205,8 @@ def _covered(inputs: Inputs, outcome: Outcome, offer: Offer) -> Floats:
         return np.ones(())
     unlimited = evaluate(without_thinner_limit(inputs, offer.listed), by_month=False)
 
-    def used(found: Outcome) -> Floats:
-        return sum((found.typical.machines[k].thinner for k in offer.thinner_of), _ZERO)
+    def used(gathered: Outcome) -> Floats:
+        return sum((gathered.typical.machines[k].thinner for k in offer.thinner_of), _ZERO)
 
     need = used(unlimited)
     return np.where(need > 0.0, np.minimum(1.0, used(outcome) / np.where(need > 0, need, 1.0)), 1.0)
@@ -215,14 +215,14 @@ def _covered(inputs: Inputs, outcome: Outcome, offer: Offer) -> Floats:
 def _kept_back(inputs: Inputs, offer: Offer) -> dict[int, str]:
     """Name the machines that an offer for several machines cannot or should not serve."""
     tried = with_thinners(inputs, offer.thinner_of)
-    found = {}
+    gathered = {}
     for k, thinner in offer.thinner_of.items():
         why = _refusal(tried, mix_of(tried, k))
         if why is None and len(offer.thinner_of) > 1 and inputs.machines[k].thinner != thinner:
             why = _road_doubt(inputs, k, thinner)
         if why is not None:
-            found[k] = why
-    return found
+            gathered[k] = why
+    return gathered
 
 
 def _pump_months(inputs: Inputs, mixes: tuple[Mix, ...]) -> list[str]:
@@ -270,10 +270,10 @@ def _rank(row: Row) -> tuple[float, bool]:
 
 
 def _scope(
-    inputs: Inputs, machine: int | None, machines: tuple[int, ...], found: tuple[Offer, ...]
+    inputs: Inputs, machine: int | None, machines: tuple[int, ...], gathered: tuple[Offer, ...]
 ) -> Scope:
     """Try every offer in one scope."""
-    rows = sorted((_row(inputs, machines, offer) for offer in found), key=_rank)
+    rows = sorted((_row(inputs, machines, offer) for offer in gathered), key=_rank)
     if machine is None:
         return Scope(None, machines, tuple(rows), None, _ZERO)
     idle = on_pump_fuel(inputs, machine)

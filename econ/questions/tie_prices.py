@@ -71,13 +71,13 @@ def crossings(function: Callable[[Floats], Floats], points: Floats) -> Floats:
         (values[:, :-1] != 0.0) | (values[:, 1:] != 0.0)
     )
     first = np.argmax(turns, axis=1)
-    found = turns.any(axis=1)
+    gathered = turns.any(axis=1)
     low, high = points[first], points[first + 1]
     size = np.max(np.abs(values), axis=1)
     narrowed = _narrow(
-        function, (low, high), (values[rows, first], values[rows, first + 1]), size, found
+        function, (low, high), (values[rows, first], values[rows, first + 1]), size, gathered
     )
-    return np.where(found, narrowed, np.nan)
+    return np.where(gathered, narrowed, np.nan)
 
 
 def _narrow(
@@ -125,8 +125,8 @@ def worth_at(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Floats:
     ndarray, shape (n,)
         [currency/yr]
     """
-    found = evaluate(with_prices(inputs, moved, prices), by_month=False, measures=())
-    return np.broadcast_to(found.per_year("time_paid"), prices.shape)
+    gathered = evaluate(with_prices(inputs, moved, prices), by_month=False, measures=())
+    return np.broadcast_to(gathered.per_year("time_paid"), prices.shape)
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,14 +158,14 @@ class _Pairs:
 
 def _pairs(scope: Scope, able: list[Row]) -> _Pairs:
     """Hold each listed offer against each other one, and against no blend."""
-    found = [
+    gathered = [
         (row.offer.listed, one, other)
         for one, row in enumerate(able)
         if row.offer.listed is not None
         for other in range(len(able) + 1)
         if other != one
     ]
-    moved, ones, others = (np.asarray(column, dtype=int) for column in zip(*found, strict=True))
+    moved, ones, others = (np.asarray(column, dtype=int) for column in zip(*gathered, strict=True))
     return _Pairs((*(row.inputs for row in able), scope.without), moved, ones, others)
 
 
@@ -190,16 +190,16 @@ def tie_prices(scope: Scope) -> tuple[Tie, ...]:
     today = (*inputs.prices.values(), *(entry.price for entry in inputs.thinners))
     prices = np.linspace(0.0, REACH * max(float(price) for price in today), _POINTS)
     pairs = _pairs(scope, able)
-    found = crossings(pairs.differences, prices)
+    gathered = crossings(pairs.differences, prices)
     free = pairs.differences(np.zeros((1, 1)))[:, 0]
     names = [*(row.offer.name for row in able), None]
     return tuple(
         Tie(
             moved=able[pairs.one[k]].offer.name,
             against=names[pairs.other[k]],
-            price=np.asarray(found[k]),
+            price=np.asarray(gathered[k]),
             now=inputs.thinners[pairs.moved[k]].price,
             keeps_more_below=bool(free[k] > 0.0),
         )
-        for k in range(len(found))
+        for k in range(len(gathered))
     )

@@ -169,13 +169,13 @@ def tipping_points(inputs: Inputs) -> tuple[Tip, ...]:
         return ()
     grids = np.stack([_grid(lever.most) for lever in levers])
     worths = _rows(inputs, levers, grids)
-    found: list[tuple[int, str, _Bracket | None, bool]] = []
+    result: list[tuple[int, str, _Bracket | None, bool]] = []
     for k in range(len(levers)):
         for kind in LEDGERS:
             factors, values = grids[k], worths[kind.key][k]
             place = _bracket(factors, values)
             if place is None:
-                found.append((k, kind.key, None, False))
+                result.append((k, kind.key, None, False))
                 continue
             j, rises = place
             ends = (
@@ -184,8 +184,8 @@ def tipping_points(inputs: Inputs) -> tuple[Tip, ...]:
                 float(values[j]),
                 float(values[j + 1]),
             )
-            found.append((k, kind.key, _Bracket(k, kind.key, *ends), rises))
-    _zoom(inputs, levers, [bracket for _, _, bracket, _ in found if bracket is not None])
+            result.append((k, kind.key, _Bracket(k, kind.key, *ends), rises))
+    _zoom(inputs, levers, [bracket for _, _, bracket, _ in result if bracket is not None])
     return tuple(
         Tip(
             levers[k],
@@ -194,7 +194,7 @@ def tipping_points(inputs: Inputs) -> tuple[Tip, ...]:
             np.nan if bracket is None else bracket.crossing,
             rises=rises,
         )
-        for k, ledger, bracket, rises in found
+        for k, ledger, bracket, rises in result
     )
 
 
@@ -262,14 +262,14 @@ def zero_line(
         Straight between grid points, at the crossing nearest to the farm as it is.
     """
     rows = two_levers(inputs, first, second, factors)[ledger]
-    found = []
+    result = []
     for factor, values in zip(factors, rows, strict=True):
         bracket = _bracket(factors, values)
         if bracket is None:
-            found.append((float(factor), float("nan")))
+            result.append((float(factor), float("nan")))
             continue
         k = bracket[0]
         share = values[k] / (values[k] - values[k + 1])
-        found.append((float(factor), float(factors[k] + share * (factors[k + 1] - factors[k]))))
+        result.append((float(factor), float(factors[k] + share * (factors[k + 1] - factors[k]))))
     now = float(first.present(inputs)), float(second.present(inputs))
-    return ZeroLine(first, second, ledger, now, tuple(found))
+    return ZeroLine(first, second, ledger, now, tuple(result))

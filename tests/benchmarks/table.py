@@ -36,24 +36,24 @@ TWO_WAYS = ROOT / "scenarios" / "quillmere-two-ways.toml"
 
 def seconds(work: Callable[[], object], times: int = 5) -> float:
     """Return the median time of some runs."""
-    found = []
+    result = []
     for _ in range(times):
         start = time.perf_counter()
         work()
-        found.append(time.perf_counter() - start)
-    return float(np.median(found))
+        result.append(time.perf_counter() - start)
+    return float(np.median(result))
 
 
 def cpu_of(*words: str) -> float:
     """Return the median processor time of a whole command."""
-    found = []
+    result = []
     for _ in range(5):
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
         command = [sys.executable, *words]
         subprocess.run(command, check=True, capture_output=True, cwd=ROOT)  # noqa: S603
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        found.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
-    return float(np.median(found))
+        result.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    return float(np.median(result))
 
 
 def copied(scenario: Scenario, table: str, times: int) -> Scenario:
@@ -137,7 +137,7 @@ def rows(large: bool) -> list[tuple[str, str, str]]:
     million = (time.perf_counter() - start) / 1_000_000
     decide = cpu_of("-m", "dashboards", "decide", str(LARGEST), "--json")
     bare = cpu_of("-c", "import numpy, pydantic")
-    found = [
+    result = [
         ("`decide`, chances included, processor time", "`import numpy, pydantic`",
          f"{decide / bare:.1f} times"),
         ("one evaluation", "the plain loop", f"{one / loop:.2f} times as long"),
@@ -153,15 +153,15 @@ def rows(large: bool) -> list[tuple[str, str, str]]:
         chances(scenario, draws=10_000_000)
         each = (time.perf_counter() - start) / 10_000_000
         row = f"{loop / each:,.0f} times faster ({1e6 * each:.1f} µs)"
-        found.append(("a draw of 10,000,000, two workers", "the plain loop", row))
-    found += searching()
-    found += growth(scenario)
+        result.append(("a draw of 10,000,000, two workers", "the plain loop", row))
+    result += searching()
+    result += growth(scenario)
     peak = max(
         resource.getrusage(who).ru_maxrss
         for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
     )
-    found.append(("peak memory of the largest process", "", f"{peak / 1024:.0f} MB"))
-    return found
+    result.append(("peak memory of the largest process", "", f"{peak / 1024:.0f} MB"))
+    return result
 
 
 if __name__ == "__main__":

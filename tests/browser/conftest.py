@@ -33,16 +33,16 @@ def demos(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 @pytest.fixture(scope="session")
 def desktop(chromium: Any) -> Iterator[Any]:
     """One browsing context for all tests, so that scripts are fetched once."""
-    found = chromium.new_context(viewport={"width": 1280, "height": 900}, color_scheme="light")
-    yield found
-    found.close()
+    result = chromium.new_context(viewport={"width": 1280, "height": 900}, color_scheme="light")
+    yield result
+    result.close()
 
 
 @pytest.fixture
 def screen(desktop: Any, demos: Served) -> Iterator[Screen]:
     """Return a desktop page; at the end it has complained of nothing and asked nobody else."""
-    found = watched(desktop.new_page(), demos)
-    yield found
-    found.page.close()
-    assert found.complaints == []
-    assert found.outside == []
+    result = watched(desktop.new_page(), demos)
+    yield result
+    result.page.close()
+    assert result.complaints == []
+    assert result.outside == []

@@ -37,8 +37,8 @@ def placed(page: Any, output: str) -> list[str]:
 
 
 def dimmed(page: Any) -> set[str]:
-    found = page.evaluate("[...document.querySelectorAll('.out-of-date')].map(one => one.id)")
-    return set(found)
+    result = page.evaluate("[...document.querySelectorAll('.out-of-date')].map(one => one.id)")
+    return set(result)
 
 
 @pytest.mark.parametrize("path", ["", "thinners", "present"])

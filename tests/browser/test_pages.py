@@ -245,9 +245,9 @@ def test_from_nothing_to_a_decision_of_ones_own(chromium: Any, tmp_path: Path) -
         screen.until("location.pathname + location.search === '/?farm=ours.toml'")
         assert clicks <= 10
         assert boxes <= 30
-        found = load(tmp_path / "ours.toml")
-        assert found.labour.wage == 24.0
-        assert found.prices.farm_diesel == 4.1
+        result = load(tmp_path / "ours.toml")
+        assert result.labour.wage == 24.0
+        assert result.prices.farm_diesel == 4.1
         page.reload()
         screen.becomes("#headline", "in ours.toml")
         assert screen.complaints == []

@@ -48,12 +48,12 @@ def test_a_demo_farm_gives_its_golden_document_and_the_advice_its_comment_states
     path: Path,
 ) -> None:
     golden = json.loads((HERE / f"{path.stem}.json").read_text(encoding="utf-8"))
-    found = _update().found(path)
+    result = _update().result(path)
 
     stated = re.search(r"^# Advice it gets: (.+)$", path.read_text(encoding="utf-8"), re.M)
     assert stated is not None
-    assert stated.group(1) == found["advice"]["key"]
-    ours, theirs = dict(flat(found)), dict(flat(golden))
+    assert stated.group(1) == result["advice"]["key"]
+    ours, theirs = dict(flat(result)), dict(flat(golden))
     assert ours.keys() == theirs.keys()
     assert [key for key in ours if not alike(ours[key], theirs[key])] == []
 
@@ -62,9 +62,9 @@ def test_a_demo_farm_gives_its_golden_document_and_the_advice_its_comment_states
 def test_a_demo_farms_chances_are_the_golden_ones(name: str) -> None:
     golden = json.loads((HERE / "chances" / f"{name}.json").read_text(encoding="utf-8"))
 
-    found = _update().found_chances(HERE.parents[1] / "scenarios" / f"{name}.toml")
+    result = _update().found_chances(HERE.parents[1] / "scenarios" / f"{name}.toml")
 
-    ours, theirs = dict(flat(found)), dict(flat(golden))
+    ours, theirs = dict(flat(result)), dict(flat(golden))
     assert ours.keys() == theirs.keys()
     assert [key for key in ours if not alike(ours[key], theirs[key])] == []
 

@@ -22,7 +22,7 @@ CHANCES = ("kurrabee-downs", "stonebark-own-oil", "wrenfold")
 DRAWS = 700
 
 
-def found(path: Path) -> dict[str, Any]:
+def result(path: Path) -> dict[str, Any]:
     """Return the document of one farm, without the cautions' long texts."""
     scenario = load(path)
     document = to_json(answer(scenario, chances(scenario).odds))
@@ -59,5 +59,5 @@ if __name__ == "__main__":
         text = json.dumps(found_chances(SCENARIOS / f"{name}.toml"), indent=1, ensure_ascii=False)
         (HERE / "chances" / f"{name}.json").write_text(text + "\n", encoding="utf-8")
     for farm in sorted(SCENARIOS.glob("*.toml")):
-        text = json.dumps(found(farm), indent=1, ensure_ascii=False)
+        text = json.dumps(result(farm), indent=1, ensure_ascii=False)
         (HERE / f"{farm.stem}.json").write_text(text + "\n", encoding="utf-8")

@@ -48,12 +48,12 @@ class Mutant:
 def mutants() -> list[Mutant]:
     """Read the table."""
     document = tomllib.loads((Path(__file__).parent / "table.toml").read_text(encoding="utf-8"))
-    found = []
+    result = []
     for group in document["groups"]:
         for old, new, why in group["changes"]:
             lives = document.get("lives", {}).get(f"{old} -> {new}", "")
-            found.append(Mutant(group["file"], old, new, why, tuple(group["tests"]), lives))
-    return found
+            result.append(Mutant(group["file"], old, new, why, tuple(group["tests"]), lives))
+    return result
 
 
 def apply(mutant: Mutant, root: Path) -> str:

@@ -100,9 +100,9 @@ def answered(farm: Document | Scenario, draws: int, seed: int = 0) -> Document:
 
 
 def test_the_schema_agrees_which_guesses_have_a_bad_side() -> None:
-    found = sides()
+    result = sides()
 
-    assert {key: found.get(key) for key in BAD_SIDES} == BAD_SIDES
+    assert {key: result.get(key) for key in BAD_SIDES} == BAD_SIDES
 
 
 @pytest.mark.parametrize("farm", [3, 4, 11, *SCENARIOS],

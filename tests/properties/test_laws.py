@@ -81,7 +81,7 @@ def test_a_typical_year_ends_as_it_began_or_a_caution_says_how_much_goes_into_st
     farm: Document,
 ) -> None:
     scenario = scenario_of(farm)
-    found = document(scenario)
+    gathered = document(scenario)
     flows = evaluate(prepare(scenario)).typical.flows
 
     collected = sum(float(oil.taken) for oil in flows.oils)
@@ -89,7 +89,7 @@ def test_a_typical_year_ends_as_it_began_or_a_caution_says_how_much_goes_into_st
         abs(float(flows.raw_end) - float(flows.raw_start)),
         abs(float(flows.clean_end) - float(flows.clean_start)),
     )
-    told = any("store" in caution["key"] for caution in found["cautions"])
+    told = any("store" in caution["key"] for caution in gathered["cautions"])
     assert drift <= 0.005 * collected + 1e-9 or told
 
 
@@ -131,9 +131,9 @@ def every_number(value: Any) -> list[float]:
 @settings(max_examples=FARMS)
 @given(farms())
 def test_nothing_in_the_document_is_nan_or_infinite(farm: Document) -> None:
-    found = document(scenario_of(farm))
+    gathered = document(scenario_of(farm))
 
-    assert all(np.isfinite(n) for n in every_number(found))
+    assert all(np.isfinite(n) for n in every_number(gathered))
 
 
 @settings(max_examples=FARMS)
@@ -170,17 +170,17 @@ def _times(value: Any, factor: float) -> Any:
 
 
 def with_all_money_times(farm: Document, factor: float) -> Document:
-    found = copy.deepcopy(farm)
+    gathered = copy.deepcopy(farm)
     for table, fields in MONEY.items():
-        entries = found.get(table, [])
+        entries = gathered.get(table, [])
         for entry in entries if isinstance(entries, list) else [entries]:
             for key in entry:
                 if key in fields:
                     entry[key] = _times(entry[key], factor)
-    for machine in found["machines"]:
+    for machine in gathered["machines"]:
         for row in machine.get("wear", []):
             row["cost"] = _times(row["cost"], factor)
-    return found
+    return gathered
 
 
 @settings(max_examples=FARMS)

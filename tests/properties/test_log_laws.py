@@ -58,10 +58,10 @@ def share(machine: str, day: datetime.date) -> float:
     return 0.55 if machine == MACHINES[0] else 0.4
 
 
-def conserved(found: Balances) -> None:
+def conserved(result: Balances) -> None:
     """Opening + fetched = raw + clean + in blend + burned + lost - gaps."""
-    came = found.opening + found.fetched
-    went = found.raw + found.clean + found.in_blend + found.burned + found.lost - found.gap
+    came = result.opening + result.fetched
+    went = result.raw + result.clean + result.in_blend + result.burned + result.lost - result.gap
     assert came == pytest.approx(went, abs=1e-7)
 
 
@@ -83,12 +83,12 @@ def test_oil_is_conserved_with_dips_of_blend_tanks(
 
 @given(st.lists(events(), max_size=30))
 def test_every_gap_is_listed_once_and_adds_up(given: list[dict[str, object]]) -> None:
-    found = balances(rows_of(given), share)
-    gaps = [gap.gap for gap in found.gaps if gap.gap is not None and not gap.opening]
+    result = balances(rows_of(given), share)
+    gaps = [gap.gap for gap in result.gaps if gap.gap is not None and not gap.opening]
 
-    assert sum(gaps) == pytest.approx(found.gap, abs=1e-7)
+    assert sum(gaps) == pytest.approx(result.gap, abs=1e-7)
     for store in ("raw", "clean"):
-        open_ones = [g for g in found.gaps if g.store == store and g.dipped is None]
+        open_ones = [g for g in result.gaps if g.store == store and g.dipped is None]
         assert len(open_ones) <= 1
 
 

@@ -98,11 +98,11 @@ def test_a_series_made_from_rates_gives_back_the_one_that_counts(
 ) -> None:
     chosen = [growth - 1 for growth in growths]
 
-    found = float(irr(flows_with(chosen, without=without)))
+    result = float(irr(flows_with(chosen, without=without)))
 
     expected = rate_that_counts(chosen)
     # Rates that meet n-fold move by the n-th root of a last digit; the exact count finds them.
-    assert found == pytest.approx(np.nan if expected is None else expected, abs=1e-9, nan_ok=True)
+    assert result == pytest.approx(np.nan if expected is None else expected, abs=1e-9, nan_ok=True)
 
 
 @given(projects())
@@ -136,9 +136,9 @@ def test_worth_falls_as_the_rate_rises_when_money_goes_out_first(
 def test_discounting_never_shortens_a_payback(
     kit: float, savings: list[float], rate: float
 ) -> None:
-    found = measures_of(plain_ledger(kit, savings, rate))
+    result = measures_of(plain_ledger(kit, savings, rate))
 
-    simple, discounted = float(found["simple_payback"]), float(found["discounted_payback"])
+    simple, discounted = float(result["simple_payback"]), float(result["discounted_payback"])
     assert np.isnan(discounted) or simple <= discounted * (1.0 + 1e-12)
     if rate == 0.0:
         assert simple == pytest.approx(discounted, nan_ok=True)
@@ -149,15 +149,15 @@ def test_worth_above_nothing_a_ratio_above_one_and_a_rate_above_the_rate_are_one
     kit: float, savings: list[float], rate: float
 ) -> None:
     ledger = plain_ledger(kit, savings, rate)
-    found = measures_of(ledger)
-    npv = float(found["npv"])
+    result = measures_of(ledger)
+    npv = float(result["npv"])
     assume(abs(npv) > 1e-9 * size_at(ledger.flows, rate))
 
-    assert (float(found["sir"]) > 1.0) == (npv > 0.0)
-    if not np.isnan(found["airr"]):
-        assert (float(found["airr"]) > rate) == (npv > 0.0)
-    if not np.isnan(found["mirr"]):
-        assert (float(found["mirr"]) > rate) == (npv > 0.0)
+    assert (float(result["sir"]) > 1.0) == (npv > 0.0)
+    if not np.isnan(result["airr"]):
+        assert (float(result["airr"]) > rate) == (npv > 0.0)
+    if not np.isnan(result["mirr"]):
+        assert (float(result["mirr"]) > rate) == (npv > 0.0)
 
 
 @given(positive, st.lists(positive, min_size=1, max_size=20), rates, st.integers(1, 9))
@@ -198,14 +198,14 @@ def test_a_payback_is_where_the_running_sum_meets_its_target(
     steps: list[float], target: float
 ) -> None:
     running = running_sum(np.array([0.0, *steps]))
-    found = float(first_reach(running, target))
+    result = float(first_reach(running, target))
 
-    if np.isnan(found):
+    if np.isnan(result):
         assert (running < target).all()
         assert np.isnan(stays_reached(running, target))
         return
-    assert float(np.interp(found, np.arange(running.size), running)) == pytest.approx(target)
-    year = int(np.ceil(found - 1e-9))
+    assert float(np.interp(result, np.arange(running.size), running)) == pytest.approx(target)
+    year = int(np.ceil(result - 1e-9))
     assert (running[: max(0, year)] < target).all()
     stays = bool((running[year:] >= target).all())
     assert float(stays_reached(running, target)) == float(stays)
@@ -215,19 +215,19 @@ def test_a_payback_is_where_the_running_sum_meets_its_target(
 def test_the_adjusted_rate_turns_one_unit_into_its_ratio_carried_to_the_end(
     ratio: float, rate: float, years: int
 ) -> None:
-    found = float(average_rate(ratio, rate, years))
+    result = float(average_rate(ratio, rate, years))
 
-    assert (1.0 + found) ** years == pytest.approx(ratio * (1.0 + rate) ** years, rel=1e-11)
+    assert (1.0 + result) ** years == pytest.approx(ratio * (1.0 + rate) ** years, rel=1e-11)
 
 
 @pytest.mark.parametrize("years", [5, 8, 15, 25])
 def test_rates_agree_with_the_roots_of_a_polynomial_solver(years: int) -> None:
     flows = random_flows(years, 1_500, years)
 
-    found = irr(flows)
+    result = irr(flows)
 
     unclear = 0
-    for column, rate in zip(flows.T, found, strict=True):
+    for column, rate in zip(flows.T, result, strict=True):
         expected, clear = by_roots(column)
         unclear += not clear
         if clear:

@@ -54,10 +54,10 @@ def register() -> list[printed.Outside]:
 
 def comes_of_a_decision(row: printed.Outside) -> bool:
     """Say whether a figure comes out of a whole decision, by working it out."""
-    if row.found is None:
+    if row.result is None:
         return row.decision
     before = decided.runs()
-    row.found()
+    row.result()
     return decided.runs() > before
 
 
@@ -82,9 +82,9 @@ def count() -> Count:
 
 
 if __name__ == "__main__":
-    found = count()
-    for name, figures in found.by_source:
+    result = count()
+    for name, figures in result.by_source:
         print(f"{figures:5}  {name}")
-    print(f"{found.read:5}  distinct figures from outside, sources read")
-    print(f"{found.decisions:5}  of them through a whole decision")
-    print(f"{found.remembered:5}  from memory, apart")
+    print(f"{result.read:5}  distinct figures from outside, sources read")
+    print(f"{result.decisions:5}  of them through a whole decision")
+    print(f"{result.remembered:5}  from memory, apart")

@@ -78,9 +78,9 @@ def test_the_price_at_which_insulation_breaks_even_spreads_its_cost_over_the_sav
     # 400 x price x 8.5136 = 150.
     ledger = plain_ledger(150, (32.0,) * 20, 0.10, fuel=(32.0,) * 20, price=0.08)
 
-    found = float(measures_of(ledger)["break_even_fuel_price"])
+    result = float(measures_of(ledger)["break_even_fuel_price"])
 
-    assert found == pytest.approx(150.0 / (400.0 * 8.5136), rel=1e-5), FINANCING
+    assert result == pytest.approx(150.0 / (400.0 * 8.5136), rel=1e-5), FINANCING
 
 
 @pytest.mark.parametrize("at", [0.5, 1.0, 3.0, 8.0])

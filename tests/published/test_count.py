@@ -18,10 +18,10 @@ def test_the_readme_states_the_count(monkeypatch: pytest.MonkeyPatch) -> None:
     from count import count
 
     stated = STATED.search(README.read_text(encoding="utf-8"))
-    found = count()
+    result = count()
 
     assert stated is not None
-    assert tuple(map(int, stated.groups())) == (found.read, found.decisions, found.remembered)
+    assert tuple(map(int, stated.groups())) == (result.read, result.decisions, result.remembered)
 
 
 def test_there_are_enough_of_them(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -29,8 +29,8 @@ def test_there_are_enough_of_them(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.syspath_prepend(str(Path(__file__).parent))
     from count import count
 
-    found = count()
+    result = count()
 
-    assert found.read >= 300
-    assert found.decisions >= 80
-    assert found.remembered <= 0.1 * found.read
+    assert result.read >= 300
+    assert result.decisions >= 80
+    assert result.remembered <= 0.1 * result.read

@@ -58,9 +58,9 @@ outside(NEWNAN, [(f"book value of year {y}", v) for y, v in enumerate(BOOK_VALUE
 def test_shares_are_those_of_the_printed_table(
     source: str, method: str, percents: tuple[float, ...]
 ) -> None:
-    found = depreciation_shares(method, 10)
+    result = depreciation_shares(method, 10)
 
-    assert [100.0 * share for share in found] == pytest.approx(percents, abs=1e-9), source
+    assert [100.0 * share for share in result] == pytest.approx(percents, abs=1e-9), source
 
 
 @pytest.mark.parametrize("method", ["macrs 5", "macrs 7", "expensed", "straight line"])
@@ -91,9 +91,9 @@ def test_the_table_is_twice_declining_balance_turning_to_a_straight_line(
 def test_a_deduction_is_the_printed_one(
     source: str, method: str, price: float, year: int, printed: float, half: float
 ) -> None:
-    found = price * depreciation_shares(method, 10)[year - 1]
+    result = price * depreciation_shares(method, 10)[year - 1]
 
-    assert found == pytest.approx(printed, abs=half), source
+    assert result == pytest.approx(printed, abs=half), source
 
 
 def kit(method: str, *, tax: float, resale: float = 0.0, life: int = 9) -> dict[str, list[float]]:
@@ -116,9 +116,9 @@ def test_the_ledger_takes_the_table_year_by_year() -> None:
 
 def test_book_values_are_the_printed_ones() -> None:
     # With a tax of 100 % all that a sale leaves is the book value: price - 1 x (price - book).
-    found = kit("macrs 7", tax=1.0, resale=0.3)["recovered"]
+    result = kit("macrs 7", tax=1.0, resale=0.3)["recovered"]
 
-    assert found == pytest.approx(BOOK_VALUES, abs=1e-6)
+    assert result == pytest.approx(BOOK_VALUES, abs=1e-6)
 
 
 def test_a_loss_on_sale_gives_tax_back_and_a_gain_is_taxed() -> None:

@@ -127,23 +127,23 @@ def test_uniform_factors_of_a_whole_table_come_from_one_call() -> None:
     for years, row in ((1.0, ONE_YEAR), (3.0, THREE_YEARS)):
         rates, factors = np.array(row).T
 
-        found = 1.0 / recovery_factor(rates, years)
+        result = 1.0 / recovery_factor(rates, years)
 
-        np.testing.assert_allclose(found, factors, atol=5e-3, rtol=0.0, err_msg=MASTERS)
+        np.testing.assert_allclose(result, factors, atol=5e-3, rtol=0.0, err_msg=MASTERS)
 
 
 def test_half_a_million_at_10_percent_over_10_years_costs_81_373_a_year() -> None:
     # A farm finance page on the capital recovery factor, printed to the whole unit.
-    found = 500_000.0 * recovery_factor(0.10, 10)
+    result = 500_000.0 * recovery_factor(0.10, 10)
 
-    assert abs(float(found) - 81_373.0) <= 0.5
+    assert abs(float(result) - 81_373.0) <= 0.5
 
 
 def test_a_loan_of_200_000_at_7_and_a_half_percent_is_repaid_at_1_854_a_month() -> None:
     # numpy-financial 1.0.0, documentation of pmt: -1854.0247200054619.
-    found = 200_000.0 * recovery_factor(0.075 / 12.0, 180.0)
+    result = 200_000.0 * recovery_factor(0.075 / 12.0, 180.0)
 
-    assert abs(float(found) - 1_854.0247200054619) <= 1e-8
+    assert abs(float(result) - 1_854.0247200054619) <= 1e-8
 
 
 def test_without_interest_a_level_payment_is_the_amount_over_the_years() -> None:

@@ -35,12 +35,12 @@ def _with_prior(log_prior: Callable[[Floats], Floats], high: float, likelihood: 
 def test_gamma_and_poisson_give_the_book_s_gamma() -> None:
     # Bayes Rules! (bayes_rules), 5.2: Gamma(10, 2) and 11 calls in 4 days give Gamma(21, 6),
     # mean 3.5, mode 3.333, variance 0.583.
-    found = _with_prior(lambda x: 9.0 * np.log(x) - 2.0 * x, 60.0, count_likelihood(11.0, 4.0))
+    result = _with_prior(lambda x: 9.0 * np.log(x) - 2.0 * x, 60.0, count_likelihood(11.0, 4.0))
 
-    assert found.mean == pytest.approx(3.5, rel=1e-9)
+    assert result.mean == pytest.approx(3.5, rel=1e-9)
     for p in (0.05, 0.5, 0.95):
         exact = stats.gamma(21.0, scale=1.0 / 6.0).ppf(p)
-        assert found.quantile(p) == pytest.approx(exact, rel=1e-9)
+        assert result.quantile(p) == pytest.approx(exact, rel=1e-9)
 
 
 def test_normal_and_normal_give_the_book_s_normal() -> None:
@@ -49,10 +49,10 @@ def test_normal_and_normal_give_the_book_s_normal() -> None:
     def likelihood(x: Floats) -> Floats:
         return -0.5 * 25.0 * ((x - 5.735) / 0.5) ** 2
 
-    found = _with_prior(lambda x: -0.5 * ((x - 6.5) / 0.4) ** 2, 20.0, likelihood)
+    result = _with_prior(lambda x: -0.5 * ((x - 6.5) / 0.4) ** 2, 20.0, likelihood)
 
-    assert found.mean == pytest.approx(5.78, abs=0.005)
-    spread = (found.quantile(stats.norm.cdf(1.0)) - found.quantile(stats.norm.cdf(-1.0))) / 2.0
+    assert result.mean == pytest.approx(5.78, abs=0.005)
+    spread = (result.quantile(stats.norm.cdf(1.0)) - result.quantile(stats.norm.cdf(-1.0))) / 2.0
     assert spread == pytest.approx(0.097, abs=0.0005)
 
 
@@ -85,14 +85,14 @@ def _reference(prior: Prior, log: Callable[[Any], Any], places: list[float]) -> 
     return mean, below
 
 
-def _check(found: Posterior, log: Callable[[Any], Any], places: list[float]) -> None:
+def _check(result: Posterior, log: Callable[[Any], Any], places: list[float]) -> None:
     """Hold mean and quantiles to 1e-6 of the range."""
-    prior = found.prior
+    prior = result.prior
     mean, below = _reference(prior, log, places)
     width = prior.high - prior.low
-    assert found.mean == pytest.approx(float(mean), abs=1e-6 * width)
+    assert result.mean == pytest.approx(float(mean), abs=1e-6 * width)
     for p in (0.05, 0.95):
-        value = found.quantile(p)
+        value = result.quantile(p)
         assert math.isfinite(value)
         step = 1e-6 * width
         assert float(below(max(value - step, prior.low))) <= p <= float(below(value + step))
@@ -116,7 +116,7 @@ def test_counts_agree_with_twenty_digits(
 ) -> None:
     prior = pert(*points)
     rate = count / exposure
-    found = weigh(
+    result = weigh(
         prior, count_likelihood(count, exposure), [(rate, max(count, 1.0) ** 0.5 / exposure)]
     )
 
@@ -126,7 +126,7 @@ def test_counts_agree_with_twenty_digits(
     near = [(rate + k * max(count, 1.0) ** 0.5 / exposure - prior.low) / (prior.high - prior.low)
             for k in range(-9, 10, 3)]  # fmt: skip
     ends = [1.0 - 2.0**-k for k in (1, 4, 8)] + [2.0**-k for k in (4, 8)]
-    _check(found, log, [p for p in near + ends if 0.0 < p < 1.0])
+    _check(result, log, [p for p in near + ends if 0.0 < p < 1.0])
 
 
 BATCHES = [
@@ -147,7 +147,7 @@ def test_ratios_agree_with_twenty_digits(
 ) -> None:
     prior = pert(*points)
     seen = ratios_of(batches, [1.0] * len(batches))
-    found = learned_ratio(prior, seen)
+    result = learned_ratio(prior, seen)
     n = len(batches)
     # The formula written out once more.
     mean = math.fsum(batches) / n
@@ -159,34 +159,34 @@ def test_ratios_agree_with_twenty_digits(
 
     width = prior.high - prior.low
     near = [(mean + k * (square / n) ** 0.5 - prior.low) / width for k in range(-9, 10, 3)]
-    _check(found, log, [p for p in [*near, 0.5] if 0.0 < p < 1.0])
+    _check(result, log, [p for p in [*near, 0.5] if 0.0 < p < 1.0])
 
 
 def test_without_any_weight_a_guess_stays_what_it_was() -> None:
     for points in ((0.0, 0.3, 1.0), (0.0, 0.0, 1.0), (2.0, 5.0, 5.0)):
         prior = pert(*points)
-        found = weigh(prior, np.zeros_like, [])
+        result = weigh(prior, np.zeros_like, [])
 
-        assert found.mean == pytest.approx(prior.mean, rel=1e-12)
+        assert result.mean == pytest.approx(prior.mean, rel=1e-12)
         u = np.linspace(1e-6, 1.0 - 1e-6, 999)
         exact = stats.beta(prior.alpha, prior.beta).ppf(u)
-        np.testing.assert_allclose(table_quantile(u, found.table()), exact, atol=5e-8)
+        np.testing.assert_allclose(table_quantile(u, result.table()), exact, atol=5e-8)
         place = (points[1] - points[0]) / (points[2] - points[0])
         np.testing.assert_allclose(
-            table_quantile(u, found.table()), table_quantile(u, pert_table(place)), atol=1e-7
+            table_quantile(u, result.table()), table_quantile(u, pert_table(place)), atol=1e-7
         )
 
 
 def test_a_table_gives_the_quantiles_and_never_falls() -> None:
     prior = pert(0.04, 0.08, 0.14)
     for batches in ([0.13, 0.13, 0.13, 0.13], [0.31] * 40, [0.05]):
-        found = learned_ratio(prior, ratios_of(batches, [1.0] * len(batches)))
-        table = found.table()
+        result = learned_ratio(prior, ratios_of(batches, [1.0] * len(batches)))
+        table = result.table()
         u = np.sort(np.random.default_rng(0).random(4000))
         values = table_quantile(u, table)
         assert np.all(np.diff(values) >= -1e-15)
         for p in (0.001, 0.05, 0.3, 0.7, 0.95, 0.999):
-            exact = (found.quantile(p) - prior.low) / (prior.high - prior.low)
+            exact = (result.quantile(p) - prior.low) / (prior.high - prior.low)
             assert table_quantile(np.array([p]), table)[0] == pytest.approx(exact, abs=1e-6)
 
 

@@ -103,8 +103,8 @@ def replaced_worth(system: System) -> float:
 
 def a_year(worth_today: float) -> float:
     """Spread a worth evenly, by a decision that buys it today."""
-    found = decided.measures(worth_today, [0.0] * YEARS, 0.03)
-    return -float(found["equivalent_annual"])
+    result = decided.measures(worth_today, [0.0] * YEARS, 0.03)
+    return -float(result["equivalent_annual"])
 
 
 _SERIES = ("fuel_like", "other", "savings", "bought", "resale", "recovered", "exit_if_stopped",
@@ -133,9 +133,9 @@ def other_savings(base: System, alternative: System) -> float:
     return worth(*(more.savings - less.savings)[1:].tolist())
 
 
-def row(case: str, found: Any, expected: float, tolerance: float = 0.51) -> Printed:
+def row(case: str, result: Any, expected: float, tolerance: float = 0.51) -> Printed:
     """Return a row; whole dollars are held to the half dollar that printing them cut off."""
-    return Printed(case, REPORT, found, expected, tolerance)
+    return Printed(case, REPORT, result, expected, tolerance)
 
 
 # The report rounds its energy index: its energy worths come within 1.2 of the sum of the bills
@@ -184,9 +184,9 @@ outside(REPORT, PAYBACK, decision=True)
 
 
 def test_the_federal_example_pays_back_in_the_years_that_are_printed() -> None:
-    found = over(BASE, ALTERNATIVE)
+    result = over(BASE, ALTERNATIVE)
 
-    years = [np.ceil(float(found[key])) for key in ("simple_payback", "discounted_payback")]
+    years = [np.ceil(float(result[key])) for key in ("simple_payback", "discounted_payback")]
 
     assert years == [value for _, value in PAYBACK]
 
@@ -278,8 +278,8 @@ def borrowed() -> Floats:
 # The report's own factors are rounded: all within .02 %.
 _PART = 2e-4
 LOAN = tuple(
-    Printed(case, FINANCED, found, expected, max(0.51, _PART * expected))
-    for case, found, expected in (
+    Printed(case, FINANCED, result, expected, max(0.51, _PART * expected))
+    for case, result, expected in (
         ("contract payments", contract, 568_558.0),
         ("contract as a loan, each payment", borrowed, 67_000.0),
         ("contract payments a year", lambda: spread(568_558.0), 47_987.0),

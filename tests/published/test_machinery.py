@@ -224,6 +224,6 @@ def test_both_ways_of_capital_recovery_agree() -> None:
     # Newnan, equations 6-1 and 6-4: P (A/P) - S (A/F) = (P - S)(A/P) + S i.
     factor = recovery_factor(0.08, 12.0)
 
-    found = owning_cost(80_000.0, 18_000.0, 0.08, 12)
+    result = owning_cost(80_000.0, 18_000.0, 0.08, 12)
 
-    assert float(found) == pytest.approx(float(80_000.0 * factor - 18_000.0 * (factor - 0.08)))
+    assert float(result) == pytest.approx(float(80_000.0 * factor - 18_000.0 * (factor - 0.08)))

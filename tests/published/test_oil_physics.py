@@ -72,9 +72,9 @@ for _curve in CURVES:
 
 @pytest.mark.parametrize("row", CURVES, ids=lambda row: row.name)
 def test_viscosity_at_a_third_temperature(row: Curve) -> None:
-    found = float(viscosity_at(viscosity_line(*row.points), row.ask))
+    result = float(viscosity_at(viscosity_line(*row.points), row.ask))
 
-    assert found == pytest.approx(row.expected, abs=row.tolerance), row.source
+    assert result == pytest.approx(row.expected, abs=row.tolerance), row.source
 
 
 def test_the_published_inverse_returns_the_viscosity() -> None:
@@ -124,9 +124,9 @@ def test_the_blending_rule_meets_measured_blends_within_five_per_cent(share: flo
     thick, thin = np.array(MIXTURES[0.9189]), np.array(MIXTURES[0.3610])
     mass = MIDDLE[share]
 
-    found = viscosity_of(pool_w([mass, 1 - mass], [w_of(thick), w_of(thin)]))
+    result = viscosity_of(pool_w([mass, 1 - mass], [w_of(thick), w_of(thin)]))
 
-    assert np.abs(found / np.array(MIXTURES[share]) - 1).max() < 0.05
+    assert np.abs(result / np.array(MIXTURES[share]) - 1).max() < 0.05
 
 
 def volume_index(shares: tuple[float, float], viscosities: tuple[float, float]) -> float:
@@ -222,9 +222,9 @@ def test_a_fifth_to_a_third_gasoline_brings_used_oil_into_an_industrial_diesel_g
     # Common practice, no source. Grade 4-D, 5.5 to 24.0 cSt at 40 °C: ASTM D975, table 1.
     mass = mass_share(share, 0.745, 0.885)
 
-    found = float(viscosity_of(pool_w([mass, 1 - mass], [w_of(0.525), w_of(66.0)])))
+    result = float(viscosity_of(pool_w([mass, 1 - mass], [w_of(0.525), w_of(66.0)])))
 
-    assert 5.5 <= found <= 24.0
+    assert 5.5 <= result <= 24.0
 
 
 @pytest.mark.parametrize(("low", "high", "thick"), [(0.20, 0.30, 16.0), (0.10, 0.20, 28.0)])
@@ -233,13 +233,13 @@ def test_shares_people_use_give_what_their_pumps_are_said_to_take(
 ) -> None:
     # Common practice, no source: 20 to 30 % gasoline for gravity-fed inline pumps, 10 to 20 %
     # for the most durable pump engines. Thinner shares give thicker fuel, never over `thick`.
-    found = []
+    result = []
     for share in (low, high):
         mass = mass_share(share, 0.745, 0.885)
-        found.append(float(viscosity_of(pool_w([mass, 1 - mass], [w_of(0.525), w_of(66.0)]))))
+        result.append(float(viscosity_of(pool_w([mass, 1 - mass], [w_of(0.525), w_of(66.0)]))))
 
-    assert found[1] < found[0] <= thick
-    assert found[1] >= 4.1  # thicker than any 2-D diesel, ASTM D975 table 1
+    assert result[1] < result[0] <= thick
+    assert result[1] >= 4.1  # thicker than any 2-D diesel, ASTM D975 table 1
 
 
 def test_the_share_falls_fast_with_the_oils_own_thickness() -> None:
@@ -262,7 +262,7 @@ DENSITIES = [(0.05, 0.8741, 0.8216), (0.20, 0.8741, 0.8290), (0.05, 0.8760, 0.82
 
 
 ECCC = "Environment and Climate Change Canada open product database (2021), EC01487 and blends"
-outside(ECCC, [(f"density of {x:g} of {heavy:g}", found) for x, heavy, found in DENSITIES])
+outside(ECCC, [(f"density of {x:g} of {heavy:g}", result) for x, heavy, result in DENSITIES])
 
 
 @pytest.mark.parametrize(("share", "heavy", "measured"), DENSITIES)
@@ -290,9 +290,9 @@ def test_thinner_densities_lie_in_published_bands(kind: str, low: float, high: f
 def test_specific_heat_as_worked_from_the_bureau_of_standards() -> None:
     # C. S. Cragoe, NBS Misc. Publ. 97: SG 0.91 at 80 °F is 0.4445 Btu/(lb °F), as worked at
     # eng-tips.com thread 143284; 1 Btu/(lb °F) = 4.1868 kJ/(kg K).
-    found = float(specific_heat(0.91, (80 - 32) / 1.8)) / 4.1868
+    result = float(specific_heat(0.91, (80 - 32) / 1.8)) / 4.1868
 
-    assert found == pytest.approx(0.4445, abs=0.0005)
+    assert result == pytest.approx(0.4445, abs=0.0005)
 
 
 SPECIFIC_HEATS = [(20, 1.88), (60, 2.05), (100, 2.22)]
@@ -313,9 +313,9 @@ def test_specific_heat_of_engine_oil_is_near_the_handbooks(
 
 def test_heating_a_gallon_takes_about_a_ninth_of_a_kilowatt_hour() -> None:
     # 885 kg/m3 from 15 to 80 °C: own arithmetic from NBS Misc. Publ. 97.
-    found = float(heating_energy(0.885, 15.0, 80.0)) * LITRES_PER_GALLON
+    result = float(heating_energy(0.885, 15.0, 80.0)) * LITRES_PER_GALLON
 
-    assert found == pytest.approx(0.119, rel=0.02)
+    assert result == pytest.approx(0.119, rel=0.02)
 
 
 class Heat(NamedTuple):
@@ -343,9 +343,9 @@ outside("louisianacleanfuels.org", [("gasoline to a gallon of diesel", 1.11), ("
 
 @pytest.mark.parametrize("row", HEATS, ids=lambda row: f"{row.kind} {row.expected:.0f}")
 def test_thinner_heat_is_as_published(row: Heat) -> None:
-    found = THINNERS[row.kind].heating_value / BTU_PER_GALLON
+    result = THINNERS[row.kind].heating_value / BTU_PER_GALLON
 
-    assert found == pytest.approx(row.expected, rel=row.tolerance), row.source
+    assert result == pytest.approx(row.expected, rel=row.tolerance), row.source
 
 
 def test_a_gallon_of_used_oil_holds_a_few_per_cent_of_difference_not_a_third_more() -> None:
@@ -389,7 +389,7 @@ FLASHES = [(0.05, 103, 61), (0.20, 103, 64), (0.05, 175, 60), (0.20, 175, 66), (
            (0.20, 178, 65)]  # fmt: skip
 
 
-outside(ECCC, [(f"flash of {x:g} of {heavy:g}", found) for x, heavy, found in FLASHES])
+outside(ECCC, [(f"flash of {x:g} of {heavy:g}", result) for x, heavy, result in FLASHES])
 
 
 @pytest.mark.parametrize(("share", "heavy", "measured"), FLASHES)

@@ -145,9 +145,9 @@ def test_the_adjusted_rate_is_the_root_of_end_worth_over_investment() -> None:
     savings, rate = (700.0, 900.0, 400.0, 1_300.0), 0.07
     end = sum(amount * (1.0 + rate) ** (4 - y) for y, amount in enumerate(savings, start=1))
 
-    found = adjusted(2_000, savings, rate)
+    result = adjusted(2_000, savings, rate)
 
-    assert float(found) == pytest.approx((end / 2_000.0) ** 0.25 - 1.0, rel=1e-13)
+    assert float(result) == pytest.approx((end / 2_000.0) ** 0.25 - 1.0, rel=1e-13)
 
 
 def test_with_all_money_out_at_the_start_adjusted_and_modified_rates_are_one() -> None:
@@ -161,19 +161,19 @@ def test_with_all_money_out_at_the_start_adjusted_and_modified_rates_are_one() -
 
 def test_with_one_outlay_and_one_receipt_at_the_end_the_rates_of_return_are_one() -> None:
     # ASTM E1057, introduction: then "there is no difference between the IRR and the AIRR".
-    found = decided.measures(1_000, (0.0, 0.0, 0.0, 0.0, 1_610.51), 0.04)
+    result = decided.measures(1_000, (0.0, 0.0, 0.0, 0.0, 1_610.51), 0.04)
 
-    assert float(found["irr"]) == pytest.approx(0.10, abs=1e-9)
-    assert float(found["airr"]) == pytest.approx(float(found["irr"]), rel=1e-12)
+    assert float(result["irr"]) == pytest.approx(0.10, abs=1e-9)
+    assert float(result["airr"]) == pytest.approx(float(result["irr"]), rel=1e-12)
 
 
 def test_an_alternative_that_costs_less_to_begin_with_has_no_ratio() -> None:
     # eng-tips.com, thread 417261: savings of 27 for an investment of -20 + 3 gave "-1.59", which
     # says nothing; a ratio needs something invested.
-    found = measures_of(plain_ledger(-20, (27.0,), bought=(3.0,)))
+    result = measures_of(plain_ledger(-20, (27.0,), bought=(3.0,)))
 
-    assert np.isnan(found["sir"])
-    assert np.isnan(found["airr"])
+    assert np.isnan(result["sir"])
+    assert np.isnan(result["airr"])
 
 
 def test_a_plan_that_saves_nothing_has_no_adjusted_rate() -> None:
@@ -185,10 +185,10 @@ def test_a_plan_that_saves_nothing_has_no_adjusted_rate() -> None:
 def test_the_level_yearly_worth_is_worth_over_the_sum_of_single_factors() -> None:
     # ASTM E917: the uniform present value factor is the sum of the single ones; 15 %, 6 years:
     # 0.8696, 0.7561, 0.6575, 0.5718, 0.4972, 0.4323 (Energy Project Financing, example 13).
-    found = decided.measures(10_000, WINDOWS, 0.15)["equivalent_annual"]
+    result = decided.measures(10_000, WINDOWS, 0.15)["equivalent_annual"]
 
     factors = 0.8696 + 0.7561 + 0.6575 + 0.5718 + 0.4972 + 0.4323
-    assert float(found) == pytest.approx(1530.07 / factors, abs=0.3)
+    assert float(result) == pytest.approx(1530.07 / factors, abs=0.3)
 
 
 def test_what_replaced_kit_brings_is_taken_off_the_investment() -> None:
@@ -199,9 +199,9 @@ def test_what_replaced_kit_brings_is_taken_off_the_investment() -> None:
     kit = [{"name": "kit", "cost": 1_000.0, "life_years": 2}]
     terms = {"years": 4, "discount_rate": 0.0, "tax_rate": 0.25, "depreciation": "macrs 7"}
     outcome = decided.decide(decided.plan(0.0, 4, kit) | {"finance": terms})
-    found = outcome.ledgers["time_free"]
+    result = outcome.ledgers["time_free"]
 
     back = 0.25 * 1_000.0 * (1.0 - 0.1429 - 0.2449)
     saved = 4 * 750.0 + 0.25 * 1_000.0 * 2 * (0.1429 + 0.2449)
-    assert found.ledger.resale[2] == pytest.approx(back)
-    assert float(found.measures["sir"]) == pytest.approx(saved / (2_000.0 - 2 * back))
+    assert result.ledger.resale[2] == pytest.approx(back)
+    assert float(result.measures["sir"]) == pytest.approx(saved / (2_000.0 - 2 * back))

@@ -36,22 +36,22 @@ def level(outlay: float, amount: float, years: int) -> Floats:
 
 def worth(flows: Floats, rate: float) -> Floats:
     """Return net present value: by a whole decision too, where a farm file can hold the flows."""
-    found = present_value(flows, rate)
+    result = present_value(flows, rate)
     if decided.fits(flows.tolist(), rate):
         outcome = decided.of_flows(flows, rate)["npv"]
-        assert float(outcome) == pytest.approx(float(found), rel=1e-9, abs=1e-6)
+        assert float(outcome) == pytest.approx(float(result), rel=1e-9, abs=1e-6)
         return outcome
-    return found
+    return result
 
 
 def earned(flows: Floats) -> Floats:
     """Return the internal rate of return: by a whole decision too, where a farm file can."""
-    found = irr(flows)
+    result = irr(flows)
     if decided.fits(flows.tolist(), 0.0):
         outcome = decided.of_flows(flows)["irr"]
-        assert float(outcome) == pytest.approx(float(found), rel=1e-9)
+        assert float(outcome) == pytest.approx(float(result), rel=1e-9)
         return outcome
-    return found
+    return result
 
 
 WINDOWS = series(-10_000, 2_525, 2_525, 2_525, 3_840, 3_840, 3_840)

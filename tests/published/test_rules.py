@@ -291,9 +291,9 @@ def test_farm_levels_of_the_spill_rule(gal: float, says: str) -> None:
     ],
 )
 def test_the_unit_injector_window(share: float, kind: str, inside: bool) -> None:
-    found = shown(farm(**blending(kind, share, engine="unit injector")))
+    result = shown(farm(**blending(kind, share, engine="unit injector")))
 
-    assert ("unit_injector_thickness" not in found) is inside
+    assert ("unit_injector_thickness" not in result) is inside
 
 
 def injected_at(viscosity: float, kind: str) -> Farm:
@@ -338,10 +338,10 @@ outside("unit-injector guidance", [("least at the injector", 1.4), ("warmest fue
 def test_only_own_oil_with_diesel_leaves_the_used_oil_rules(
     kind: str, own: bool, leaves: bool
 ) -> None:
-    found = shown(farm(**blending(kind, 0.4), oils=(oil(own=own),)))
+    result = shown(farm(**blending(kind, 0.4), oils=(oil(own=own),)))
 
-    assert ("own_oil_with_diesel" in found) is leaves
-    assert ("stays_used_oil" in found) is not leaves
+    assert ("own_oil_with_diesel" in result) is leaves
+    assert ("stays_used_oil" in result) is not leaves
 
 
 def test_an_own_diesel_mix_beside_another_machines_gasoline_is_treated_apart() -> None:
@@ -350,21 +350,21 @@ def test_an_own_diesel_mix_beside_another_machines_gasoline_is_treated_apart() -
         machine("Loader", thinner=0, thinner_share=0.4),
         machine("Tractor", thinner=1, thinner_share=0.2),
     )
-    found = shown(farm(machines=two, thinners=(thinner("diesel"), thinner("gasoline"))))
+    result = shown(farm(machines=two, thinners=(thinner("diesel"), thinner("gasoline"))))
 
-    assert "Loader" in found["own_oil_with_diesel"]
-    assert "Tractor" not in found["own_oil_with_diesel"]
-    assert "Tractor" in found["stays_used_oil"]
-    assert "Loader" not in found["stays_used_oil"]
+    assert "Loader" in result["own_oil_with_diesel"]
+    assert "Tractor" not in result["own_oil_with_diesel"]
+    assert "Tractor" in result["stays_used_oil"]
+    assert "Loader" not in result["stays_used_oil"]
 
 
 def test_filtering_and_blending_others_oil_is_processing() -> None:
     # 40 CFR 279.50(a): "blending used oil with virgin petroleum products ... filtration".
     ours = oil()
-    found = shown(farm(oils=(ours, replace(GARAGE, load_volume=None))))
+    result = shown(farm(oils=(ours, replace(GARAGE, load_volume=None))))
 
-    assert "279.50" in found["processor"]
-    assert "transporter" not in found
+    assert "279.50" in result["processor"]
+    assert "transporter" not in result
 
 
 @pytest.mark.parametrize(

@@ -135,14 +135,14 @@ for _pin in PINS:
 @pytest.mark.parametrize("pin", PINS, ids=lambda pin: f"{pin.name} {pin.value:g}")
 def test_a_figure_of_the_table_is_the_published_one(pin: Pin) -> None:
     liquid = substance(pin.kind)
-    found = {
+    result = {
         "density": lambda: liquid.density,
         "flash": lambda: liquid.flash,
         "heat": lambda: liquid.heating_value / BTU_PER_GALLON,
         "viscosity": lambda: viscosity(pin.kind, float(pin.at or 0.0)),
     }[pin.what]()
 
-    assert found == pytest.approx(pin.value, abs=pin.tolerance), pin.source
+    assert result == pytest.approx(pin.value, abs=pin.tolerance), pin.source
 
 
 @pytest.mark.parametrize("liquid", EVERY.values(), ids=lambda liquid: liquid.kind)
@@ -166,8 +166,8 @@ def test_a_figure_without_a_source_is_what_it_was_and_says_so(kind: str, field: 
 
     assert field in liquid.unsourced
     expected = UNSOURCED[kind, field]
-    found = getattr(liquid, field)
-    assert found == (pytest.approx(expected) if isinstance(expected, float) else expected)
+    result = getattr(liquid, field)
+    assert result == (pytest.approx(expected) if isinstance(expected, float) else expected)
 
 
 def test_the_second_point_of_a_line_follows_from_published_ones() -> None:
@@ -232,9 +232,9 @@ outside(TABLE, [(f"{liquid.name} at {t:g}", v) for liquid, t, v in POINTS])
 def test_a_thin_liquids_line_meets_the_table(
     liquid: Liquid, temperature: float, measured: float
 ) -> None:
-    found = float(viscosity_at(viscosity_line(*liquid.known), temperature))
+    result = float(viscosity_at(viscosity_line(*liquid.known), temperature))
 
-    assert found == pytest.approx(measured, rel=liquid.tolerance)
+    assert result == pytest.approx(measured, rel=liquid.tolerance)
 
 
 # Insulating oil AD02098: mPa·s in integers and densities; kelvins read as °C less 273.
@@ -260,9 +260,9 @@ outside(NOAA.format("EC03097"), [("lubricating oil at 5", 200 / 0.865)])
 def test_a_lubricating_oil_between_two_temperatures() -> None:
     (t1, v1, d1), (t2, v2, d2), (t3, v3, d3) = MARINE
 
-    found = float(viscosity_at(viscosity_line(t1, v1 / d1, t3, v3 / d3), t2))
+    result = float(viscosity_at(viscosity_line(t1, v1 / d1, t3, v3 / d3), t2))
 
-    assert found == pytest.approx(v2 / d2, rel=0.005)
+    assert result == pytest.approx(v2 / d2, rel=0.005)
 
 
 # --- mixtures measured, and how far the rule lay from them
@@ -280,20 +280,20 @@ outside(
 def misses() -> list[float]:
     """Return how far the model's rule lies from each measured mixture, as shares of it."""
     light, heavy = MIXTURE[1.0] / 0.755, MIXTURE[0.0] / 0.756
-    found = []
+    result = []
     for x, measured in MIXTURE.items():
         if 0.0 < x < 1.0:
             mass = x * 84.16 / (x * 84.16 + (1.0 - x) * 226.45)
             w = mass * w_of(light) + (1.0 - mass) * w_of(heavy)
-            found.append(float(viscosity_of(w)) * 0.7555 / measured - 1.0)
-    return found
+            result.append(float(viscosity_of(w)) * 0.7555 / measured - 1.0)
+    return result
 
 
 def test_the_error_shown_beside_a_thickness_is_the_worst_that_was_measured() -> None:
-    found = misses()
+    result = misses()
 
-    assert found == pytest.approx([0.020, 0.075, -0.041, -0.031], abs=0.006)
-    assert max(map(abs, found)) <= WORST_MEASURED_MISS < max(map(abs, found)) + 0.01
+    assert result == pytest.approx([0.020, 0.075, -0.041, -0.031], abs=0.006)
+    assert max(map(abs, result)) <= WORST_MEASURED_MISS < max(map(abs, result)) + 0.01
 
 
 # Volume to mass, the way the blends take: 5 and 20 % of soy ester (.8741) in diesel of .8187

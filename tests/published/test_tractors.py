@@ -43,10 +43,10 @@ def burned(horsepower: float) -> float:
 def test_the_rule_lies_between_full_and_half_load_of_a_tested_tractor(
     power: float, full: float, per_gallon: float
 ) -> None:
-    found = burned(power)
+    result = burned(power)
 
     assert power / full == pytest.approx(per_gallon, abs=0.011)
-    assert HALF[0] / HALF[1] < found < full
+    assert HALF[0] / HALF[1] < result < full
 
 
 def test_the_rule_is_near_a_tested_tractor_at_three_quarters() -> None:

@@ -161,9 +161,9 @@ def test_first_order_indices_from_given_draws(
 ) -> None:
     u = np.random.default_rng(3).random((d, 65_536))
 
-    found = first_order(u, model(u))
+    result = first_order(u, model(u))
 
-    np.testing.assert_allclose(found[: len(expected)], expected, atol=0.01, err_msg=name)
+    np.testing.assert_allclose(result[: len(expected)], expected, atol=0.01, err_msg=name)
 
 
 def test_indices_fitted_together_are_those_of_a_sum_of_polynomials() -> None:
@@ -174,10 +174,10 @@ def test_indices_fitted_together_are_those_of_a_sum_of_polynomials() -> None:
     z = special.ndtri(u)
     y = 3 * z[0] + 2 * (z[1] ** 2 - 1) + z[2] + 0.5 * (z[2] ** 2 - 1) + z[0] * z[1]
 
-    found = fitted_order(u, y)
+    result = fitted_order(u, y)
 
-    np.testing.assert_allclose(found[:3], np.array([9, 8, 1.5]) / 19.5, atol=0.01)
-    assert np.abs(found[3:]).max() < 1e-3
+    np.testing.assert_allclose(result[:3], np.array([9, 8, 1.5]) / 19.5, atol=0.01)
+    assert np.abs(result[3:]).max() < 1e-3
 
 
 def test_a_few_draws_are_fitted_by_lines_and_fewer_are_counted_in_bins() -> None:
@@ -209,9 +209,9 @@ def test_the_whole_spread_is_that_of_drawn_paths_over_drawn_plans() -> None:
     m = path.multipliers(path.states(rng.standard_normal((3, size))))
     worth = still + ((m - 1) * fuel).sum(axis=0)
 
-    found = total_variance(still, fuel @ fuel.T / size, path)
+    result = total_variance(still, fuel @ fuel.T / size, path)
 
-    assert found == pytest.approx(worth.var(), rel=0.01)
+    assert result == pytest.approx(worth.var(), rel=0.01)
 
 
 # --- the copula ---
@@ -228,9 +228,9 @@ def test_rank_correlation_of_two_scores_has_its_closed_form(rho: float, other: f
     x = a * factor + np.sqrt(1 - a * a) * first
     y = b * factor + np.sqrt(1 - b * b) * second
 
-    found = stats.spearmanr(normal_cumulative(x), normal_cumulative(y)).statistic
+    result = stats.spearmanr(normal_cumulative(x), normal_cumulative(y)).statistic
 
-    assert found == pytest.approx(6 / np.pi * np.arcsin(a * b / 2), abs=0.01)
+    assert result == pytest.approx(6 / np.pi * np.arcsin(a * b / 2), abs=0.01)
 
 
 # --- what learning is worth ---
@@ -266,9 +266,9 @@ def test_learning_one_of_two_normal_guesses_is_worth_its_own_share() -> None:
     worth = 10 + 80 * z[0] + 60 * z[1]
     expected = 80 * (stats.norm.pdf(10 / 80) - 10 / 80 * stats.norm.sf(10 / 80))
 
-    found, error = worth_of_learning(u[0], worth)
+    result, error = worth_of_learning(u[0], worth)
 
-    assert found == pytest.approx(expected, abs=max(4 * error, 0.02 * expected))
+    assert result == pytest.approx(expected, abs=max(4 * error, 0.02 * expected))
     assert 0 < error < 0.05 * expected
 
 
@@ -301,9 +301,9 @@ def test_the_cubic_is_that_of_least_squares_on_the_powers() -> None:
         fitted = powers @ np.linalg.lstsq(powers, row, rcond=None)[0]
         expected.append(np.maximum(fitted, 0).mean() - max(0.0, fitted.mean()))
 
-    found, _ = worth_of_learning(u, worth)
+    result, _ = worth_of_learning(u, worth)
 
-    np.testing.assert_allclose(found, expected, atol=1e-4)
+    np.testing.assert_allclose(result, expected, atol=1e-4)
 
 
 def test_an_umbrella_decision_has_its_textbook_value_of_information() -> None:

@@ -32,11 +32,11 @@ def test_answers_become_a_farm_with_a_decision_after_each(
     assert said.count("So far:") == 12
     assert "“cheap” is not a number; try again." in said
     assert "What to find out next:" in said
-    found = load(path)
-    assert found.prices.farm_diesel == 4.1
-    assert [machine.name for machine in found.machines] == ["Main tractor", "Pickup"]
-    assert found.scenario.sources["prices.farm_diesel"] == "bill"
-    assert found.labour.wage == 25.0
+    result = load(path)
+    assert result.prices.farm_diesel == 4.1
+    assert [machine.name for machine in result.machines] == ["Main tractor", "Pickup"]
+    assert result.scenario.sources["prices.farm_diesel"] == "bill"
+    assert result.labour.wage == 25.0
 
 
 def test_questions_that_end_early_write_nothing(

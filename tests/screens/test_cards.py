@@ -83,5 +83,5 @@ def test_each_card_is_one_sheet_of_type_of_12_points_or_more(name: str, size: st
 
     assert len(re.findall(rb"/Type\s*/Page\b(?!s)", printed)) == len(document["cards"])
     # All but the small print: the least size of a card's own text.
-    least = [float(found) for found in re.findall(r"font-size: ([\d.]+)pt", page)]
+    least = [float(result) for result in re.findall(r"font-size: ([\d.]+)pt", page)]
     assert sorted(least) == [7.5, 12.0, 13.0]

@@ -37,11 +37,11 @@ def page_of(renderable: Any) -> str:
 
 @pytest.fixture(scope="module")
 def documents() -> dict[str, tuple[dict[str, Any], dict[str, Any]]]:
-    found = {}
+    result = {}
     for path in SCENARIOS:
         scenario = load(path)
-        found[path.stem] = (thinners_document(scenario), oils_document(scenario))
-    return found
+        result[path.stem] = (thinners_document(scenario), oils_document(scenario))
+    return result
 
 
 def words_of(text: str) -> str:

@@ -38,9 +38,9 @@ def sentences(path: Path) -> Iterator[str]:
 @pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_no_surface_words_a_hazard_itself(path: Path) -> None:
     # "as gasoline" in a table's cell is the fire class in a word.
-    found = [words for words in sentences(path) if HAZARD.search(words) and words != "as gasoline"]
+    result = [words for words in sentences(path) if HAZARD.search(words) and words != "as gasoline"]
 
-    assert found == []
+    assert result == []
 
 
 def test_the_search_for_words_can_find_some() -> None:

@@ -165,8 +165,8 @@ def test_the_same_farm_gives_the_same_bytes() -> None:
 
 
 def test_no_clock_goes_into_the_workbook() -> None:
-    found, _ = both(demo("wrenfold"))
-    with zipfile.ZipFile(io.BytesIO(workbook(found))) as book:
+    result, _ = both(demo("wrenfold"))
+    with zipfile.ZipFile(io.BytesIO(workbook(result))) as book:
         properties = book.read("docProps/core.xml").decode()
         dates = {info.date_time for info in book.infolist()}
 
@@ -176,10 +176,10 @@ def test_no_clock_goes_into_the_workbook() -> None:
 
 @pytest.mark.parametrize("texts", HOSTILE, ids=["mixed", "wide", "emoji"])
 def test_hostile_names_are_text_in_the_workbook(texts: tuple[str, ...]) -> None:
-    found, _ = both(worked(hostile(load(FARM), texts)))
-    book = load_workbook(io.BytesIO(workbook(found)))
+    result, _ = both(worked(hostile(load(FARM), texts)))
+    book = load_workbook(io.BytesIO(workbook(result)))
 
-    names = {name[:32_000] for name in (m.name for m in found.likely.inputs.machines)}
+    names = {name[:32_000] for name in (m.name for m in result.likely.inputs.machines)}
     cells = [cell for row in book["Year"].iter_rows() for cell in row if cell.value in names]
     assert {cell.value for cell in cells} == names
     assert {cell.data_type for cell in cells} == {"s"}
@@ -196,8 +196,8 @@ def test_hostile_names_are_text_in_the_workbook(texts: tuple[str, ...]) -> None:
 
 @pytest.mark.parametrize("texts", HOSTILE, ids=["mixed", "wide", "emoji"])
 def test_no_csv_cell_starts_a_formula(texts: tuple[str, ...]) -> None:
-    found, chances = both(worked(hostile(load(FARM), texts)))
-    parts = [*csv_tables(found, chances).values(), long_csv(found, chances)]
+    result, chances = both(worked(hostile(load(FARM), texts)))
+    parts = [*csv_tables(result, chances).values(), long_csv(result, chances)]
 
     for text in parts:
         cells = pd.read_csv(io.StringIO(text)).select_dtypes(exclude="number")
@@ -216,9 +216,9 @@ def test_numbers_and_plain_text_stay() -> None:
 
 
 def test_tables_read_straight_back_with_their_types() -> None:
-    found, chances = both(demo("wrenfold"))
-    frames = tables(found, chances)
-    texts = csv_tables(found, chances)
+    result, chances = both(demo("wrenfold"))
+    frames = tables(result, chances)
+    texts = csv_tables(result, chances)
 
     assert set(texts) == set(frames) == {table.key for table in TABLES}
     for key, text in texts.items():
@@ -230,8 +230,8 @@ def test_tables_read_straight_back_with_their_types() -> None:
 
 
 def test_tables_hold_the_figures_of_the_document() -> None:
-    found, chances = both(demo("quillmere"))
-    frames, doc = tables(found, chances), to_json(found)
+    result, chances = both(demo("quillmere"))
+    frames, doc = tables(result, chances), to_json(result)
 
     costs = frames["costs"].set_index("line")["typical [$/year]"]
     assert dict(costs) == doc["costs"]
@@ -248,17 +248,17 @@ def test_tables_hold_the_figures_of_the_document() -> None:
 
 
 def test_every_quantity_has_its_unit_in_the_head() -> None:
-    found, chances = both(demo("kurrabee-downs"))
+    result, chances = both(demo("kurrabee-downs"))
 
     for table in TABLES:
-        heads = tables(found, chances)[table.key].columns
+        heads = tables(result, chances)[table.key].columns
         for column, head in zip(table.columns, heads, strict=True):
             assert head.startswith(column.key)
             assert head.endswith("]") == (column.dimension not in ("text", "whole", "bare"))
-    assert "blend [L]" in tables(found)["months"].columns
+    assert "blend [L]" in tables(result)["months"].columns
 
 
 def test_without_draws_there_is_no_table_of_chances() -> None:
-    found, _ = both(demo("wrenfold"))
+    result, _ = both(demo("wrenfold"))
 
-    assert "chances" not in csv_tables(found)
+    assert "chances" not in csv_tables(result)

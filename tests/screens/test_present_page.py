@@ -9,7 +9,7 @@ from dashboards.page.markup import plain, safe
 from dashboards.page.render import page
 from econ.answers.rows import CLOSING_SHORT
 from econ.farm.files import load
-from econ.questions.partner import oil_lost, provenance, stop_rule
+from econ.questions.partner_questions import oil_lost, provenance, stop_rule
 
 # The limit that the page was asked to keep below.
 MOST_BYTES = 300_000
@@ -112,8 +112,8 @@ def test_a_numbers_weight_is_what_a_tenth_less_of_it_does() -> None:
 
 def test_losing_the_largest_source_is_the_farm_without_it() -> None:
     base = load("scenarios/wrenfold.toml")
-    found = demo("wrenfold").answer
-    lost = oil_lost(found.expected)
+    result = demo("wrenfold").answer
+    lost = oil_lost(result.expected)
     index = next(k for k, oil in enumerate(base.oils) if oil.name == "Two-bay garage")
     without = worked(changed(base, {("oils", index, "volume_per_month"): 0.0}))
 
@@ -125,17 +125,17 @@ def test_losing_the_largest_source_is_the_farm_without_it() -> None:
 
 
 def test_the_stop_rule_is_half_of_the_first_six_months_of_oil() -> None:
-    found = demo("wrenfold").answer
-    rule = stop_rule(found.likely)
+    result = demo("wrenfold").answer
+    rule = stop_rule(result.likely)
 
-    months = found.likely.first_year.months[:6]
+    months = result.likely.first_year.months[:6]
     assert rule is not None
     assert rule.oil == pytest.approx(0.5 * sum(float(month.collected) for month in months))
-    free = found.likely.ledgers["time_free"].ledger
+    free = result.likely.ledgers["time_free"].ledger
     assert rule.lost > float(free.kit_cost - free.savings[1] - free.recovered[1])
 
 
 def test_no_oil_of_others_is_no_loss_of_it() -> None:
-    found = demo("stonebark-own-oil").answer
+    result = demo("stonebark-own-oil").answer
 
-    assert oil_lost(found.likely) is None
+    assert oil_lost(result.likely) is None

@@ -76,17 +76,17 @@ PARTNER = (
 
 @pytest.fixture(scope="module")
 def screens() -> dict[str, str]:
-    found = results_of(SCENARIOS / "quillmere.toml")
-    view = view_of(found)
+    result = results_of(SCENARIOS / "quillmere.toml")
+    view = view_of(result)
     name = view.document["scopes"][0]["rows"][0]["thinner"]
-    advice, sure = advice_of(found, {}), sure_of(found, {})
+    advice, sure = advice_of(result, {}), sure_of(result, {})
     shown: dict[str, Any] = {
-        "first": decide.whole(found, {}),
-        **{key: tabs.tab(key, found, {}, FOLDER, LIGHT) for key in tabs.TABS},
-        "thinners": thinners.body(found, view, 0, LIGHT),
-        "tractor": thinners.body(found, view, 1, LIGHT),
-        "ties": thinners.ties(found.show, view, 0, name, LIGHT),
-        "present": present.body(found, talk(found), advice, sure, LIGHT),
+        "first": decide.whole(result, {}),
+        **{key: tabs.tab(key, result, {}, FOLDER, LIGHT) for key in tabs.TABS},
+        "thinners": thinners.body(result, view, 0, LIGHT),
+        "tractor": thinners.body(result, view, 1, LIGHT),
+        "ties": thinners.ties(result.write, view, 0, name, LIGHT),
+        "present": present.body(result, talk(result), advice, sure, LIGHT),
         "frame": present.layout(FOLDER, {}),
     }
     return {key: words(part) for key, part in shown.items()}

@@ -1,15 +1,16 @@
 """Saving as users meet it: two at once, an editor beside, permissions, links, marks, names."""
 
 import copy
-import multiprocessing
 import os
 import shutil
 import stat
 import threading
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
+from savers import TAMSEL, save_in, save_once, with_wage
 
 from dashboards.command import main
 from dashboards.web.documents import (
@@ -27,7 +28,6 @@ from econ.farm.files import load
 from econ.ground.errors import ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
-TAMSEL = "tamsel-pumps.toml"
 posix = pytest.mark.skipif(os.name != "posix", reason="permissions and links of POSIX")
 
 
@@ -38,21 +38,6 @@ def folder(tmp_path: Path) -> Folder:
     return Folder(tmp_path)
 
 
-def with_wage(folder: Folder, name: str, wage: int, stamp: str | None = None) -> str:
-    opened = open_farm(folder, name)
-    document = copy.deepcopy(opened.document)
-    document["labour"]["wage"] = wage
-    return save(folder, name, stamp or opened.stamp, document)
-
-
-def _save_once(folder: Folder, stamp: str, wage: int) -> bool:
-    try:
-        with_wage(folder, TAMSEL, wage, stamp)
-    except ChangedOnDiskError:
-        return False
-    return True
-
-
 def test_of_two_tabs_that_save_at_once_one_is_told(folder: Folder) -> None:
     for turn in range(20):
         stamp = open_farm(folder, TAMSEL).stamp
@@ -60,7 +45,7 @@ def test_of_two_tabs_that_save_at_once_one_is_told(folder: Folder) -> None:
 
         def tab(wage: int, stamp: str = stamp, gate: threading.Barrier = gate) -> bool:
             gate.wait()
-            return _save_once(folder, stamp, wage)
+            return save_once(folder, stamp, wage)
 
         with ThreadPoolExecutor(4) as pool:
             saved = list(pool.map(tab, range(30 + 4 * turn, 34 + 4 * turn)))
@@ -69,16 +54,13 @@ def test_of_two_tabs_that_save_at_once_one_is_told(folder: Folder) -> None:
         assert load(folder.path / TAMSEL).labour.wage == kept
 
 
-def _process(place: str, stamp: str, wage: int) -> bool:
-    return _save_once(Folder(Path(place)), stamp, wage)
-
-
 def test_of_two_processes_that_save_at_once_one_is_told(folder: Folder) -> None:
-    with multiprocessing.get_context("spawn").Pool(2) as pool:
+    # A pool that breaks where its processes cannot start, instead of waiting for ever.
+    with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as pool:
         for turn in range(10):
             stamp = open_farm(folder, TAMSEL).stamp
             rows = [(str(folder.path), stamp, 40 + 2 * turn + k) for k in range(2)]
-            saved = pool.starmap(_process, rows, chunksize=1)
+            saved = list(pool.map(save_in, *zip(*rows, strict=True)))
             assert sum(saved) == 1
             assert load(folder.path / TAMSEL).labour.wage == 40 + 2 * turn + saved.index(True)
 
@@ -235,9 +217,9 @@ def test_a_note_moves_with_the_name(noted: tuple[Folder, str], new: str) -> None
     document = typed(opened.document, "thinners.0.name", name, new)
     save(folder, TAMSEL, opened.stamp, document)
 
-    found = load(folder.path / TAMSEL)
-    assert found.scenario.sources == {f"thinners.{new}.price": "bill", "labour.wage": "guess"}
-    assert name not in {machine.thinner for machine in found.machines}
+    result = load(folder.path / TAMSEL)
+    assert result.scenario.sources == {f"thinners.{new}.price": "bill", "labour.wage": "guess"}
+    assert name not in {machine.thinner for machine in result.machines}
     assert '"guess"' in (folder.path / TAMSEL).read_text(encoding="utf-8")
 
 
@@ -249,12 +231,12 @@ def test_a_note_comes_through_the_name_of_another_entry(noted: tuple[Folder, str
         **document["thinners"][0], "name": "Half"}]}  # fmt: skip
     document["scenario"]["sources"]["thinners.Half.price"] = "quote"
     users = [m.get("thinner") for m in document["machines"]]
-    found = typed(document, "thinners.0.name", name, "Half way")
+    result = typed(document, "thinners.0.name", name, "Half way")
 
-    assert found["scenario"]["sources"] == {
+    assert result["scenario"]["sources"] == {
         "thinners.Half way.price": "bill", "labour.wage": "guess", "thinners.Half.price": "quote",
     }  # fmt: skip
-    assert [m.get("thinner") for m in found["machines"]] == [
+    assert [m.get("thinner") for m in result["machines"]] == [
         "Half way" if user == name else user for user in users
     ]
 

@@ -82,9 +82,9 @@ def test_a_change_to_an_inherited_value_becomes_an_override(folder: Folder) -> N
     own = tomllib.loads((folder.path / name).read_text(encoding="utf-8"))
     assert own["labour"]["wage"]["likely"] == 31
     assert [row["name"] for row in own["oils"]] == ["Crossroads garage"]
-    found = load(folder.path / name)
-    assert len(found.oils) == len(load(folder.path / "quillmere.toml").oils)
-    assert found.merged == {**load(folder.path / name).merged}
+    result = load(folder.path / name)
+    assert len(result.oils) == len(load(folder.path / "quillmere.toml").oils)
+    assert result.merged == {**load(folder.path / name).merged}
 
 
 def test_an_inherited_entry_can_be_removed(folder: Folder) -> None:
@@ -179,18 +179,18 @@ def shown_paths(part: Any) -> list[str]:
     if isinstance(part, list | tuple):
         return [path for item in part for path in shown_paths(item)]
     ident = getattr(part, "id", None)
-    found = [ident["path"]] if isinstance(ident, dict) and ident.get("type") == "v" else []
-    return found + shown_paths(getattr(part, "children", None) or [])
+    result = [ident["path"]] if isinstance(ident, dict) and ident.get("type") == "v" else []
+    return result + shown_paths(getattr(part, "children", None) or [])
 
 
 def values_in(part: Any) -> dict[str, str]:
     if isinstance(part, list | tuple):
         return {k: v for item in part for k, v in values_in(item).items()}
     ident = getattr(part, "id", None)
-    found = {}
+    result = {}
     if isinstance(ident, dict) and ident.get("type") == "v":
-        found = {ident["path"]: part.value}
-    return found | values_in(getattr(part, "children", None) or [])
+        result = {ident["path"]: part.value}
+    return result | values_in(getattr(part, "children", None) or [])
 
 
 @pytest.mark.parametrize("name", FARMS)

@@ -10,8 +10,8 @@ import pytest
 from web_client import callbacks, running
 
 from dashboards.web.app import create_app
+from dashboards.web.downloads import KEY
 from dashboards.web.guard import hosts_of
-from dashboards.web.handed import KEY
 from dashboards.web.serve import serve
 from econ.ground.errors import ScenarioError
 
@@ -30,7 +30,7 @@ def test_what_costs_work_is_handed_only_to_our_own_page(folder: Path) -> None:
     app = create_app(folder)
     app.server.config["DRUMWORTH_HOSTS"] = (HOST,)
     client, key = app.server.test_client(), KEY
-    path = "/handed/html/wrenfold.toml"
+    path = "/download/html/wrenfold.toml"
 
     for query in ("", "?key=", "?key=x", f"?key={key[:-1]}", "?key=é"):
         assert client.get(path + query, headers={"Host": HOST}).status_code == 403
@@ -58,7 +58,7 @@ def test_no_absolute_path_stands_in_what_is_told(folder: Path) -> None:
     app.server.config["DRUMWORTH_HOSTS"] = (HOST,)
     client, key = app.server.test_client(), KEY
     for name in ("bad", "far"):
-        told = client.get(f"/handed/csv/{name}.toml?key={key}", headers={"Host": HOST})
+        told = client.get(f"/download/csv/{name}.toml?key={key}", headers={"Host": HOST})
         assert told.status_code == 400
         assert str(folder) not in told.text
         assert f"{name}.toml" in told.text

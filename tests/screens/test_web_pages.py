@@ -119,26 +119,26 @@ def test_thinner_figures_show_absurd_numbers_as_they_are() -> None:
     assert energy([("x", 7.0)], LIGHT)["data"][0]["x"] == [700.0]
 
 
-def every_tab(found: Results) -> list[Any]:
+def every_tab(result: Results) -> list[Any]:
     """Return all tabs of a farm, no lever turned."""
-    return [tabs.tab(key, found, {}, Folder(ROOT / "scenarios"), LIGHT) for key in tabs.TABS]
+    return [tabs.tab(key, result, {}, Folder(ROOT / "scenarios"), LIGHT) for key in tabs.TABS]
 
 
 def test_the_ranking_holds_what_is_done_now_and_no_plan() -> None:
     """Nothing "keeps most" where every thinner loses with one's time paid."""
-    found = results_of(ROOT / "scenarios" / "quillmere.toml")
-    scope = view_of(found).document["scopes"][0]
+    result = results_of(ROOT / "scenarios" / "quillmere.toml")
+    scope = view_of(result).document["scopes"][0]
     kinds = [row["kind"] for row in scope["ranking"]]
     assert kinds.count("now") == kinds.count("none") == 1
     kept = [row["kept"] for row in scope["ranking"]]
     assert kept == sorted(kept, reverse=True)
     assert kinds[0] == "none"
     assert "no thinner makes the plan pay" in scope["finding"]
-    shown = words(thinners.ranking(scope, found.show, LIGHT))
+    shown = words(thinners.ranking(scope, result.write, LIGHT))
     assert "keeps most" not in shown
     for row in scope["ranking"]:
         assert row["name"] in shown
-        assert found.show.money(row["kept"]) in shown
+        assert result.write.money(row["kept"]) in shown
 
 
 def test_thinners_follow_the_sliders() -> None:
@@ -150,25 +150,25 @@ def test_thinners_follow_the_sliders() -> None:
 
 def test_absurd_outcomes_stand_on_decide_and_present() -> None:
     """Numbers that no sum could give stand on the page just as the document has them."""
-    found = results_of(FARMS[0])
-    doc = json.loads(json.dumps(found.document))
+    result = results_of(FARMS[0])
+    doc = json.loads(json.dumps(result.document))
     doc["savings"] |= {"after_wear": 76543.0, "after_kit": -87654.0, "after_labour": -98765.0,
                        "pay_per_hour": -543.21}  # fmt: skip
     doc["fuel"]["own_hours"] = 65432.0
     doc["rungs"]["per_replaced"] = {rung.key: 321.5 + k for k, rung in enumerate(RUNGS)}
     doc["machines"][0]["saving"] = 43210.0
     doc["ledgers"]["time_free"]["lost_if_stopped"] = [11100.0, 22200.0, 33300.0]
-    absurd = replace(found, document=doc)
-    show = absurd.show
+    absurd = replace(result, document=doc)
+    write = absurd.write
     page = words([tabs.money(absurd, LIGHT), tabs.top(absurd), tabs.machines(absurd)])
     for value in (
-        show.money(-87654.0), show.money(-98765.0), f"{show.cents(-543.21)}/h", "65,432 h",
-        show.price(321.5), show.price(325.5), show.money(43210.0),
+        write.money(-87654.0), write.money(-98765.0), f"{write.cents(-543.21)}/h", "65,432 h",
+        write.price(321.5), write.price(325.5), write.money(43210.0),
     ):  # fmt: skip
         assert value in page
-    advice = advice_of(found, {})
-    shown = words(present_body(absurd, talk(found), advice, None, LIGHT))
-    for value in (show.round_money(76543.0), show.money(11100.0), show.money(33300.0)):
+    advice = advice_of(result, {})
+    shown = words(present_body(absurd, talk(result), advice, None, LIGHT))
+    for value in (write.round_money(76543.0), write.money(11100.0), write.money(33300.0)):
         assert value in shown
 
 
@@ -176,17 +176,17 @@ def test_absurd_outcomes_stand_on_decide_and_present() -> None:
 def test_pages_show_the_numbers_of_the_json(path: Path) -> None:
     scenario = load(path)
     doc = to_json(answer(scenario, chances(scenario).odds))
-    found = results_of(path)
-    show = found.show
-    advice = advice_of(found, {})
+    result = results_of(path)
+    write = result.write
+    advice = advice_of(result, {})
     assert advice.key == doc["advice"]["key"]
     assert list(advice.reasons) == doc["advice"]["reasons"]
-    assert {**found.document, "advice": None} == {**doc, "advice": None}
-    page = words(every_tab(found))
+    assert {**result.document, "advice": None} == {**doc, "advice": None}
+    page = words(every_tab(result))
     for value in (
         *doc["advice"]["reasons"],
-        *(show.money(doc["savings"][row.key]) for row in SAVINGS),
-        *(show.price(price) for price in doc["rungs"]["per_replaced"].values()),
+        *(write.money(doc["savings"][row.key]) for row in SAVINGS),
+        *(write.price(price) for price in doc["rungs"]["per_replaced"].values()),
         *(caution["text"] for caution in doc["cautions"]),
     ):  # fmt: skip
         assert value in page
@@ -195,9 +195,9 @@ def test_pages_show_the_numbers_of_the_json(path: Path) -> None:
 @pytest.mark.parametrize("path", FARMS, ids=lambda path: path.stem)
 def test_the_first_screen_says_what_its_document_says_and_no_more(path: Path) -> None:
     """At most twelve numbers, none of them made here."""
-    found = results_of(path)
-    screen, _ = first_screen_of(found, {})
-    parts = decide.whole(found, {})
+    result = results_of(path)
+    screen, _ = first_screen_of(result, {})
+    parts = decide.whole(result, {})
     assert len(parts) == len(decide.PARTS)
     page = words(parts)
     gallon, price = screen["gallon"], screen["price"]
@@ -261,18 +261,18 @@ def test_the_slider_lies_on_the_scale_of_the_bar() -> None:
 @pytest.mark.parametrize("stem", ["quillmere", "kurrabee-downs", "tamsel-pumps", "wrenfold"])
 def test_every_figure_is_of_bars_and_lines_alone(stem: str) -> None:
     """The basic bundle draws any other kind as nothing, silently."""
-    found = results_of(ROOT / "scenarios" / f"{stem}.toml")
-    sure = sure_of(found, {})
+    result = results_of(ROOT / "scenarios" / f"{stem}.toml")
+    sure = sure_of(result, {})
     assert sure is not None
-    view = view_of(found)
+    view = view_of(result)
     parts: list[Any] = [
-        every_tab(found),
-        present_body(found, talk(found), advice_of(found, {}), sure, LIGHT),
+        every_tab(result),
+        present_body(result, talk(result), advice_of(result, {}), sure, LIGHT),
     ]
     for scope in range(len(view.comparison.scopes)):
-        parts.append(thinners.body(found, view, scope, LIGHT))
+        parts.append(thinners.body(result, view, scope, LIGHT))
         parts += [
-            thinners.ties(found.show, view, scope, row["thinner"], LIGHT)
+            thinners.ties(result.write, view, scope, row["thinner"], LIGHT)
             for row in view.document["scopes"][scope]["rows"]
             if row["listed"]
         ]
@@ -324,9 +324,9 @@ def test_flat_pages_escape_what_a_farm_is_called() -> None:
 
 def test_flat_keeps_charts_and_ids() -> None:
     chart = html.Div([html.P("words"), html.Div(id="kept")])
-    found = flat(chart)
-    assert found.children[1].id == "kept"
-    assert getattr(found.children[0], "data-markup") == "<p>words</p>"
+    result = flat(chart)
+    assert result.children[1].id == "kept"
+    assert getattr(result.children[0], "data-markup") == "<p>words</p>"
 
 
 def test_a_farms_words_are_no_markup_in_a_chart() -> None:
@@ -339,5 +339,5 @@ def test_two_plans_stand_side_by_side() -> None:
                   ("stonebark-big.toml", "stonebark-own-oil.toml"))  # fmt: skip
     shown = words(tabs.beside(one, other))
     for plan in (one, other):
-        assert plan.show.money(plan.document["savings"]["after_labour"]) in shown
-        assert plan.show.money(plan.document["kit_to_buy"]) in shown
+        assert plan.write.money(plan.document["savings"]["after_labour"]) in shown
+        assert plan.write.money(plan.document["kit_to_buy"]) in shown

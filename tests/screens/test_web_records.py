@@ -11,8 +11,8 @@ from dash.development.base_component import Component
 from dashboards.theme import theme_of
 from dashboards.web.app import create_app
 from dashboards.web.documents import Folder, open_farm
+from dashboards.web.downloads import KEY
 from dashboards.web.draft import draft_of
-from dashboards.web.handed import KEY
 from dashboards.web.log_folder import add_here, log_place, records_here
 from dashboards.web.pages import records
 from dashboards.web.results import Results, results
@@ -48,9 +48,9 @@ def test_a_farm_without_a_log_says_so_and_the_first_row_makes_it(folder: Folder)
               "volume": 93.5, "hours": 0.7}  # fmt: skip
     assert add_here(folder, draft(folder), values).row.id == 1
     assert (folder.path / "tamsel-pumps-log.csv").is_file()
-    found = records_here(folder, draft(folder))
-    assert found is not None
-    assert found.log.rows[0].volume == 93.5
+    result = records_here(folder, draft(folder))
+    assert result is not None
+    assert result.log.rows[0].volume == 93.5
     # The last one's name is filled in.
     assert "Fleet yard next door" in words(records.fields(folder, draft(folder), "fetched"))
 
@@ -142,9 +142,9 @@ def test_every_page_takes_the_log_that_the_farm_names(folder: Folder) -> None:
     plain, logged = draft(folder), draft(folder, "logged.toml")
 
     def worth(made: dict[str, Any]) -> float:
-        found = results(made, {})
-        assert isinstance(found, Results)
-        return float(found.document["ledgers"]["time_paid"]["equivalent_annual"])
+        result = results(made, {})
+        assert isinstance(result, Results)
+        return float(result.document["ledgers"]["time_paid"]["equivalent_annual"])
 
     # Without a server there is no folder to read a log from.
     assert worth(logged) == pytest.approx(worth(plain), rel=1e-12)

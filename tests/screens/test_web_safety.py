@@ -39,18 +39,18 @@ def fingerprint(folder: Path) -> dict[str, str]:
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    found = tmp_path_factory.mktemp("served") / "farms"
-    found.mkdir()
-    shutil.copy(SCENARIOS / "wrenfold.toml", found)
-    shutil.copy(SCENARIOS / "wrenfold.toml", found.parent / "outside.toml")
-    (found / "way-out.toml").symlink_to(found.parent / "outside.toml")
-    return found
+    result = tmp_path_factory.mktemp("served") / "farms"
+    result.mkdir()
+    shutil.copy(SCENARIOS / "wrenfold.toml", result)
+    shutil.copy(SCENARIOS / "wrenfold.toml", result.parent / "outside.toml")
+    (result / "way-out.toml").symlink_to(result.parent / "outside.toml")
+    return result
 
 
 @pytest.fixture(scope="module")
 def client(folder: Path) -> Iterator[Client]:
-    with running(folder) as found:
-        yield found
+    with running(folder) as result:
+        yield result
 
 
 @pytest.fixture(autouse=True)

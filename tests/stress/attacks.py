@@ -199,8 +199,8 @@ def terminals(commands: tuple[str, ...]) -> Attacked:
         with _pages() as drawn:
             main([command, str(path), *(["--draws", "256"] if command == "chances" else [])])
         for width in WIDTHS:
-            found = [fault for page in drawn for fault in faults(page, (width,))]
-            yield f"{command} {path.stem}: {found[0]}" if found else ""
+            result = [fault for page in drawn for fault in faults(page, (width,))]
+            yield f"{command} {path.stem}: {result[0]}" if result else ""
     for command, encoding in itertools.product(commands, ("ascii", "cp1252", "cp437", "utf-8")):
         farm = str(SCENARIOS / "kurrabee-downs.toml")
         wide = _run([command, farm], PYTHONIOENCODING="utf-8")

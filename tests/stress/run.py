@@ -29,29 +29,29 @@ def _row(what: str, tried: int, failed: list[str]) -> None:
 
 def _files(count: int, start: int) -> int:
     """Try the files, and print a row for each command and each kind of file."""
-    found: list[Trial] = []
+    result: list[Trial] = []
     begun = time.monotonic()
     with multiprocessing.get_context("spawn").Pool(os.cpu_count()) as pool:
         for done, one in enumerate(pool.imap_unordered(trial, range(start, start + count), 8), 1):
-            found.append(one)
+            result.append(one)
             if done % 500 == 0:
                 print(f"  {done:,} files, {time.monotonic() - begun:.0f} s", file=sys.stderr)
     for name, _, _ in COMMANDS:
-        own = [one for one in found if one.command == name]
+        own = [one for one in result if one.command == name]
         words = [f"file {one.number} ({one.kind}): {one.fault}" for one in own if one.fault]
         taken = sum(one.accepted for one in own)
         _row(f"files under {name} ({taken:,} worked)", len(own), words)
-    kinds = collections.Counter(one.kind for one in found)
+    kinds = collections.Counter(one.kind for one in result)
     for kind, number in kinds.items():
-        _row(f"  of them {kind}", number, [one.fault for one in found if one.kind == kind
+        _row(f"  of them {kind}", number, [one.fault for one in result if one.kind == kind
                                            and one.fault])  # fmt: skip
-    return sum(bool(one.fault) for one in found)
+    return sum(bool(one.fault) for one in result)
 
 
 def _attack(what: str, tries: Iterable[str]) -> int:
-    found = list(tries)
-    failed = [one for one in found if one]
-    _row(what, len(found), failed)
+    result = list(tries)
+    failed = [one for one in result if one]
+    _row(what, len(result), failed)
     return len(failed)
 
 

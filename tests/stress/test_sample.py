@@ -7,5 +7,5 @@ from stress.trials import COMMANDS, trial
 @pytest.mark.parametrize("turn", range(8))
 def test_no_random_file_ends_in_a_traceback_a_nan_or_a_cut_figure(turn: int) -> None:
     count = len(COMMANDS)
-    found = [trial(number) for number in range(turn * count, (turn + 1) * count)]
-    assert [one for one in found if one.fault] == []
+    result = [trial(number) for number in range(turn * count, (turn + 1) * count)]
+    assert [one for one in result if one.fault] == []

@@ -83,8 +83,8 @@ def _command(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, st
     text = said.getvalue()
     for page in drawn:
         width = dice.choice(WIDTHS)
-        if found := faults(page, (width,)):
-            return True, f"cut at {found[0]}"
+        if result := faults(page, (width,)):
+            return True, f"cut at {result[0]}"
         from cut import drawn as sheet
 
         text += sheet(page, 200)
@@ -92,8 +92,10 @@ def _command(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, st
 
 
 def _unnumbered(text: str) -> str:
-    found = _NO_NUMBER.search(text)
-    return "" if found is None else f"no number: {text[max(0, found.start() - 40) : found.end()]}"
+    result = _NO_NUMBER.search(text)
+    return (
+        "" if result is None else f"no number: {text[max(0, result.start() - 40) : result.end()]}"
+    )
 
 
 def _present(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
@@ -178,8 +180,8 @@ def _page(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
                     return False, f"page: {status} from {row['output'][:60]}"
                 # A fault repeats what stands in the file, be it no number.
                 read = "" if faulty else _TAGS.sub(" ", text.decode())
-                if found := _unnumbered(read):
-                    return True, f"page {row['output'][:40]}: {found}"
+                if result := _unnumbered(read):
+                    return True, f"page {row['output'][:40]}: {result}"
     return not faulty, ""
 
 
@@ -246,5 +248,5 @@ def _folder() -> Path:
     return Path(tempfile.mkdtemp(prefix="drumworth-trials-"))
 
 
-def as_json(found: Trial) -> str:
-    return json.dumps(found.__dict__)
+def as_json(result: Trial) -> str:
+    return json.dumps(result.__dict__)

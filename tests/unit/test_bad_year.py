@@ -26,22 +26,22 @@ def test_the_level_is_that_of_plain_draws_of_every_part_in_every_year() -> None:
     for mean, cost in zip(year.failures, year.costs, strict=True):
         plain = plain - rng.poisson(np.repeat(mean, repeats)) * np.repeat(cost, repeats)
 
-    found = [bad_year([year], draws, 5000.0, seed) for seed in range(6)]
+    result = [bad_year([year], draws, 5000.0, seed) for seed in range(6)]
 
     exact = float(np.quantile(plain, 0.05))
-    for one in found:
+    for one in result:
         assert one.level == pytest.approx(exact, abs=4 * one.error)
     # What moves from seed to seed is no more than what is said of it.
-    assert np.std([one.level for one in found]) < 2 * np.mean([one.error for one in found])
+    assert np.std([one.level for one in result]) < 2 * np.mean([one.error for one in result])
 
 
 def test_one_part_without_guesses_has_the_poisson_distributions_own_level() -> None:
     ones = np.ones(1)
     year = Repairs(1000 * ones, (2.0 * ones,), (100 * ones,))
 
-    found = bad_year([year], 1, 5000.0, 0)
+    result = bad_year([year], 1, 5000.0, 0)
 
-    assert found.level == 1000 - 100 * stats.poisson.ppf(0.95, 2.0)
+    assert result.level == 1000 - 100 * stats.poisson.ppf(0.95, 2.0)
 
 
 def test_failures_without_number_are_drawn_too_and_have_a_normals_spread() -> None:
@@ -49,21 +49,21 @@ def test_failures_without_number_are_drawn_too_and_have_a_normals_spread() -> No
     mean = 1e5
     year = Repairs(np.zeros(4), (np.full(4, mean),), (np.ones(4),))
 
-    found = bad_year([year], 4, 5000.0, 0)
+    result = bad_year([year], 4, 5000.0, 0)
 
-    assert found.level == pytest.approx(-(mean + 1.6449 * np.sqrt(mean)), abs=5)
+    assert result.level == pytest.approx(-(mean + 1.6449 * np.sqrt(mean)), abs=5)
 
 
 def test_large_bills_of_all_parts_are_counted_together_and_small_ones_not() -> None:
     draws = 500
     year = block(draws)
 
-    found = bad_year([year], draws, 30_000.0, 0)
+    result = bad_year([year], draws, 30_000.0, 0)
 
     expected = np.sum(np.where(year.costs[1] > 3000, year.failures[1], 0.0)) / draws
-    assert found.large == 3000
-    assert found.per_year == pytest.approx(expected)
-    assert 0 < found.per_year < float(year.failures[1].mean())
+    assert result.large == 3000
+    assert result.per_year == pytest.approx(expected)
+    assert 0 < result.per_year < float(year.failures[1].mean())
 
 
 def test_at_least_two_hundred_thousand_years_are_looked_at_in_a_steady_order() -> None:

@@ -5,7 +5,7 @@ import datetime
 import pytest
 
 from econ.farm.log import Row
-from econ.questions.balances import Gap, balances, is_told
+from econ.questions.balances import Gap, balances, exceeds_error
 
 DAY = datetime.date(2026, 5, 1)
 
@@ -28,16 +28,18 @@ def test_a_day_s_account_by_hand() -> None:
         row(5, "burned", "tractor", volume=25.0, days=4),
         row(6, "dipped", "raw", volume=50.0, days=5),
     ]
-    found = balances(rows, share)
+    result = balances(rows, share)
 
-    assert found.opening == 20.0
+    assert result.opening == 20.0
     # 20 + 100 - 60 expected, 50 by the stick.
-    assert [(g.store, g.expected, g.dipped, g.gap) for g in found.gaps if g.dipped is not None] == [
+    assert [
+        (g.store, g.expected, g.dipped, g.gap) for g in result.gaps if g.dipped is not None
+    ] == [
         ("raw", 0.0, 20.0, 20.0), ("raw", 60.0, 50.0, -10.0),
     ]  # fmt: skip
-    assert (found.raw, found.clean, found.lost) == (50.0, 14.0, 6.0)
+    assert (result.raw, result.clean, result.lost) == (50.0, 14.0, 6.0)
     # 25 of a blend with 40 oil in 50.
-    assert (found.burned, found.in_blend, found.gap) == (20.0, 20.0, -10.0)
+    assert (result.burned, result.in_blend, result.gap) == (20.0, 20.0, -10.0)
 
 
 def test_a_tank_is_shared_by_the_machines_whose_notes_name_it() -> None:
@@ -49,14 +51,14 @@ def test_a_tank_is_shared_by_the_machines_whose_notes_name_it() -> None:
         row(5, "burned", "north", volume=16.0, note="field tank"),
         row(6, "burned", "north", volume=4.0),
     ]
-    found = balances(rows, share)
+    result = balances(rows, share)
 
     # Three parts of four are oil; then 21 of 32; a burn without a tank at the plan's share.
-    assert [burn.oil for burn in found.burns] == pytest.approx([6.0, 3.0, 10.5, 3.0])
-    assert [burn.tank for burn in found.burns] == ["Field tank"] * 3 + [""]
-    assert found.in_blend == pytest.approx(10.5)
+    assert [burn.oil for burn in result.burns] == pytest.approx([6.0, 3.0, 10.5, 3.0])
+    assert [burn.tank for burn in result.burns] == ["Field tank"] * 3 + [""]
+    assert result.in_blend == pytest.approx(10.5)
     # Clean oil left when mixed, and when burned without any mix on record.
-    assert found.clean == pytest.approx(-33.0)
+    assert result.clean == pytest.approx(-33.0)
 
 
 def test_blend_beyond_what_was_mixed_draws_at_the_last_mix() -> None:
@@ -66,10 +68,10 @@ def test_blend_beyond_what_was_mixed_draws_at_the_last_mix() -> None:
         row(3, "mixed", "north", volume=5.0, left=5.0),
         row(4, "burned", "north", volume=2.0),
     ]
-    found = balances(rows, share)
+    result = balances(rows, share)
 
-    assert [burn.oil for burn in found.burns] == pytest.approx([12.0, 1.0])
-    assert found.in_blend == pytest.approx(0.0)
+    assert [burn.oil for burn in result.burns] == pytest.approx([12.0, 1.0])
+    assert result.in_blend == pytest.approx(0.0)
 
 
 def test_a_dip_of_blend_counts_its_oil() -> None:
@@ -77,11 +79,11 @@ def test_a_dip_of_blend_counts_its_oil() -> None:
         row(1, "mixed", "Field tank", volume=30.0, left=10.0),
         row(2, "dipped", "Field tank", volume=36.0, days=1),
     ]
-    found = balances(rows, share)
+    result = balances(rows, share)
 
-    assert [g.gap for g in found.gaps if g.store == "Field tank"] == [pytest.approx(-4.0), None]
-    assert found.gap == pytest.approx(-3.0)
-    assert found.in_blend == pytest.approx(27.0)
+    assert [g.gap for g in result.gaps if g.store == "Field tank"] == [pytest.approx(-4.0), None]
+    assert result.gap == pytest.approx(-3.0)
+    assert result.in_blend == pytest.approx(27.0)
 
 
 @pytest.mark.parametrize(
@@ -101,4 +103,4 @@ def test_gaps_are_told_beyond_what_a_stick_can_err_by(
     expected: float, dipped: float, passed: float, told: bool
 ) -> None:
     gap = Gap("raw", DAY, DAY, expected, dipped, passed, opening=False)
-    assert is_told(gap, 5.0) is told
+    assert exceeds_error(gap, 5.0) is told

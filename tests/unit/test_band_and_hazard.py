@@ -115,11 +115,11 @@ def test_the_used_oil_class_follows_oil_thinner_and_engine(
     own: bool, engine: bool, kind: str | None, key: str
 ) -> None:
     # EPA fact sheet on mixing, July 1997 (40 CFR 279.10(d)); 279.20(a)(3); 279.50(a).
-    found = rule_class(all_own=own, engine=engine, kind=kind)
+    result = rule_class(all_own=own, engine=engine, kind=kind)
 
-    assert found.key == key
-    assert found.source in SOURCES
-    assert "legal" not in found.text
+    assert result.key == key
+    assert result.source in SOURCES
+    assert "legal" not in result.text
 
 
 # --- band and cold limit

@@ -32,15 +32,15 @@ SIGNED = {"temperature"}
 
 def farm_with(table: str, field: str, value: Any) -> dict[str, Any]:
     """Return a farm in which one field holds a figure, its entry made where there is none."""
-    found = copy.deepcopy(load(QUILLMERE).merged)
+    result = copy.deepcopy(load(QUILLMERE).merged)
     outer, _, inner = table.partition(".")
     lists = {name for name, _, is_list in TABLES if is_list}
-    holder = found.setdefault(outer, [{"name": "x"}] if outer in lists else {})
+    holder = result.setdefault(outer, [{"name": "x"}] if outer in lists else {})
     entry = holder[0] if isinstance(holder, list) else holder
     if inner:
         entry = entry.setdefault(inner, [{"part": "x"}])[0]
     entry[field] = value
-    return found
+    return result
 
 
 @pytest.mark.parametrize(("table", "field"), FIELDS)
@@ -75,8 +75,8 @@ def test_farms_in_currencies_of_small_units_are_not_refused(tmp_path: Path) -> N
     text = starter("metric", "VND", datetime.date(2026, 6, 15))
     path = tmp_path / "farm.toml"
     path.write_text(text, encoding="utf-8")
-    found = load(path)
-    dear = copy.deepcopy(found.merged)
+    result = load(path)
+    dear = copy.deepcopy(result.merged)
     for fuel in dear["prices"]:
         dear["prices"][fuel] = 25_000
     dear["kit"][0]["cost"] = 2e9
@@ -100,10 +100,10 @@ def certain(value: Any) -> Any:
     if isinstance(value, dict):
         if set(value) == {"low", "likely", "high"}:
             return value["likely"]
-        found = {key: certain(inner) for key, inner in value.items()}
-        if "engine" in found:
-            found.setdefault("wear", [{"part": "pump", "cost": 900, "extra_failures": 0.1}])
-        return found
+        result = {key: certain(inner) for key, inner in value.items()}
+        if "engine" in result:
+            result.setdefault("wear", [{"part": "pump", "cost": 900, "extra_failures": 0.1}])
+        return result
     return [certain(inner) for inner in value] if isinstance(value, list) else value
 
 

@@ -73,8 +73,8 @@ def test_every_mix_does_the_job_of_the_machine_s_own(name: str, reading: float) 
 
 
 def test_the_plan_s_own_oil_gets_the_plan_s_own_share() -> None:
-    found = answer(load(SCENARIOS / "hollowmere.toml"))
-    mixes = hand_mixes(found.expected.inputs, pool_part(found.expected.inputs), NO_PLAN)
+    result = answer(load(SCENARIOS / "hollowmere.toml"))
+    mixes = hand_mixes(result.expected.inputs, pool_part(result.expected.inputs), NO_PLAN)
     shares = [season.share for season in mixes[0].seasons]
     assert shares == pytest.approx([0.30, 0.40], rel=1e-9)
 
@@ -82,16 +82,16 @@ def test_the_plan_s_own_oil_gets_the_plan_s_own_share() -> None:
 def test_a_card_s_share_put_back_into_the_farm_gives_the_same_thickness() -> None:
     path = SCENARIOS / "hollowmere.toml"
     raw: dict[str, Any] = load(path).merged
-    found = answer(load(path))
-    shown = hand_document(found, 27.0, 40.0)
+    result = answer(load(path))
+    shown = hand_document(result, 27.0, 40.0)
     share = shown["machines"][0]["seasons"][0]["thinner_share"]
     # The same farm with one oil of that thickness, and the card's share in its file.
-    source = main_oil(found.expected.inputs)
+    source = main_oil(result.expected.inputs)
     oils = [{**oil, "viscosity_40": 27.0} for oil in raw["oils"] if oil["name"] == source.name]
     machine = {**raw["machines"][0], "thinner_share": share}
     again = answer(from_document({**raw, "oils": oils, "machines": [machine]}, path))
 
-    ours, theirs = (job_of(a.expected.inputs, 0) for a in (found, again))
+    ours, theirs = (job_of(a.expected.inputs, 0) for a in (result, again))
     assert ours is not None
     assert theirs is not None
     assert float(theirs.viscosity[0]) == pytest.approx(float(ours.viscosity[0]), rel=1e-6)

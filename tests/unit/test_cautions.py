@@ -680,11 +680,11 @@ def test_thick_blend_is_written_without_powers_of_ten() -> None:
 
 
 def test_warm_gasoline_blend_gets_no_flash_number() -> None:
-    found = keys(farm(**blending("gasoline", 0.2), fuel_temperature=60.0))
+    result = keys(farm(**blending("gasoline", 0.2), fuel_temperature=60.0))
 
-    assert "warm_fuel_near_flash" not in found
-    assert "flash_estimated" not in found
-    assert "gasoline_vapour" in found
+    assert "warm_fuel_near_flash" not in result
+    assert "flash_estimated" not in result
+    assert "gasoline_vapour" in result
 
 
 def test_the_lowest_flash_of_all_machines_is_shown() -> None:

@@ -96,12 +96,12 @@ EDGES: dict[str, Any] = {
 def test_farms_at_the_edge_give_a_whole_document_without_nan(edge: str, draws: int) -> None:
     farm = from_document({**SMALLEST.merged, **EDGES[edge]}, "x")
 
-    found = outlook_json(outlook(farm, evaluate(prepare(farm)), draws=draws))
+    result = outlook_json(outlook(farm, evaluate(prepare(farm)), draws=draws))
 
-    assert json.dumps(found, allow_nan=False)
-    assert all(found["words"].values())
+    assert json.dumps(result, allow_nan=False)
+    assert all(result["words"].values())
     if draws == 1:
-        assert not any(r["matters"] for rows in found["worth_of_learning"].values() for r in rows)
+        assert not any(r["matters"] for rows in result["worth_of_learning"].values() for r in rows)
 
 
 # --- sentences ---

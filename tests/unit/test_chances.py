@@ -51,12 +51,12 @@ def test_without_guesses_the_path_leaves_the_mean_and_has_its_closed_variance(pu
         for z in range(years + 1)
     )  # fmt: skip
 
-    found = chances(farm, draws=count)
+    result = chances(farm, draws=count)
 
     npv = float(still.measures["npv"])
-    assert found.mean["time_paid"] == pytest.approx(npv, abs=0.02 * variance**0.5)
-    assert found.kept.npv["time_paid"].var() == pytest.approx(variance, rel=0.02)
-    np.testing.assert_allclose(found.kept.still["time_paid"], npv, rtol=1e-9)
+    assert result.mean["time_paid"] == pytest.approx(npv, abs=0.02 * variance**0.5)
+    assert result.kept.npv["time_paid"].var() == pytest.approx(variance, rel=0.02)
+    np.testing.assert_allclose(result.kept.still["time_paid"], npv, rtol=1e-9)
 
 
 def test_prices_that_hold_still_leave_every_draw_as_it_was_to_the_bit() -> None:
@@ -66,11 +66,11 @@ def test_prices_that_hold_still_leave_every_draw_as_it_was_to_the_bit() -> None:
         inputs_at(farm, pick_from(drawn.values(0)), settle(farm)), by_month=False
     ).ledgers["time_paid"].measures  # fmt: skip
 
-    found = chances(farm, draws=3000, seed=4)
+    result = chances(farm, draws=3000, seed=4)
 
-    np.testing.assert_array_equal(found.kept.npv["time_paid"], plain["npv"])
+    np.testing.assert_array_equal(result.kept.npv["time_paid"], plain["npv"])
     levels = np.quantile(plain["simple_payback"][np.isfinite(plain["simple_payback"])], 0.5)
-    assert found.spreads["time_paid.simple_payback"].levels[1] == levels
+    assert result.spreads["time_paid.simple_payback"].levels[1] == levels
 
 
 def test_figures_of_the_typical_year_do_not_know_the_path() -> None:
@@ -87,13 +87,13 @@ def test_figures_of_the_typical_year_do_not_know_the_path() -> None:
 
 @pytest.mark.parametrize("name", ["quillmere", "stonebark-own-oil", "tamsel-pumps", "wrenfold"])
 def test_freedom_to_stop_adds_to_the_mean_when_prices_are_a_walk(name: str) -> None:
-    found = chances(load(ROOT / f"{name}.toml"), draws=4096)
+    result = chances(load(ROOT / f"{name}.toml"), draws=4096)
 
     for key in LEDGER_KEYS:
-        error = found.kept.npv[key].std() / 64
-        free = found.stopping[key]
-        assert free.mean >= found.mean[key] - error
-        assert free.spread.levels[0] >= found.spreads[f"{key}.npv"].levels[0]
+        error = result.kept.npv[key].std() / 64
+        free = result.stopping[key]
+        assert free.mean >= result.mean[key] - error
+        assert free.spread.levels[0] >= result.spreads[f"{key}.npv"].levels[0]
         assert list(free.stopped) == sorted(free.stopped)
         assert 0.0 <= free.stopped[-1] <= 1.0
 
@@ -101,9 +101,9 @@ def test_freedom_to_stop_adds_to_the_mean_when_prices_are_a_walk(name: str) -> N
 def test_a_plan_that_loses_every_year_is_stopped_at_the_first_new_year() -> None:
     dear = {**QUILLMERE.merged, "labour": {**QUILLMERE.merged["labour"], "wage": 400}}
 
-    found = chances(from_document(dear, "x"), draws=500)
+    result = chances(from_document(dear, "x"), draws=500)
 
-    assert found.stopping["time_paid"].stopped[0] == 1.0
+    assert result.stopping["time_paid"].stopped[0] == 1.0
 
 
 def test_a_past_stretch_is_worth_what_its_prices_make_of_each_years_fuel() -> None:
@@ -112,19 +112,19 @@ def test_a_past_stretch_is_worth_what_its_prices_make_of_each_years_fuel() -> No
     real, years = real_prices(), SMALL.finance.years
     apart = (1 + float(inputs.finance.inflation)) / (1 + float(inputs.finance.fuel_inflation))
 
-    found = history(inputs)
+    result = history(inputs)
 
-    assert found is not None
-    assert found.begun == tuple(range(1995, 2026 - years))
-    for k in (0, 7, len(found.begun) - 1):
+    assert result is not None
+    assert result.begun == tuple(range(1995, 2026 - years))
+    for k in (0, 7, len(result.begun) - 1):
         worth = float(ledger.measures["npv"])
         for y in range(1, years + 1):
             moved = real[k + y] / real[k] * apart**y - 1
             fuel = float(ledger.ledger.fuel_like[y])
             worth += moved * fuel * (1 + float(ledger.ledger.rate)) ** -y
-        assert found.npv["time_free"][k] == pytest.approx(worth)
-    assert found.worst("time_free") == found.begun[int(np.argmin(found.npv["time_free"]))]
-    assert found.ahead("time_free") == sum(found.npv["time_free"] > 0)
+        assert result.npv["time_free"][k] == pytest.approx(worth)
+    assert result.worst("time_free") == result.begun[int(np.argmin(result.npv["time_free"]))]
+    assert result.ahead("time_free") == sum(result.npv["time_free"] > 0)
 
 
 def test_a_plan_longer_than_the_record_has_no_past_stretch() -> None:

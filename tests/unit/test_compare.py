@@ -35,9 +35,9 @@ def small(seed: int = 3) -> dict[str, Any]:
 
 
 def dearer(document: dict[str, Any]) -> dict[str, Any]:
-    found = copy.deepcopy(document)
-    found["yearly"].append({"name": "One more bill", "cost": 1.0})
-    return found
+    result = copy.deepcopy(document)
+    result["yearly"].append({"name": "One more bill", "cost": 1.0})
+    return result
 
 
 @pytest.fixture(scope="module")
@@ -46,21 +46,21 @@ def both() -> Comparison:
 
 
 def test_a_plan_beside_itself_ties_in_every_draw() -> None:
-    found = compare([farm(small()), farm(small(), "again.toml")])
-    beside = found.beside[0]
+    result = compare([farm(small()), farm(small(), "again.toml")])
+    beside = result.beside[0]
 
     assert beside.changed == ()
     assert beside.budget.net == 0.0
     for against in beside.chances.values():
         assert (against.beats, against.ties, against.loses) == (0.0, 1.0, 0.0)
-    document = compare_document(found.scenarios)
+    document = compare_document(result.scenarios)
     assert any("a tie" in text for text in document["beside"][0]["says"])
 
 
 def test_a_plan_that_costs_one_more_never_beats() -> None:
-    found = compare([farm(small()), farm(dearer(small()), "dearer.toml")])
+    result = compare([farm(small()), farm(dearer(small()), "dearer.toml")])
 
-    for against in found.beside[0].chances.values():
+    for against in result.beside[0].chances.values():
         assert against.beats == 0.0
         assert against.loses == 1.0
         assert against.mean == pytest.approx(-1.0, abs=0.5)
@@ -105,10 +105,10 @@ def test_an_increment_is_the_bigger_kit_less_the_smaller(both: Comparison) -> No
 
 def test_shared_draws_of_one_plan_are_its_own() -> None:
     scenario = farm(small())
-    found = compare([scenario, scenario])
+    result = compare([scenario, scenario])
     alone = chances(scenario, draws=256, seed=scenario.uncertainty.seed)
 
-    for key, share in found.ahead[0].items():
+    for key, share in result.ahead[0].items():
         assert share == alone.ahead[key]
 
 

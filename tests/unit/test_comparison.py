@@ -45,7 +45,7 @@ def farm(**changes: object) -> Inputs:
 
 
 def row(scope: Scope, name: str) -> Row:
-    return next(found for found in scope.rows if found.offer.name == name)
+    return next(gathered for gathered in scope.rows if gathered.offer.name == name)
 
 
 @pytest.fixture(scope="module")
@@ -93,10 +93,10 @@ def test_a_limit_is_met_at_the_fuels_temperature_by_every_thinner() -> None:
     tractor = builders.machine(thinner=0, viscosity_limit=12.0)
     inputs = farm(machines=(tractor,), fuel_temperature=np.asarray(20.0))
 
-    for found in compare(inputs).scopes[0].rows:
-        mild = found.mixes[0].seasons[0]
+    for gathered in compare(inputs).scopes[0].rows:
+        mild = gathered.mixes[0].seasons[0]
         assert not mild.too_thick
-        thinner = thinner_part(found.inputs.thinners[found.mixes[0].thinner])
+        thinner = thinner_part(gathered.inputs.thinners[gathered.mixes[0].thinner])
         line = blend_line((1.0 - mild.share, mild.share), (pool_part(inputs), thinner))
         assert viscosity_at(line, 20.0) == pytest.approx(12.0, rel=1e-4)
 
@@ -129,10 +129,10 @@ def test_thin_used_oil_asks_for_far_less_thinner() -> None:
 
 def test_each_row_is_the_model_run_with_that_thinner(quillmere: Comparison) -> None:
     for scope in quillmere.scopes:
-        for found in scope.rows:
-            if found.result is not None:
-                again = evaluate(found.inputs).per_year("time_paid")
-                assert float(found.result.worth) == float(again)
+        for gathered in scope.rows:
+            if gathered.result is not None:
+                again = evaluate(gathered.inputs).per_year("time_paid")
+                assert float(gathered.result.worth) == float(again)
 
 
 def test_the_kerosene_of_the_file_keeps_what_its_own_farm_file_says(
@@ -140,9 +140,9 @@ def test_the_kerosene_of_the_file_keeps_what_its_own_farm_file_says(
 ) -> None:
     # Set by hand to the equal-job shares, the same farm gives the same money.
     inputs = quillmere.inputs
-    found = row(quillmere.scopes[1], "Bulk kerosene")
-    assert found.result is not None
-    first = found.inputs.machines[0]
+    gathered = row(quillmere.scopes[1], "Bulk kerosene")
+    assert gathered.result is not None
+    first = gathered.inputs.machines[0]
     by_hand = replace(
         inputs,
         machines=(
@@ -156,13 +156,15 @@ def test_the_kerosene_of_the_file_keeps_what_its_own_farm_file_says(
         ),
     )
 
-    assert evaluate(by_hand).per_year("time_paid") == found.result.worth
+    assert evaluate(by_hand).per_year("time_paid") == gathered.result.worth
 
 
 def test_rows_come_by_money_kept_a_year(quillmere: Comparison) -> None:
     for scope in quillmere.scopes:
         # To the cent: of equals, those that the file lists come first.
-        savings = [round(float(found.result.worth), 2) for found in scope.rows if found.result]
+        savings = [
+            round(float(gathered.result.worth), 2) for gathered in scope.rows if gathered.result
+        ]
         assert savings == sorted(savings, reverse=True)
 
 
@@ -184,12 +186,12 @@ def test_ranking_by_cost_of_blend_would_mislead() -> None:
 
 def test_machine_costs_add_up_to_the_farms(quillmere: Comparison) -> None:
     for scope in quillmere.scopes[:1]:
-        for found in scope.rows:
-            assert found.result is not None
-            year = found.result.outcome.typical
+        for gathered in scope.rows:
+            assert gathered.result is not None
+            year = gathered.result.outcome.typical
             for rung in ("cash", "full"):
                 whole = float(year.per_blend[rung] * year.fuel["blend"])
-                scoped = float(found.result.cost_per_blend[rung] * found.result.blend)
+                scoped = float(gathered.result.cost_per_blend[rung] * gathered.result.blend)
                 # The machines outside the scope burn no blend here.
                 assert scoped == pytest.approx(whole, rel=1e-9)
 
@@ -197,9 +199,9 @@ def test_machine_costs_add_up_to_the_farms(quillmere: Comparison) -> None:
 def test_fuel_bought_and_fuel_replaced_are_all_the_machine_burns(quillmere: Comparison) -> None:
     for scope in quillmere.scopes:
         burned = sum(float(quillmere.inputs.machines[k].fuel_per_year) for k in scope.machines)
-        for found in scope.rows:
-            if found.result:
-                total = float(found.result.fuel_left + found.result.fuel_replaced)
+        for gathered in scope.rows:
+            if gathered.result:
+                total = float(gathered.result.fuel_left + gathered.result.fuel_replaced)
                 assert total == pytest.approx(burned)
 
 
@@ -208,14 +210,14 @@ def test_a_monthly_limit_covers_its_share_of_the_need() -> None:
     offered = (builders.thinner("gasoline"),
                builders.thinner("kerosene", available_per_month=1.0))  # fmt: skip
     scope = compare(farm(thinners=offered)).scopes[0]
-    found = row(scope, "Kerosene").result
-    assert found is not None
+    gathered = row(scope, "Kerosene").result
+    assert gathered is not None
     free = compare(farm(thinners=(offered[0], builders.thinner("kerosene")))).scopes[0]
     need = row(free, "Kerosene").result
     assert need is not None
 
-    assert float(found.covered) == pytest.approx(float(found.thinner / need.thinner))
-    assert found.thinner == pytest.approx(12.0)
+    assert float(gathered.covered) == pytest.approx(float(gathered.thinner / need.thinner))
+    assert gathered.thinner == pytest.approx(12.0)
 
 
 # --- tie prices
@@ -223,7 +225,7 @@ def test_a_monthly_limit_covers_its_share_of_the_need() -> None:
 
 def ties_checked(scope: Scope) -> int:
     """Run the model again at every tie of a scope and compare the two savings."""
-    rows = {found.offer.name: found for found in scope.rows}
+    rows = {gathered.offer.name: gathered for gathered in scope.rows}
     checked = 0
     for tie in tie_prices(scope):
         if np.isnan(tie.price):
@@ -300,9 +302,9 @@ def test_what_never_ties_is_said_to_be_never() -> None:
 
 def test_crossings_are_found_inside_at_the_ends_and_on_the_grid() -> None:
     places = np.asarray([0.0, 0.3, 1.0, 2.0])
-    found = crossings(lambda x: (x - places[:, None]) ** 3, np.linspace(0.0, 2.0, 3))
+    gathered = crossings(lambda x: (x - places[:, None]) ** 3, np.linspace(0.0, 2.0, 3))
 
-    assert found == pytest.approx(places, abs=1e-4)
+    assert gathered == pytest.approx(places, abs=1e-4)
 
 
 # --- what is refused or said
@@ -312,21 +314,21 @@ def test_a_thinner_as_thick_as_the_job_is_refused_in_words() -> None:
     tractor = builders.machine(thinner=0, thinner_share=0.95)
     offered = (builders.thinner("diesel"), builders.thinner("biodiesel"))
     scope = compare(farm(machines=(tractor,), thinners=offered)).scopes[0]
-    found = row(scope, "Biodiesel")
+    gathered = row(scope, "Biodiesel")
 
-    assert found.result is None
-    assert found.refused is not None
-    assert "as thick as the job" in found.refused
+    assert gathered.result is None
+    assert gathered.refused is not None
+    assert "as thick as the job" in gathered.refused
 
 
 def test_a_thinner_not_to_be_had_is_refused_in_words() -> None:
     offered = (builders.thinner("gasoline"),
                builders.thinner("kerosene", available_per_month=0.0))  # fmt: skip
-    found = row(compare(farm(thinners=offered)).scopes[0], "Kerosene")
+    gathered = row(compare(farm(thinners=offered)).scopes[0], "Kerosene")
 
-    assert found.result is None
-    assert found.refused is not None
-    assert "none to be had" in found.refused
+    assert gathered.result is None
+    assert gathered.refused is not None
+    assert "none to be had" in gathered.refused
 
 
 def test_gasoline_never_enters_a_burner(quillmere: Comparison) -> None:
@@ -456,9 +458,9 @@ def test_a_farm_that_warms_a_gasoline_blend_is_refused() -> None:
 
 
 def test_gasoline_is_not_offered_where_the_fuel_is_warmed() -> None:
-    found = thinners_document(warmed(140.0, "kerosene"))
+    gathered = thinners_document(warmed(140.0, "kerosene"))
 
-    for scope in found["scopes"]:
+    for scope in gathered["scopes"]:
         offered = next(row for row in scope["rows"] if row["thinner"] == "Petrol")
         assert "never warmed" in offered["refused"]
         assert offered["result"] is None
@@ -467,10 +469,12 @@ def test_gasoline_is_not_offered_where_the_fuel_is_warmed() -> None:
 
 def test_no_share_is_worked_out_for_a_warmed_gasoline_blend() -> None:
     scope = thinners_document(warmed(86.0), "Tractor")["scopes"][0]
-    found = scope["by_fuel_temperature"]
-    shares = dict(zip(found["fuel_temperatures"], found["thinner_shares"]["Thin"], strict=True))
+    gathered = scope["by_fuel_temperature"]
+    shares = dict(
+        zip(gathered["fuel_temperatures"], gathered["thinner_shares"]["Thin"], strict=True)
+    )
 
-    assert found["never_warmed"] == ["Thin", "Petrol"]
+    assert gathered["never_warmed"] == ["Thin", "Petrol"]
     assert shares[86.0] is not None
     assert all(share is None for degrees, share in shares.items() if degrees > 86.0)
-    assert all(share is not None for share in found["thinner_shares"]["Pump fuel (farm diesel)"])
+    assert all(share is not None for share in gathered["thinner_shares"]["Pump fuel (farm diesel)"])

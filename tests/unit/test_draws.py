@@ -23,8 +23,8 @@ SMALL = load(ROOT / "stonebark-own-oil.toml")
 
 
 def test_guesses_stand_in_the_files_order_and_a_tied_price_has_none() -> None:
-    found = guesses(QUILLMERE)
-    names = [guess.path for guess in found]
+    result = guesses(QUILLMERE)
+    names = [guess.path for guess in result]
 
     assert names[:3] == [
         ("prices", "road_diesel"), ("prices", "farm_diesel"), ("prices", "heating_oil"),
@@ -135,14 +135,14 @@ def test_without_leaning_and_swings_draws_are_scipys_points_through_one_copula()
     # Built here from scipy alone: Sobol points with the fuel factor's last, normal scores,
     # beta quantiles (modified PERT: alpha = 1 + 4 m).
     plain = with_uncertainty(QUILLMERE, guess_correlation=0, fuel_price_swing=0)
-    found = guesses(plain)
+    result = guesses(plain)
     rng = np.random.default_rng(3)
-    points = qmc.Sobol(len(found) + 1, scramble=True, rng=rng).random(256).T + 2.0**-31
+    points = qmc.Sobol(len(result) + 1, scramble=True, rng=rng).random(256).T + 2.0**-31
     factor = special.ndtri(points[-1])
 
     drawn = sampler(plain, 256, 3).values(0)
 
-    for k, guess in enumerate(found):
+    for k, guess in enumerate(result):
         load = {"fuel price": 0.9**0.5, "oil volume": -0.3 / 0.9**0.5, None: 0.0}[guess.group]
         u = special.ndtr(load * factor + (1 - load**2) ** 0.5 * special.ndtri(points[k]))
         exact = special.betaincinv(1 + 4 * guess.place, 5 - 4 * guess.place, u)
@@ -187,10 +187,10 @@ def test_without_any_guess_every_draw_is_the_likely_one() -> None:
 
     document = plain(with_uncertainty(SMALL, fuel_price_swing=0).merged)
     assert isinstance(document, dict)
-    found = chances(from_document(document, "x"), draws=10)
+    result = chances(from_document(document, "x"), draws=10)
 
-    assert found.ahead["time_free"] in (0.0, 1.0)
-    low, middle, high = found.spreads["time_free.npv"].levels
+    assert result.ahead["time_free"] in (0.0, 1.0)
+    low, middle, high = result.spreads["time_free.npv"].levels
     assert low == middle == high
 
 
@@ -216,7 +216,7 @@ def test_the_ninety_per_cent_band_holds_ninety_per_cent_of_outcomes() -> None:
         oil["volume_per_month"] = 0
     document["process"] = {**document["process"], "hours_per_batch": 0}
     scenario = from_document(document, "x")
-    found = chances(scenario, draws=8192).spreads["after_wear"].levels
+    result = chances(scenario, draws=8192).spreads["after_wear"].levels
     rng = np.random.default_rng(11)
 
     def beta(low: float, likely: float, high: float) -> np.ndarray:
@@ -226,7 +226,7 @@ def test_the_ninety_per_cent_band_holds_ninety_per_cent_of_outcomes() -> None:
     fixed = sum(float(y.cost) for y in scenario.yearly if not hasattr(y.cost, "low"))
     truth = -beta(10, 20, 45) * beta(5, 40, 60) - fixed
 
-    inside = np.mean((truth >= found[0]) & (truth <= found[2]))
+    inside = np.mean((truth >= result[0]) & (truth <= result[2]))
     assert inside == pytest.approx(0.90, abs=4 * np.sqrt(0.09 / 8192))
 
 
@@ -235,10 +235,10 @@ def test_the_ninety_per_cent_band_holds_ninety_per_cent_of_outcomes() -> None:
 
 def test_tipping_points_re_run_on_the_model_are_worth_nothing() -> None:
     inputs = prepare(QUILLMERE, at="expected")
-    found = [tip for tip in tipping_points(inputs) if np.isfinite(tip.factor)]
+    result = [tip for tip in tipping_points(inputs) if np.isfinite(tip.factor)]
 
-    assert len(found) >= 10
-    for tip in found:
+    assert len(result) >= 10
+    for tip in result:
         again = worth(inputs, tip.lever, np.array([tip.factor]))[tip.ledger]
         assert float(again[0]) == pytest.approx(0.0, abs=1e-5)
 
@@ -300,10 +300,10 @@ def test_shares_of_the_best_thinner_add_up_and_the_one_best_on_average_wins_ofte
     from econ.questions.thinners import compare
 
     drawn = sampler(QUILLMERE, 512, 0)
-    found = best_thinners(QUILLMERE, settle(QUILLMERE), drawn, 512)
+    result = best_thinners(QUILLMERE, settle(QUILLMERE), drawn, 512)
     best = compare(prepare_whole(QUILLMERE)).scopes[0].best
 
-    assert sum(found.values()) == pytest.approx(1.0)
+    assert sum(result.values()) == pytest.approx(1.0)
     assert best is not None
     # Two offers of diesel share what falls to diesel: gasoline alone may win as often.
-    assert found[best.offer.name] > 0.5 * max(found.values())
+    assert result[best.offer.name] > 0.5 * max(result.values())

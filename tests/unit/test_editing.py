@@ -34,16 +34,16 @@ SCENARIOS = Path(__file__).parents[2] / "scenarios"
 @pytest.fixture
 def farm() -> dict[str, Any]:
     text = starter("us", "USD", datetime.date(2026, 6, 15))
-    found = tomllib.loads(text)
-    found["scenario"]["priced_on"] = "2026-06-15"
-    return found
+    result = tomllib.loads(text)
+    result["scenario"]["priced_on"] = "2026-06-15"
+    return result
 
 
 def works(document: dict[str, Any]) -> bool:
-    found = copy.deepcopy(counted(document))
-    found["scenario"].pop("priced_on", None)
+    result = copy.deepcopy(counted(document))
+    result["scenario"].pop("priced_on", None)
     try:
-        from_document(found, "farm.toml")
+        from_document(result, "farm.toml")
     except ScenarioError:
         return False
     return True
@@ -177,9 +177,9 @@ def test_another_way_of_giving_fuel_never_passes_through_a_fault(farm: dict[str,
     assert works(document)
     assert {key: counted(document)["machines"][0].get(key) for key in start} == start
     document = edited(document, {"machines.0.fuel_per_year#likely": "1,400"}) or {}
-    found = counted(document)["machines"][0]
-    assert found["fuel_per_year"] == 1400
-    assert not set(start) & set(found)
+    result = counted(document)["machines"][0]
+    assert result["fuel_per_year"] == 1400
+    assert not set(start) & set(result)
     assert works(document)
     assert shape_of(document) != shape_of(farm)
 
@@ -260,6 +260,6 @@ def test_what_no_form_sends_is_refused(farm: dict[str, Any], values: dict[str, A
 
 def test_marks_stand_at_their_boxes(farm: dict[str, Any]) -> None:
     document = edited(farm, {"prices.electricity#likely": "16", "labour.wage#low": "90"}) or {}
-    found = {(mark.path, mark.point, mark.kind) for mark in marks(document)}
-    assert ("prices.electricity", "", "warning") in found
-    assert ("labour.wage", "low", "fault") in found
+    result = {(mark.path, mark.point, mark.kind) for mark in marks(document)}
+    assert ("prices.electricity", "", "warning") in result
+    assert ("labour.wage", "low", "fault") in result

@@ -27,7 +27,7 @@ def ledger(worth: float, even: float | None, stop: float | None) -> dict[str, An
 
 
 def document(**changed: Any) -> dict[str, Any]:
-    found: dict[str, Any] = {
+    result: dict[str, Any] = {
         "title": Header.title, "units": "us", "currency": "USD",
         "fuel": {"fuel_replaced": 1000.0, "hours": 96.0, "own_hours": 96.0},
         "costs": {"thinner": 1100.0, "refund": 0.0, "labour": 1040.0},
@@ -43,7 +43,7 @@ def document(**changed: Any) -> dict[str, Any]:
                      {"key": "c", "short": "Third."}],
         "loan": None,
     }  # fmt: skip
-    return {**found, **changed}
+    return {**result, **changed}
 
 
 def screen(doc: dict[str, Any], **changed: Any) -> FirstScreen:

@@ -64,27 +64,27 @@ def test_no_answer_at_all_gives_usual_values_and_says_so() -> None:
 
 def test_an_answer_stands_in_the_file_as_the_readers_own() -> None:
     made = interviewed({"wage": "$24", "farm_diesel": "4,10", "prices_source": "bill"}, DAY)
-    found = from_document(made.document, "farm.toml")
-    assert found.labour.wage == 24.0
-    assert found.prices.farm_diesel == 4.1
-    assert found.scenario.sources == {"prices.farm_diesel": "bill", "labour.wage": "guess"}
+    result = from_document(made.document, "farm.toml")
+    assert result.labour.wage == 24.0
+    assert result.prices.farm_diesel == 4.1
+    assert result.scenario.sources == {"prices.farm_diesel": "bill", "labour.wage": "guess"}
     assert "# Your answer.\nwage = 24" in made.text
 
 
 def test_a_promise_keeps_the_usual_spread_around_it() -> None:
-    found = farm(giver__0="garage", giver__0__volume="110")
-    volume = found.oils[1].volume_per_month
+    result = farm(giver__0="garage", giver__0__volume="110")
+    volume = result.oils[1].volume_per_month
     assert isinstance(volume, Estimate)
     assert (volume.low, volume.likely, volume.high) == (40.0, 110.0, 240.0)
 
 
 def test_a_bill_is_shared_out_among_its_machines() -> None:
-    found = farm(machine__0="main_tractor", machine__1="small_tractor",
+    result = farm(machine__0="main_tractor", machine__1="small_tractor",
                  bill__farm_diesel="1,660")  # fmt: skip
-    assert [machine.fuel_per_year for machine in found.machines] == [1470.0, 190.0]
-    found = farm(machine__0="main_tractor", machine__1="small_tractor", machine__1__fuel="160",
+    assert [machine.fuel_per_year for machine in result.machines] == [1470.0, 190.0]
+    result = farm(machine__0="main_tractor", machine__1="small_tractor", machine__1__fuel="160",
                  bill__farm_diesel="1660")  # fmt: skip
-    assert [machine.fuel_per_year for machine in found.machines] == [1500.0, 160.0]
+    assert [machine.fuel_per_year for machine in result.machines] == [1500.0, 160.0]
 
 
 def test_machines_that_burn_more_than_the_bill_are_noticed() -> None:
@@ -94,21 +94,21 @@ def test_machines_that_burn_more_than_the_bill_are_noticed() -> None:
 
 
 def test_two_machines_of_one_kind_are_told_apart() -> None:
-    found = farm(machine__0="pickup", machine__1="pickup")
-    assert [machine.name for machine in found.machines] == ["Pickup", "Pickup 2"]
+    result = farm(machine__0="pickup", machine__1="pickup")
+    assert [machine.name for machine in result.machines] == ["Pickup", "Pickup 2"]
 
 
 def test_gasoline_never_goes_into_a_burner() -> None:
     """29 CFR 1910.106 flash classes: gasoline in a burner can flash back and explode."""
-    found = farm(machine__0="heater", thinner="gasoline")
-    assert found.machines[0].thinner is None
+    result = farm(machine__0="heater", thinner="gasoline")
+    assert result.machines[0].thinner is None
 
 
 def test_metric_answers_stay_as_typed_and_usual_ones_are_turned() -> None:
-    found = farm(units="metric", currency="AUD", own="40", machine__0__fuel="5000")
-    assert found.oils[0].volume_per_month.likely == 40.0  # type: ignore[union-attr]
-    assert found.machines[0].fuel_per_year == 5000.0
-    assert found.process.batch_volume == pytest.approx(55 * 3.785411784, rel=0.01)
+    result = farm(units="metric", currency="AUD", own="40", machine__0__fuel="5000")
+    assert result.oils[0].volume_per_month.likely == 40.0  # type: ignore[union-attr]
+    assert result.machines[0].fuel_per_year == 5000.0
+    assert result.process.batch_volume == pytest.approx(55 * 3.785411784, rel=0.01)
     assert usual_text(BLANKS["machine.0.fuel"], {"units": "metric"}).startswith("usual: 5,560 L")
 
 

@@ -47,7 +47,7 @@ def test_whole_months_lie_between_two_days() -> None:
 
 
 def test_ratios_are_those_of_the_rows_that_have_the_figure(farm: Scenario) -> None:
-    found = seen(farm, [
+    result = seen(farm, [
         row(1, "2026-01-01", "fetched", SOURCE, volume=200.0, left=20.0, hours=1.5),
         row(2, "2026-01-20", "fetched", SOURCE, volume=100.0),
         row(3, "2026-01-21", "cleaned", "", volume=240.0, left=216.0, hours=5.0),
@@ -55,31 +55,31 @@ def test_ratios_are_those_of_the_rows_that_have_the_figure(farm: Scenario) -> No
         row(5, "2026-02-28", "tested", "raw"),
     ])  # fmt: skip
 
-    loss = found["Lost as water and sludge"].record
+    loss = result["Lost as water and sludge"].record
     assert isinstance(loss, Ratios)
     assert (loss.mean, loss.count) == (pytest.approx(27.0 / 300.0), 2)
     # Sample variance of 0.10 and 0.05.
     assert loss.variance == pytest.approx(0.00125)
-    hours = found["Hands-on hours a batch"].record
+    hours = result["Hands-on hours a batch"].record
     assert isinstance(hours, Ratios)
     assert (hours.mean, hours.count) == (pytest.approx(5.0), 1)
-    refused = found[f"{SOURCE}: refused"].record
+    refused = result[f"{SOURCE}: refused"].record
     assert isinstance(refused, Ratios)
     assert (refused.mean, refused.count) == (pytest.approx(20.0 / 220.0), 1)
-    trip = found[f"{SOURCE}: hours a trip"].record
+    trip = result[f"{SOURCE}: hours a trip"].record
     assert isinstance(trip, Ratios)
     assert trip.mean == pytest.approx(1.5 / (220.0 / 220.0))
     # January brought 320 with what was refused, February nothing; year 1 brings nine tenths.
-    promise = found[f"{SOURCE}: what turns up a month"]
+    promise = result[f"{SOURCE}: what turns up a month"]
     assert isinstance(promise.record, Ratios)
     assert (promise.record.mean, promise.record.count) == (pytest.approx(320.0 / 1.8), 2)
     assert promise.path == ("oils", 2, "volume_per_month")
     # Two filters in the line: the life of neither can be told.
-    assert not any("element" in name for name in found)
+    assert not any("element" in name for name in result)
 
 
 def test_failures_count_by_their_note_over_oil_burned_in_their_machine(farm: Scenario) -> None:
-    found = seen(farm, [
+    result = seen(farm, [
         row(1, "2026-05-01", "mixed", PUMP, volume=600.0, left=600.0),
         row(2, "2026-06-01", "burned", PUMP, volume=1000.0),
         row(3, "2026-06-02", "repaired", PART, note="blend yes"),
@@ -88,10 +88,10 @@ def test_failures_count_by_their_note_over_oil_burned_in_their_machine(farm: Sce
         row(6, "2026-06-05", "repaired", f"{PUMP}: Turbo", note="yes"),
     ])  # fmt: skip
 
-    assert found[PART].record == Count(2.5, 0.5)
-    assert found[f"{PUMP}: Nozzle set"].record == Count(0.0, 0.5)
+    assert result[PART].record == Count(2.5, 0.5)
+    assert result[f"{PUMP}: Nozzle set"].record == Count(0.0, 0.5)
     # The other pump burned nothing: its guesses are left alone.
-    assert not any(name.startswith("Lift pump, south") for name in found)
+    assert not any(name.startswith("Lift pump, south") for name in result)
 
 
 def test_a_part_that_is_not_listed_is_told_and_counted_nowhere(farm: Scenario) -> None:
@@ -103,24 +103,24 @@ def test_a_part_that_is_not_listed_is_told_and_counted_nowhere(farm: Scenario) -
 
 
 def test_a_month_with_the_raw_store_full_says_nothing_of_the_promise(farm: Scenario) -> None:
-    found = seen(farm, [
+    result = seen(farm, [
         row(1, "2026-01-01", "fetched", SOURCE, volume=60.0),
         row(2, "2026-02-10", "fetched", SOURCE, volume=595.0),
         row(3, "2026-02-11", "cleaned", "", volume=600.0, left=550.0),
         row(4, "2026-03-31", "fetched", SOURCE, volume=90.0),
     ])  # fmt: skip
-    record = found[f"{SOURCE}: what turns up a month"].record
+    record = result[f"{SOURCE}: what turns up a month"].record
 
     assert isinstance(record, Ratios)
     assert (record.mean, record.count) == (pytest.approx(150.0 / 1.8), 2)
 
 
 def test_what_turns_up_is_one_number_with_the_product_s_mean_and_variance(farm: Scenario) -> None:
-    found = seen(farm, [
+    result = seen(farm, [
         row(1, "2026-01-01", "fetched", SOURCE, volume=40.0),
         row(2, "2026-02-28", "tested", "raw"),
     ])  # fmt: skip
-    one = found[f"{SOURCE}: what turns up a month"]
+    one = result[f"{SOURCE}: what turns up a month"]
     # (50, 80, 120) x (0.6, 0.85, 0.95), each a modified PERT: products of moments.
     means = [(50 + 320 + 120) / 6, (0.6 + 3.4 + 0.95) / 6]
     variances = [(m - lo) * (hi - m) / 7 for m, lo, hi in
@@ -140,7 +140,7 @@ def test_what_turns_up_is_one_number_with_the_product_s_mean_and_variance(farm: 
 
 
 def _learned(farm: Scenario) -> tuple[Learned, ...]:
-    found = seen(farm, [
+    result = seen(farm, [
         row(1, "2026-01-01", "fetched", SOURCE, volume=90.0, left=10.0, hours=1.5),
         row(2, "2026-01-21", "cleaned", "", volume=90.0, left=81.0, hours=2.5),
         row(3, "2026-02-21", "cleaned", "", volume=60.0, left=52.0, hours=2.0),
@@ -148,7 +148,7 @@ def _learned(farm: Scenario) -> tuple[Learned, ...]:
         row(5, "2026-03-22", "burned", PUMP, volume=110.0),
         row(6, "2026-03-31", "repaired", PART, note="yes"),
     ])  # fmt: skip
-    return tuple(learn(one) for one in found.values())
+    return tuple(learn(one) for one in result.values())
 
 
 def test_expected_values_and_draws_take_what_is_known(farm: Scenario) -> None:
@@ -202,18 +202,18 @@ def test_a_certain_number_is_not_moved(farm: Scenario) -> None:
 
 
 def test_records_far_off_do_not_fit_and_near_ones_do(farm: Scenario) -> None:
-    found = seen(farm, [
+    result = seen(farm, [
         *(row(k, f"2026-01-{k:02d}", "cleaned", "", volume=100.0, left=40.0) for k in range(1, 6)),
         row(20, "2026-02-01", "mixed", PUMP, volume=4000.0, left=10.0),
         row(21, "2026-02-02", "burned", PUMP, volume=4000.0),
         row(22, "2026-02-03", "repaired", PART, note="yes", count=90.0),
     ])  # fmt: skip
-    loss, filters = learn(found["Lost as water and sludge"]), learn(found[PART])
+    loss, filters = learn(result["Lost as water and sludge"]), learn(result[PART])
 
     assert not loss.fits
     assert not filters.fits
     # Four thousand gallons without a failed pump: its guess expects 0.13 of them.
-    assert learn(found[f"{PUMP}: Injection pump overhaul, pump idle two days"]).fits
+    assert learn(result[f"{PUMP}: Injection pump overhaul, pump idle two days"]).fits
 
 
 def test_years_without_a_failure_that_would_tell() -> None:

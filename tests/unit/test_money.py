@@ -64,15 +64,15 @@ def test_equal_interest_and_inflation_leave_no_real_rate() -> None:
 def test_worth_takes_a_rate_for_each_draw() -> None:
     flows = np.array([[-100.0, -50.0], [60.0, 30.0], [60.0, 30.0]])
 
-    found = present_value(flows, np.array([0.0, 1.0]))
+    result = present_value(flows, np.array([0.0, 1.0]))
 
-    np.testing.assert_allclose(found, [20.0, -27.5])
+    np.testing.assert_allclose(result, [20.0, -27.5])
 
 
 def test_worth_of_one_series_takes_many_rates() -> None:
-    found = present_value(np.array([-100.0, 110.0]), np.array([0.0, 0.1, 0.25]))
+    result = present_value(np.array([-100.0, 110.0]), np.array([0.0, 0.1, 0.25]))
 
-    np.testing.assert_allclose(found, [10.0, 0.0, -12.0], atol=1e-12)
+    np.testing.assert_allclose(result, [10.0, 0.0, -12.0], atol=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -105,9 +105,9 @@ def test_worth_of_one_series_takes_many_rates() -> None:
 def test_the_rate_that_counts_is_the_only_one_in_its_range(rates: list[Fraction]) -> None:
     expected = rate_that_counts(rates)
 
-    found = float(irr(flows_with(rates)))
+    result = float(irr(flows_with(rates)))
 
-    assert found == pytest.approx(np.nan if expected is None else expected, abs=1e-12, nan_ok=True)
+    assert result == pytest.approx(np.nan if expected is None else expected, abs=1e-12, nan_ok=True)
 
 
 @pytest.mark.parametrize("gap", [1e-3, 1e-5, 1e-7, 2e-8])
@@ -149,10 +149,10 @@ def test_rates_have_the_shape_of_the_draws(shape: tuple[int, ...]) -> None:
     flows = np.ones((4, *shape))
     flows[0] = -2.0
 
-    found = irr(flows)
+    result = irr(flows)
 
-    assert found.shape == shape
-    np.testing.assert_allclose(present_value(flows, found), 0.0, atol=1e-12)
+    assert result.shape == shape
+    np.testing.assert_allclose(present_value(flows, result), 0.0, atol=1e-12)
 
 
 def test_a_draw_alone_has_the_rate_it_has_in_a_batch() -> None:
@@ -214,15 +214,15 @@ def test_inputs_stay_as_they_were() -> None:
 def test_the_modified_rate_of_one_outlay_and_one_receipt_is_their_growth() -> None:
     flows = np.array([[-100.0, -100.0, -100.0], [0.0, 0.0, -50.0], [121.0, 0.0, 0.0]])
 
-    found = mirr(flows, 0.3, 0.7)
+    result = mirr(flows, 0.3, 0.7)
 
-    np.testing.assert_allclose(found, [0.1, np.nan, np.nan], rtol=1e-13)
+    np.testing.assert_allclose(result, [0.1, np.nan, np.nan], rtol=1e-13)
 
 
 def test_a_ratio_of_one_or_of_nothing_over_the_years() -> None:
-    found = average_rate(np.array([1.0, 0.0, -2.0, np.nan]), 0.05, 4)
+    result = average_rate(np.array([1.0, 0.0, -2.0, np.nan]), 0.05, 4)
 
-    np.testing.assert_allclose(found, [0.05, np.nan, np.nan, np.nan], rtol=1e-13)
+    np.testing.assert_allclose(result, [0.05, np.nan, np.nan, np.nan], rtol=1e-13)
 
 
 @pytest.mark.parametrize(
@@ -240,9 +240,9 @@ def test_a_ratio_of_one_or_of_nothing_over_the_years() -> None:
 def test_a_running_sum_reaches_its_target_on_a_straight_line(
     running: list[float], target: float, expected: float
 ) -> None:
-    found = float(first_reach(np.array(running, dtype=float), float(target)))
+    result = float(first_reach(np.array(running, dtype=float), float(target)))
 
-    assert found == pytest.approx(expected, nan_ok=True)
+    assert result == pytest.approx(expected, nan_ok=True)
 
 
 def test_reaching_is_told_for_each_draw() -> None:

@@ -89,8 +89,8 @@ def test_a_cost_line_of_the_blend_reaches_every_sum_and_document(
     assert after["likely"]["costs"]["stirring"] > 0.0
     assert after["first_year"]["costs"]["stirring"] > 0.0
 
-    def earned(found: dict[str, Any]) -> float:
-        rows = {row["thinner"]: row for row in found["scopes"][0]["rows"]}
+    def earned(result: dict[str, Any]) -> float:
+        rows = {row["thinner"]: row for row in result["scopes"][0]["rows"]}
         mix = rows["Dyed diesel"]["mixes"][0]
         return float(mix["oil_earns"]) * (1.0 - float(mix["seasons"][0]["thinner_share"]))
 
@@ -178,9 +178,9 @@ def test_the_flow_table_adds_up_to_the_years(tamsel: Scenario) -> None:
 def test_a_measure_reaches_both_ledgers_and_the_tables(tamsel: Scenario, add: Add[Measure]) -> None:
     add(MEASURES, Measure("last_flow", "Last year's money", "last flow", "money", "Of year N.",
                           "nist_hb135", lambda ledger: ledger.flows[-1]))  # fmt: skip
-    found = document(tamsel)
+    result = document(tamsel)
 
-    for ledger in (*found["ledgers"].values(), *found["likely"]["ledgers"].values()):
+    for ledger in (*result["ledgers"].values(), *result["likely"]["ledgers"].values()):
         assert ledger["last_flow"] == ledger["flows"][-1]
     frame = econ.answers.tables.tables(answer(tamsel))["figures"]
     assert list(frame["figure"]).count("last_flow") == 2
@@ -197,10 +197,10 @@ def test_a_lever_reaches_the_tipping_points(tamsel: Scenario, add: Add[Lever]) -
     add(LEVERS, Lever("tests", "the cost of testing a batch", tests, now, "money", most=1000.0))
     tips = econ.questions.tipping.tipping_points(prepare(tamsel))
 
-    found = {tip.ledger: tip for tip in tips if tip.lever.key == "tests"}
-    assert set(found) == {"time_free", "time_paid"}
-    assert found["time_paid"].factor > 1.0
-    assert not found["time_paid"].rises
+    result = {tip.ledger: tip for tip in tips if tip.lever.key == "tests"}
+    assert set(result) == {"time_free", "time_paid"}
+    assert result["time_paid"].factor > 1.0
+    assert not result["time_paid"].rises
 
 
 # --- fields

@@ -96,10 +96,10 @@ def test_it_comes_among_the_two_gravest() -> None:
 
 
 def test_a_rotary_pump_is_put_under_caution_by_it() -> None:
-    found = to_json(answer(farm("rotary pump")))
+    result = to_json(answer(farm("rotary pump")))
 
-    assert found["machines"][0]["fit"] == "caution"
-    assert "light naphtha is a dry one" in str(found["cautions"])
+    assert result["machines"][0]["fit"] == "caution"
+    assert "light naphtha is a dry one" in str(result["cautions"])
 
 
 def test_the_comparison_gives_it_no_flash_and_no_warmth() -> None:
@@ -115,8 +115,8 @@ def test_the_comparison_gives_it_no_flash_and_no_warmth() -> None:
 
 
 def test_the_comparison_refuses_it_in_a_burner() -> None:
-    found = thinners_document(farm("burner", thinner="Kerosene"), "Machine")
-    row = next(row for row in found["scopes"][0]["rows"] if row["thinner"] == "Light")
+    result = thinners_document(farm("burner", thinner="Kerosene"), "Machine")
+    row = next(row for row in result["scopes"][0]["rows"] if row["thinner"] == "Light")
 
     assert "light naphtha in a burner's blend" in row["refused"]
     assert row["result"] is None

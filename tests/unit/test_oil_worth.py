@@ -51,27 +51,27 @@ def worth(inputs: Inputs, ledger: str = "time_paid") -> float:
 
 def test_a_source_keeps_what_the_year_without_it_lacks() -> None:
     inputs = hungry()
-    found = source(inputs, "Garage")
+    result = source(inputs, "Garage")
     gone = replace(
         inputs, oils=(inputs.oils[0], replace(inputs.oils[1], volume_per_month=np.zeros(())))
     )
 
-    assert float(found.kept.time_paid) == worth(inputs) - worth(gone)
+    assert float(result.kept.time_paid) == worth(inputs) - worth(gone)
     before = worth(inputs, "time_free") - worth(gone, "time_free")
-    assert float(found.kept.time_free) == before
+    assert float(result.kept.time_free) == before
 
 
 def test_per_volume_trip_and_hour_are_what_is_kept_by_each() -> None:
     inputs = hungry()
-    found = source(inputs, "Garage")
+    result = source(inputs, "Garage")
 
-    assert found.taken == pytest.approx(600.0)
-    assert found.trips == pytest.approx(3.0)
+    assert result.taken == pytest.approx(600.0)
+    assert result.trips == pytest.approx(3.0)
     # Three hours of hauling and one an every 200 L cleaned.
-    assert found.hours == pytest.approx(3.0 + 600.0 / 200.0)
-    assert found.kept_per_volume == pytest.approx(float(found.kept.time_paid) / 600.0)
-    assert found.kept_per_trip == pytest.approx(float(found.kept.time_paid) / 3.0)
-    assert found.kept_per_hour == pytest.approx(float(found.kept.time_free) / 6.0)
+    assert result.hours == pytest.approx(3.0 + 600.0 / 200.0)
+    assert result.kept_per_volume == pytest.approx(float(result.kept.time_paid) / 600.0)
+    assert result.kept_per_trip == pytest.approx(float(result.kept.time_paid) / 3.0)
+    assert result.kept_per_hour == pytest.approx(float(result.kept.time_free) / 6.0)
 
 
 def test_a_drum_at_the_gate_is_the_model_with_one_drum_added() -> None:
@@ -81,8 +81,8 @@ def test_a_drum_at_the_gate_is_the_model_with_one_drum_added() -> None:
 
     for key in ("time_paid", "time_free"):
         added = worth(more, key) - worth(inputs, key)
-        for found in oil_worth(inputs).sources:
-            assert float(getattr(found.drum, key)) == pytest.approx(added, abs=1e-9)
+        for result in oil_worth(inputs).sources:
+            assert float(getattr(result.drum, key)) == pytest.approx(added, abs=1e-9)
 
 
 def test_a_drum_is_worth_the_fuel_it_replaces_less_the_hours_it_takes() -> None:
@@ -92,19 +92,19 @@ def test_a_drum_is_worth_the_fuel_it_replaces_less_the_hours_it_takes() -> None:
     oil = inputs.oils[0]
     fuel = DRUM * float(oil.heating_value) / (1.02 * 35.8126) * 1.1
 
-    found = source(inputs, "Own oil").drum
+    result = source(inputs, "Own oil").drum
 
-    assert float(found.time_free) == pytest.approx(fuel, rel=1e-4)
-    assert float(found.time_paid) == pytest.approx(fuel - DRUM / 200.0 * 20.0, rel=1e-3)
+    assert float(result.time_free) == pytest.approx(fuel, rel=1e-4)
+    assert float(result.time_paid) == pytest.approx(fuel - DRUM / 200.0 * 20.0, rel=1e-3)
 
 
 def test_a_fetched_drum_pays_its_price_and_its_trips() -> None:
     inputs = hungry()
     priced = replace(inputs.oils[1], price=np.asarray(0.1))
-    found = source(replace(inputs, oils=(inputs.oils[0], priced)), "Garage")
+    result = source(replace(inputs, oils=(inputs.oils[0], priced)), "Garage")
     trips = DRUM / 200.0
 
-    gap = float(found.drum.time_paid - found.drum_fetched.time_paid)
+    gap = float(result.drum.time_paid - result.drum_fetched.time_paid)
 
     # A trip is 20 km at 0.50 and one hour at 20.00.
     assert gap == pytest.approx(DRUM * 0.1 + trips * (20.0 * 0.5 + 20.0), rel=1e-9)
@@ -112,34 +112,34 @@ def test_a_fetched_drum_pays_its_price_and_its_trips() -> None:
 
 def test_where_oil_is_not_what_binds_a_drum_adds_nothing_to_a_typical_year() -> None:
     inputs = sated()
-    for found in oil_worth(inputs).sources:
-        for more in (with_drum_at_gate(inputs, found.oil), with_drum_fetched(inputs, found.oil)):
+    for result in oil_worth(inputs).sources:
+        for more in (with_drum_at_gate(inputs, result.oil), with_drum_fetched(inputs, result.oil)):
             with_it, without = (evaluate(farm).typical.savings for farm in (more, inputs))
             assert float(with_it["after_labour"] - without["after_labour"]) <= 1e-9
         # Only the first year's empty stores take some of it.
-        assert float(found.drum.time_paid) < 0.02 * DRUM
-        assert float(found.drum_fetched.time_paid) < 0.02 * DRUM
+        assert float(result.drum.time_paid) < 0.02 * DRUM
+        assert float(result.drum_fetched.time_paid) < 0.02 * DRUM
 
 
 def test_at_the_farthest_trip_the_source_keeps_nothing() -> None:
     inputs = hungry()
-    found = source(inputs, "Garage")
-    farther = at_distance(inputs, found.oil, found.farthest)
+    result = source(inputs, "Garage")
+    farther = at_distance(inputs, result.oil, result.farthest)
 
-    kept = worth(farther) - worth(without_source(inputs, found.oil))
+    kept = worth(farther) - worth(without_source(inputs, result.oil))
 
-    assert float(found.farthest) > 20.0
+    assert float(result.farthest) > 20.0
     assert kept == pytest.approx(0.0, abs=1e-6)
-    assert worth(at_distance(inputs, 1, found.farthest + 1.0)) < worth(farther)
+    assert worth(at_distance(inputs, 1, result.farthest + 1.0)) < worth(farther)
 
 
 def test_a_source_that_does_not_pay_next_door_has_no_farthest_trip() -> None:
     inputs = hungry()
     dear = replace(inputs.oils[1], price=np.asarray(5.0))
-    found = source(replace(inputs, oils=(inputs.oils[0], dear)), "Garage")
+    result = source(replace(inputs, oils=(inputs.oils[0], dear)), "Garage")
 
-    assert np.isnan(found.farthest)
-    assert not found.always_pays
+    assert np.isnan(result.farthest)
+    assert not result.always_pays
 
 
 def test_where_trips_cost_nothing_any_distance_pays() -> None:
@@ -147,10 +147,10 @@ def test_where_trips_cost_nothing_any_distance_pays() -> None:
     inputs = hungry(
         cost_per_distance=nothing, labour=LabourInputs(nothing, nothing, nothing, wage_taxed=True)
     )  # fmt: skip
-    found = source(inputs, "Garage")
+    result = source(inputs, "Garage")
 
-    assert found.always_pays
-    assert np.isnan(found.farthest)
+    assert result.always_pays
+    assert np.isnan(result.farthest)
 
 
 def test_thick_oil_asks_for_more_thinner_and_thin_oil_for_less() -> None:
@@ -165,10 +165,10 @@ def test_thick_oil_asks_for_more_thinner_and_thin_oil_for_less() -> None:
 
 def test_without_its_only_oil_a_farm_has_no_pool() -> None:
     inputs = hungry(oils=(builders.oil(),))
-    found = oil_worth(inputs).sources[0]
+    result = oil_worth(inputs).sources[0]
 
-    assert np.isnan(found.pool_without)
-    assert found.shares == ()
+    assert np.isnan(result.pool_without)
+    assert result.shares == ()
 
 
 def test_sources_come_by_what_they_keep() -> None:

@@ -178,8 +178,8 @@ def test_steps_find_what_trying_everything_finds(seed: int) -> None:
     assert not steps.exhaustive
 
     best = float(every.figures.time_paid[ranked(space, every, "time_paid")[0]])
-    found = float(steps.figures.time_paid[ranked(space, steps, "time_paid")[0]])
-    assert found == pytest.approx(best, rel=1e-9)
+    result = float(steps.figures.time_paid[ranked(space, steps, "time_paid")[0]])
+    assert result == pytest.approx(best, rel=1e-9)
 
 
 def test_the_files_own_plan_is_the_ordinary_evaluation() -> None:
@@ -191,14 +191,14 @@ def test_the_files_own_plan_is_the_ordinary_evaluation() -> None:
 
 
 def test_the_stair_ends_at_the_best_of_its_sets_and_adds_up() -> None:
-    found = answer(random_farm(0))
-    worths = [step.plan.worth("time_paid") for step in found.stair]
+    result = answer(random_farm(0))
+    worths = [step.plan.worth("time_paid") for step in result.stair]
 
-    assert len(found.stair) == len(found.space.oils)
-    assert np.cumsum([step.gain for step in found.stair]) == pytest.approx(worths)
-    assert max(0.0, *worths) <= found.best.worth("time_paid") + 1e-9
+    assert len(result.stair) == len(result.space.oils)
+    assert np.cumsum([step.gain for step in result.stair]) == pytest.approx(worths)
+    assert max(0.0, *worths) <= result.best.worth("time_paid") + 1e-9
     taken: set[int] = set()
-    for step in found.stair:
+    for step in result.stair:
         taken |= {step.added}
         assert step.plan.decision is not None
         assert set(step.plan.decision.oils) == taken
@@ -222,10 +222,10 @@ def test_a_machine_that_must_but_cannot_leaves_no_plan_and_says_why() -> None:
     document = random_farm(2)
     document["machines"][0] |= {"choice": "must", "emission_controls": ["particulate filter"]}
     document["kit"], document["yearly"] = document["kit"][:1], document["yearly"][:1]
-    found = answer(document)
+    result = answer(document)
 
-    assert found.best.decision is None
-    assert "must burn blend" in found.space.blocked[0]
+    assert result.best.decision is None
+    assert "must burn blend" in result.space.blocked[0]
 
 
 def test_limits_are_kept_and_told_where_no_plan_fits() -> None:
@@ -275,8 +275,8 @@ def test_farm_diesel_is_not_put_forward_for_a_road_machine() -> None:
 
 
 def test_regret_is_that_of_moved_prices() -> None:
-    found = answer(random_farm(0))
-    inputs = found.file.inputs
+    result = answer(random_farm(0))
+    inputs = result.file.inputs
     assert inputs is not None
     for factor in (0.6, 1.5):
         moved = copy.deepcopy(random_farm(0))
@@ -287,8 +287,8 @@ def test_regret_is_that_of_moved_prices() -> None:
         held = prepare(farm(moved))
         outcome = evaluate(replace(held, burn_order=inputs.burn_order))
         worth = float(outcome.ledgers["time_paid"].measures["equivalent_annual"])
-        assert worth_at(found.file, "time_paid", factor) == pytest.approx(worth, rel=1e-9)
-    for row in found.regret:
+        assert worth_at(result.file, "time_paid", factor) == pytest.approx(worth, rel=1e-9)
+    for row in result.regret:
         assert row.worst >= 0.0
 
 
@@ -337,28 +337,28 @@ def test_timing_finds_what_a_wasteful_order_leaves() -> None:
 def test_the_document_and_the_file_written_say_the_same(time: str, tmp_path: Path) -> None:
     base = tmp_path / "farm.toml"
     base.write_text(tomlkit.dumps(few_draws(random_farm(0))), encoding="utf-8")
-    document, found = which_plan_document(load(base), time)
+    document, result = which_plan_document(load(base), time)
     before = document["best"]["equivalent_annual"]
-    written = write_best(found, document, tmp_path / "best.toml")
+    written = write_best(result, document, tmp_path / "best.toml")
 
     assert written["best"]["equivalent_annual"] == pytest.approx(before, rel=1e-9)
     assert worth_of(load(tmp_path / "best.toml"), time) == pytest.approx(before, rel=1e-9)
     assert document["best"]["equivalent_annual"] >= document["file"]["equivalent_annual"] - 1e-9
     with pytest.raises(ScenarioError, match="already"):
-        write_best(found, document, tmp_path / "best.toml")
+        write_best(result, document, tmp_path / "best.toml")
 
 
 def test_nothing_is_not_written(tmp_path: Path) -> None:
     document = few_draws(random_farm(0))
     document["labour"] = {"wage": 500.0}
-    answer_document, found = which_plan_document(farm(document))
+    answer_document, result = which_plan_document(farm(document))
 
-    assert found.best.decision is None
+    assert result.best.decision is None
     assert answer_document["best"]["oils"] == []
     assert answer_document["best"]["equivalent_annual"] == 0.0
     assert "No plan is worth more than doing nothing" in answer_document["says"]["best"]
     with pytest.raises(ScenarioError, match="there is no plan to write"):
-        write_best(found, answer_document, tmp_path / "best.toml")
+        write_best(result, answer_document, tmp_path / "best.toml")
 
 
 def test_the_draws_of_one_plan_are_those_of_its_file() -> None:
@@ -376,10 +376,10 @@ def test_the_draws_of_one_plan_are_those_of_its_file() -> None:
 
 @pytest.mark.parametrize("seed", range(200, 206))
 def test_a_farm_with_every_field_has_an_answer_no_worse_than_its_own_plan(seed: int) -> None:
-    document, found = which_plan_document(farm(few_draws(seeded.farm(seed))))
+    document, result = which_plan_document(farm(few_draws(seeded.farm(seed))))
 
     json.dumps(document, allow_nan=False)
-    if found.file_allowed:
+    if result.file_allowed:
         best, own = document["best"], document["file"]
         assert best["equivalent_annual"] >= own["equivalent_annual"] - 1e-6
     assert document["best"]["equivalent_annual"] >= 0.0

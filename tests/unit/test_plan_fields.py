@@ -315,20 +315,20 @@ def test_a_renamed_entry_keeps_what_hangs_on_it(tmp_path: Path) -> None:
     after = copy.deepcopy(before)
     after["oils"][1]["name"] = "Workshop"
     after["thinners"][1]["name"] = "Paraffin"
-    found = following(before, after)
+    result = following(before, after)
 
-    assert found["kit"][2]["serves"] == ["Workshop"]
-    assert found["machines"][0]["thinners"] == ["Paraffin"]
-    assert found["reserve"]["thinners"] == {"Paraffin": 10}
-    from_document(found, "farm.toml")
+    assert result["kit"][2]["serves"] == ["Workshop"]
+    assert result["machines"][0]["thinners"] == ["Paraffin"]
+    assert result["reserve"]["thinners"] == {"Paraffin": 10}
+    from_document(result, "farm.toml")
 
 
 def test_an_entry_removed_in_a_form_takes_its_kit_along(tmp_path: Path) -> None:
     before: dict[str, Any] = load(farm(tmp_path)).merged
     after = copy.deepcopy(before)
     del after["oils"][1]
-    found = following(before, after)
+    result = following(before, after)
 
-    assert "Trailer" not in [row["name"] for row in found["kit"]]
-    assert found["yearly"] == []
-    from_document(found, "farm.toml")
+    assert "Trailer" not in [row["name"] for row in result["kit"]]
+    assert result["yearly"] == []
+    from_document(result, "farm.toml")

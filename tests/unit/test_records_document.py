@@ -81,9 +81,9 @@ def test_the_thirteenth_whole_month_stands_beside_the_typical_year(tmp_path: Pat
     )
     farm = load(FARM)
     log, plan = read_log(path, farm), evaluate(prepare(farm, at="expected"))
-    found = happened(farm, log, balances(log.rows, plan_share(plan.inputs)), plan)
+    result = happened(farm, log, balances(log.rows, plan_share(plan.inputs)), plan)
 
-    beside = {m.month: m for m in found.months}
+    beside = {m.month: m for m in result.months}
     january = [beside[datetime.date(year, 1, 1)] for year in (2025, 2026)]
     assert [m.first_year for m in january] == [True, False]
     for month, year in zip(january, (plan.first_year, plan.typical), strict=True):
@@ -99,8 +99,8 @@ def test_twelve_planned_months_add_up_to_the_plan_s_year(tmp_path: Path) -> None
     )
     farm = load(FARM)
     log, plan = read_log(path, farm), evaluate(prepare(farm, at="expected"))
-    found = happened(farm, log, balances(log.rows, plan_share(plan.inputs)), plan)
-    sums = {line.key: planned for line, planned, _ in found.sums()}
+    result = happened(farm, log, balances(log.rows, plan_share(plan.inputs)), plan)
+    sums = {line.key: planned for line, planned, _ in result.sums()}
 
     costs = plan.first_year.costs
     for key, lines in {"paid_thinner": ("thinner",), "paid_filters": ("filters",),

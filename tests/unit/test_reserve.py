@@ -37,20 +37,20 @@ def need(fuel: float, ratio: float, x: float, which: int | None = 0) -> Need:
 def test_one_machine_lasts_as_the_closed_form_says(
     fuel: float, ratio: float, x: float, oil: float, thin: float, diesel: float
 ) -> None:
-    found = lasting([need(fuel, ratio, x)], Stock(oil, diesel, (thin,), (False,)))
+    result = lasting([need(fuel, ratio, x)], Stock(oil, diesel, (thin,), (False,)))
 
     by_oil = oil / (fuel * ratio * (1.0 - x))
     by_thinner = thin / (fuel * ratio * x) if x > 0.0 else np.inf
-    assert found.days == pytest.approx(diesel / fuel + min(by_oil, by_thinner), rel=1e-7, abs=1e-7)
+    assert result.days == pytest.approx(diesel / fuel + min(by_oil, by_thinner), rel=1e-7, abs=1e-7)
     if abs(by_oil - by_thinner) > 1e-6 * (by_oil + 1.0):
-        assert found.binds == (CLEAN_OIL if by_oil < by_thinner else THINNER)
+        assert result.binds == (CLEAN_OIL if by_oil < by_thinner else THINNER)
 
 
 @given(daily, shares, volumes, volumes, volumes)
 def test_diesel_as_a_thinner_is_drawn_from_the_tank_as_well(
     fuel: float, x: float, oil: float, thin: float, diesel: float
 ) -> None:
-    found = lasting([need(fuel, 1.0, x)], Stock(oil, diesel, (thin,), (True,)))
+    result = lasting([need(fuel, 1.0, x)], Stock(oil, diesel, (thin,), (True,)))
 
     # Its own first, then the tank's; what is left of the tank runs the machine by itself. A
     # day on blend spares (1 - x) days of diesel, so that all oil is burned that can be thinned.
@@ -58,7 +58,7 @@ def test_diesel_as_a_thinner_is_drawn_from_the_tank_as_well(
     most = (thin + diesel) / x if x > 0.0 else np.inf
     made = min(blend, most)
     left = diesel - max(0.0, made * x - thin)
-    assert found.days == pytest.approx((made + left) / fuel, rel=1e-7, abs=1e-7)
+    assert result.days == pytest.approx((made + left) / fuel, rel=1e-7, abs=1e-7)
 
 
 machines = st.lists(
@@ -114,26 +114,26 @@ def test_the_plan_never_burns_what_is_held_back() -> None:
 def test_holding_back_costs_what_two_evaluations_say() -> None:
     held = evaluate(essential(clean_oil=150.0, thinner=40.0))
     bare = evaluate(essential(thinner=40.0))
-    found = reserve(held)
+    result = reserve(held)
 
-    assert found is not None
+    assert result is not None
     for key in ("time_free", "time_paid"):
         gap = [float(of.ledgers[key].measures["equivalent_annual"]) for of in (bare, held)]
-        assert found.cost[key] == pytest.approx(gap[0] - gap[1], abs=1e-9)
-    assert [month.days for month in found.without] == [m.days for m in reserve(bare).months]  # type: ignore[union-attr]
+        assert result.cost[key] == pytest.approx(gap[0] - gap[1], abs=1e-9)
+    assert [month.days for month in result.without] == [m.days for m in reserve(bare).months]  # type: ignore[union-attr]
 
 
 def test_a_machine_lasts_on_pump_fuel_in_months_without_blend() -> None:
     farm = essential(clean_oil=50.0, thinner=40.0, diesel=100.0)
     winterless = tuple(month not in (0, 11) for month in range(12))
     farm = replace(farm, machines=(replace(farm.machines[0], blend_months=winterless),))
-    found = reserve(evaluate(farm))
+    result = reserve(evaluate(farm))
 
-    assert found is not None
-    assert found.diesel_alone == 5.0
-    assert [found.months[k].days for k in (0, 11)] == [5.0, 5.0]
-    assert [found.months[k].binds for k in (0, 11)] == [None, None]
-    assert found.months[5].days > 5.0
+    assert result is not None
+    assert result.diesel_alone == 5.0
+    assert [result.months[k].days for k in (0, 11)] == [5.0, 5.0]
+    assert [result.months[k].binds for k in (0, 11)] == [None, None]
+    assert result.months[5].days > 5.0
 
 
 def test_nothing_essential_has_no_reserve_and_leaves_all_else_as_it_was() -> None:
@@ -156,16 +156,16 @@ def test_nothing_essential_has_no_reserve_and_leaves_all_else_as_it_was() -> Non
 
 def test_the_generator_farm_says_what_its_reserve_buys() -> None:
     outcome = evaluate(prepare(load(FARM), at="expected"))
-    found = reserve_document(outcome, Numbers("us", "USD"))
+    result = reserve_document(outcome, Numbers("us", "USD"))
 
-    assert found is not None
-    text = " ".join(found["sentences"])
+    assert result is not None
+    text = " ".join(result["sentences"])
     # 20 gal at 5 gal a day.
-    assert found["diesel_alone"] == pytest.approx(4.0)
+    assert result["diesel_alone"] == pytest.approx(4.0)
     assert "on the pump fuel on hand alone 4." in text
     assert "The 25 gal held back add up to" in text
     assert "has not been run on its blend in the cold is no reserve" in text
-    assert min(found["days"]) >= min(found["days_without"])
+    assert min(result["days"]) >= min(result["days_without"])
 
 
 def test_the_page_shows_whole_days_and_nothing_without_an_essential_machine() -> None:

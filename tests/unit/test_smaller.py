@@ -37,13 +37,13 @@ def with_a_far_source(**kit: Any) -> Scenario:
 
 def test_the_smaller_plan_leaves_the_far_source_and_its_kit() -> None:
     scenario = with_a_far_source()
-    found = smaller_plan(scenario, "time_paid")
+    result = smaller_plan(scenario, "time_paid")
     words = smaller(scenario, "time_paid")
 
-    assert found is not None
+    assert result is not None
     assert words is not None
-    assert found.plan.outcome is not None
-    assert found.plan.kit_to_buy <= SMALLER * float(found.file.kit_to_buy)
+    assert result.plan.outcome is not None
+    assert result.plan.kit_to_buy <= SMALLER * float(result.file.kit_to_buy)
     assert "Trailer" in words["left_out"]
     assert "Far yard" not in words["title"]
     assert words["line"].startswith("A smaller plan of this farm leaves")
@@ -51,12 +51,12 @@ def test_the_smaller_plan_leaves_the_far_source_and_its_kit() -> None:
 
 def test_it_is_the_best_of_all_that_are_clearly_smaller() -> None:
     scenario = with_a_far_source()
-    found = smaller_plan(scenario, "time_paid")
+    result = smaller_plan(scenario, "time_paid")
     table = search(space_of(scenario), "time_paid")
 
-    assert found is not None
+    assert result is not None
     assert table is not None
-    kit, hours = float(found.file.kit_to_buy), float(found.file.typical.fuel["own_hours"])
+    kit, hours = float(result.file.kit_to_buy), float(result.file.typical.fuel["own_hours"])
     worths = [
         worth
         for worth, cost, worked, allowed in zip(
@@ -66,7 +66,7 @@ def test_it_is_the_best_of_all_that_are_clearly_smaller() -> None:
         if allowed and cost <= kit and worked <= hours
         and (cost <= SMALLER * kit or worked <= SMALLER * hours)
     ]  # fmt: skip
-    assert found.plan.worth("time_paid") == pytest.approx(max(worths))
+    assert result.plan.worth("time_paid") == pytest.approx(max(worths))
 
 
 def test_no_smaller_plan_is_named_where_none_pays() -> None:

@@ -39,14 +39,14 @@ def plain_best(money: Yearly, path: PricePath, states: np.ndarray, year: int, k:
         seen = math.exp((1 - p) ** ahead * states[year, k] + (variance(ahead) - variance(t)) / 2)
         return float(seen * money.fuel[t, k] + money.other[t, k])
 
-    found = []
+    result = []
     for z in range(year + 1, YEARS + 1):
         worth = float(money.swapped[year, k])
         for t in range(year + 1, z):
             worth += (saving(t) + float(money.swapped[t, k])) * 1.07 ** (year - t)
         worth += (saving(z) + float(money.stopped[z, k])) * 1.07 ** (year - z)
-        found.append(worth)
-    return max(found)
+        result.append(worth)
+    return max(result)
 
 
 @pytest.mark.parametrize("pull", [0.0, 0.4])

@@ -62,6 +62,6 @@ def test_a_tenth_of_headroom_over_the_break_even_price_is_asked_for(
     moved = replace(paid, measures=paid.measures | {"break_even_fuel_price": number(floor * price)})
     ledgers = outcome.ledgers | {"time_paid": moved}
 
-    found = RULE["near_break_even"].reason(Case(replace(outcome, ledgers=ledgers), None, WORDS))
+    result = RULE["near_break_even"].reason(Case(replace(outcome, ledgers=ledgers), None, WORDS))
 
-    assert (found is not None) is speaks
+    assert (result is not None) is speaks

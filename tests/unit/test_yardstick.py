@@ -112,8 +112,8 @@ def test_without_own_hours_there_is_no_pay() -> None:
 @pytest.mark.parametrize("ledger", ["time_free", "time_paid"])
 def test_at_the_break_even_price_of_all_fuel_like_things_the_worth_is_nothing(ledger: str) -> None:
     inputs = with_finance(farm(), tax_rate=0.2, fuel_inflation=0.04)
-    found = evaluate(inputs).ledgers[ledger]
-    factor = float(found.measures["break_even_fuel_price"] / found.ledger.mean_price)
+    result = evaluate(inputs).ledgers[ledger]
+    factor = float(result.measures["break_even_fuel_price"] / result.ledger.mean_price)
     moved = replace(
         inputs,
         prices={key: price * factor for key, price in inputs.prices.items()},
@@ -139,36 +139,36 @@ def carried_on(ledger: Ledger, year: int, until: int, factor: float) -> float:
 def test_at_the_stopping_price_the_best_later_year_to_stop_is_worth_what_stopping_is(
     ledger: str,
 ) -> None:
-    found = evaluate(with_finance(farm(), tax_rate=0.2, depreciation="macrs 5")).ledgers[ledger]
-    years = found.ledger.years
-    factors = stop_below(found.ledger) / found.ledger.mean_price
+    result = evaluate(with_finance(farm(), tax_rate=0.2, depreciation="macrs 5")).ledgers[ledger]
+    years = result.ledger.years
+    factors = stop_below(result.ledger) / result.ledger.mean_price
 
     assert len(factors) == years - 1
     for year, factor in enumerate(factors, start=1):
         later = range(year + 1, years + 1)
-        best = max(carried_on(found.ledger, year, until, float(factor)) for until in later)
-        least = max(carried_on(found.ledger, year, until, 0.0) for until in later)
+        best = max(carried_on(result.ledger, year, until, float(factor)) for until in later)
+        least = max(carried_on(result.ledger, year, until, 0.0) for until in later)
         assert best == pytest.approx(0.0, abs=1e-8) if factor > 0.0 else least >= 0.0
 
 
 def test_once_the_kit_is_paid_for_a_plan_runs_on_at_prices_at_which_none_would_start() -> None:
     bought = farm(kit=(builders.kit(4_000.0, 9),))
-    found = evaluate(bought).ledgers["time_free"]
+    result = evaluate(bought).ledgers["time_free"]
 
-    assert np.all(stop_below(found.ledger) < found.measures["break_even_fuel_price"])
+    assert np.all(stop_below(result.ledger) < result.measures["break_even_fuel_price"])
 
 
 def test_where_kit_falls_due_the_stopping_price_rises() -> None:
-    found = evaluate(farm(kit=(builders.kit(4_000.0, 3),))).ledgers["time_free"]
-    prices = stop_below(found.ledger)
+    result = evaluate(farm(kit=(builders.kit(4_000.0, 3),))).ledgers["time_free"]
+    prices = stop_below(result.ledger)
 
     assert prices[1] < prices[2] > prices[3]
 
 
 def test_a_plan_of_one_year_has_no_price_to_stop_at() -> None:
-    found = evaluate(with_finance(farm(), years=1)).ledgers["time_free"]
+    result = evaluate(with_finance(farm(), years=1)).ledgers["time_free"]
 
-    assert stop_below(found.ledger).shape == (0,)
+    assert stop_below(result.ledger).shape == (0,)
 
 
 def test_a_path_of_ones_changes_nothing_and_another_moves_fuel_and_thinner_alone() -> None:
@@ -195,11 +195,11 @@ def test_a_path_has_an_entry_for_each_year() -> None:
 @pytest.mark.parametrize("ledger", ["time_free", "time_paid"])
 def test_the_flow_lines_of_a_ledger_add_up_to_its_flows(ledger: str) -> None:
     inputs = with_finance(farm(), tax_rate=0.2, depreciation="straight line")
-    found = evaluate(inputs).ledgers[ledger].ledger
+    result = evaluate(inputs).ledgers[ledger].ledger
 
-    assert set(found.lines) == {line.key for line in FLOW_LINES if line.part != "loan"} | {"tax"}
-    added = np.sum([np.stack(series) for series in found.lines.values()], axis=0)
-    np.testing.assert_allclose(added, found.flows, rtol=0.0, atol=1e-9)
+    assert set(result.lines) == {line.key for line in FLOW_LINES if line.part != "loan"} | {"tax"}
+    added = np.sum([np.stack(series) for series in result.lines.values()], axis=0)
+    np.testing.assert_allclose(added, result.flows, rtol=0.0, atol=1e-9)
 
 
 def test_pieces_of_a_ledger_make_its_savings_and_flows() -> None:

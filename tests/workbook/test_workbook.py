@@ -152,13 +152,13 @@ def _edit_cells(content: Path, change: Change, cells: dict[str, str]) -> None:
             entry = scenario.merged[str(table)][int(index[0])]["name"]
             place_in_plan = planned[str(table)].index(entry)
         name = name_of(str(table), place_in_plan, str(field))
-        found = rf'<c r="{cells[name]}"( s="\d+")?(?: t="s")?(/>|><v>[^<]*</v></c>)'
+        result = rf'<c r="{cells[name]}"( s="\d+")?(?: t="s")?(/>|><v>[^<]*</v></c>)'
         inner = (
             f' t="inlineStr"><is><t>{value}</t></is>'
             if isinstance(value, str)
             else f"><v>{float(value)!r}</v>"
         )
-        sheet, count = re.subn(found, rf'<c r="{cells[name]}"\1{inner}</c>', sheet)
+        sheet, count = re.subn(result, rf'<c r="{cells[name]}"\1{inner}</c>', sheet)
         assert count == 1, f"{name} at {cells[name]} is no plain input cell"
     parts["xl/worksheets/sheet2.xml"] = sheet.encode()
     with zipfile.ZipFile(content, "w") as new:
@@ -168,8 +168,8 @@ def _edit_cells(content: Path, change: Change, cells: dict[str, str]) -> None:
 
 def _input_cells(path: Path) -> dict[str, str]:
     names = zipfile.ZipFile(path).read("xl/workbook.xml").decode()
-    found = re.findall(r'<definedName name="([^"]+)">Inputs!\$(\w+)\$(\d+)</definedName>', names)
-    return {name: f"{column}{row}" for name, column, row in found}
+    result = re.findall(r'<definedName name="([^"]+)">Inputs!\$(\w+)\$(\d+)</definedName>', names)
+    return {name: f"{column}{row}" for name, column, row in result}
 
 
 @pytest.fixture(scope="module")

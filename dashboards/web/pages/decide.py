@@ -154,10 +154,10 @@ def _laid_on(price: Json | None) -> tuple[Json, float]:
     return {"left": f"calc({left:.2f}% - 12px)", "width": f"calc({width:.2f}% + 24px)"}, most
 
 
-def whole(found: Results, turned: dict[str, float]) -> list[Any]:
+def whole(result: Results, turned: dict[str, float]) -> list[Any]:
     """Write every part of the first screen, in the order of `PARTS`."""
-    screen, base = first_screen_of(found, turned)
-    numbers = found.show
+    screen, base = first_screen_of(result, turned)
+    numbers = result.write
     end = None if base["price"] is None else base["price"]["end"]
     return [
         flat(first.advice(screen)),
@@ -197,8 +197,8 @@ def _register_first(app: Dash) -> None:
     def outputs(*, again: bool) -> list[Output]:
         shown = [(f"first-{part}", "children") for part in PARTS]
         shown += [("slider-pump_price", "style"), ("first-most", "data"), ("first-back", "hidden")]
-        found = [Output(name, kind, allow_duplicate=again) for name, kind in shown]
-        return [*found, Output(says, "children", allow_duplicate=again)]
+        result = [Output(name, kind, allow_duplicate=again) for name, kind in shown]
+        return [*result, Output(says, "children", allow_duplicate=again)]
 
     @app.callback(
         *outputs(again=False),
@@ -225,15 +225,15 @@ def _register_first(app: Dash) -> None:
 def _whole(draft: Any, levers: Any, names: list[Json]) -> list[Any]:
     """Write the first screen of a draft, with where its slider lies and each slider stands."""
     turned = factors(levers)
-    found = results(checked(draft), turned)
-    if not isinstance(found, Results):
+    result = results(checked(draft), turned)
+    if not isinstance(result, Results):
         note = html.P("Some value cannot be used; the faults stand above.")
         parts = [note, *[None] * (len(PARTS) - 1)]
         return [*parts, {"display": "none"}, MOST_FACTOR, True, [""] * len(names)]
-    style, most = _laid_on(first_screen_of(found, turned)[1]["price"])
-    shown = {row.key: row.shown for row in found.levers}
+    style, most = _laid_on(first_screen_of(result, turned)[1]["price"])
+    shown = {row.key: row.shown for row in result.levers}
     told = [shown.get(name["path"], "") for name in names]
-    return [*whole(found, turned), style, most, not turned, told]
+    return [*whole(result, turned), style, most, not turned, told]
 
 
 def _register_tabs(app: Dash, folder: Folder) -> None:

@@ -145,10 +145,10 @@ def _register_form(app: Dash) -> None:
         document = edited(known["document"], by_path(names, values))
         if document is None:
             return no_update
-        found = {**known, "document": document}
+        result = {**known, "document": document}
         if shape_of(document) != shape_of(known["document"]):
-            found["revision"] = known["revision"] + 1
-        return found
+            result["revision"] = known["revision"] + 1
+        return result
 
 
 def _register_entries(app: Dash) -> None:
@@ -168,14 +168,14 @@ def _register_entries(app: Dash) -> None:
         known = checked(draft)
         what, path = asked.get("what"), str(asked.get("path"))
         document, place = changed(known["document"], what, path)
-        found = {**known, "document": document, "revision": known["revision"] + 1}
+        result = {**known, "document": document, "revision": known["revision"] + 1}
         inner = "wear" in path
         target = None
         if what != "remove":
             list_path = path.rsplit(".", 1)[0] if what == "copy" else path
             target = f"{list_path}.{place}.{'part' if inner else 'name'}"
         focus = {"path": target, "turn": known["revision"]}
-        return found, entry if inner else str(place), focus
+        return result, entry if inner else str(place), focus
 
 
 def register(app: Dash, folder: Folder) -> None:

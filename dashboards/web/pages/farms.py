@@ -88,18 +88,18 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
     )
 
 
-def cells(found: Results) -> list[Any]:
+def cells(result: Results) -> list[Any]:
     """Write what a farm's row says."""
-    advice = advice_of(found, {})
-    left = found.document["ledgers"][ledger_of(advice.key)]["equivalent_annual"]
-    ahead = ahead_of(found)
+    advice = advice_of(result, {})
+    left = result.document["ledgers"][ledger_of(advice.key)]["equivalent_annual"]
+    ahead = ahead_of(result)
     key = "time_paid" if ledger_of(advice.key) == "time_paid" else "time_free"
     counting = "your time paid" if key == "time_paid" else "your time free"
-    show = found.show
+    write = result.write
     return [
         html.Td(advice.label, className="words"),
         html.Td(
-            [show.spoken(left), html.Span(f" {counting}", className="note")], className="figures"
+            [write.spoken(left), html.Span(f" {counting}", className="note")], className="figures"
         ),
         html.Td(f"{round(100 * ahead[key])}", className="figures"),
     ]
@@ -116,8 +116,8 @@ def register(app: Dash, folder: Folder) -> None:
     def _fill(name: Any, children: Any) -> Any:
         if not isinstance(children, list) or not children:
             return no_update
-        found = results(draft_of(open_farm(folder, name), 1), {})
-        if not isinstance(found, Results):
-            many = f"{len(found)} fault{'s' if len(found) != 1 else ''}; open it to mend them"
+        result = results(draft_of(open_farm(folder, name), 1), {})
+        if not isinstance(result, Results):
+            many = f"{len(result)} fault{'s' if len(result) != 1 else ''}; open it to mend them"
             return [children[0], html.Td(many, className="words", colSpan=3)]
-        return [children[0], *cells(found)]
+        return [children[0], *cells(result)]

@@ -49,44 +49,44 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
     return html.Div([html.H1("Which plan"), asked, html.Div(id=BODY)])
 
 
-def _plan(plan: PlanDocument, show: Numbers) -> Component:
+def _plan(plan: PlanDocument, write: Numbers) -> Component:
     """Say what the best plan takes, burns and buys."""
     rows = [("Oil from", "; ".join(plan["oils"]))]
     if plan["setup"] is not None:
         rows.insert(0, ("Cleaned with", plan["setup"]))
     rows += list(plan["machines"].items())
     rows += [
-        ("Kit to buy", f"{show.money(plan['kit_to_buy'])}: {'; '.join(plan['kit'])}"),
-        ("Your own hours a year", show.hours(plan["own_hours"])),
-        ("Fuel replaced a year", show.volume(plan["fuel_replaced"])),
+        ("Kit to buy", f"{write.money(plan['kit_to_buy'])}: {'; '.join(plan['kit'])}"),
+        ("Your own hours a year", write.hours(plan["own_hours"])),
+        ("Fuel replaced a year", write.volume(plan["fuel_replaced"])),
     ]
     return card("The best plan", table(("", "in it"), rows, left=(0, 1)))
 
 
-def _row(name: str, plan: PlanDocument, sure: tuple[str, str], show: Numbers) -> tuple[str, ...]:
+def _row(name: str, plan: PlanDocument, sure: tuple[str, str], write: Numbers) -> tuple[str, ...]:
     burning = sum(what != PUMP_FUEL for what in plan["machines"].values())
     return (
         name,
         str(len(plan["oils"])),
         str(burning),
-        show.money(plan["equivalent_annual"]),
-        show.money(plan["kit_to_buy"]),
-        show.hours(plan["own_hours"]),
+        write.money(plan["equivalent_annual"]),
+        write.money(plan["kit_to_buy"]),
+        write.hours(plan["own_hours"]),
         *sure,
     )
 
 
-def _others(doc: WhichPlanDocument, show: Numbers) -> Component:
+def _others(doc: WhichPlanDocument, write: Numbers) -> Component:
     """Set the best plan, those next to it, the file's and nothing side by side."""
     rows, best, drawn = [], doc["best"], doc["best_drawn"]
     if best["oils"]:
-        sure = (show.percent(drawn["ahead"]), show.money(drawn["p5"]))
-        rows.append(_row("best", best, sure, show))
+        sure = (write.percent(drawn["ahead"]), write.money(drawn["p5"]))
+        rows.append(_row("best", best, sure, write))
     for near in doc["near"][:_SHOWN_NEAR]:
-        sure = (show.percent(near["drawn"]["ahead"]), show.money(near["drawn"]["p5"]))
-        rows.append(_row("as good" if near["tie"] else "next", near, sure, show))
-    rows.append(_row("the file's", doc["file"], ("", ""), show))
-    nothing = (show.money(0.0), show.money(0.0), show.hours(0.0))
+        sure = (write.percent(near["drawn"]["ahead"]), write.money(near["drawn"]["p5"]))
+        rows.append(_row("as good" if near["tie"] else "next", near, sure, write))
+    rows.append(_row("the file's", doc["file"], ("", ""), write))
+    nothing = (write.money(0.0), write.money(0.0), write.hours(0.0))
     rows.append(("nothing", "", "", *nothing, "", ""))
     heads = (
         "plan",
@@ -113,11 +113,11 @@ def _waiting(waiting: WaitingDocument) -> Component:
     return card("Small first, then choose", html.P(waiting["text"]), explain(known, title="When"))
 
 
-def _regret(doc: WhichPlanDocument, show: Numbers) -> Component:
+def _regret(doc: WhichPlanDocument, write: Numbers) -> Component:
     heads = ("fuel costs", *(f"x {x:g}" for x in doc["regret_factors"]), "most behind")
     names = {"best": "best", "file": "the file's", "nothing": "nothing"}
     rows = [
-        (names[row["plan"]], *map(show.money, row["worth"]), show.money(row["worst"]))
+        (names[row["plan"]], *map(write.money, row["worth"]), write.money(row["worst"]))
         for row in doc["regret"]
     ]
     says = doc["says"]
@@ -155,13 +155,13 @@ def body(draft: Json, ledger: str) -> list[Component]:
         doc, _ = which_plan_document(known_farm(draft), ledger)
     except ScenarioError as error:
         return [html.Ul([html.Li(str(problem)) for problem in error.problems], role="alert")]
-    show, says = Numbers(doc["units"], doc["currency"]), doc["says"]
+    write, says = Numbers(doc["units"], doc["currency"]), doc["says"]
     told = [*(row["text"] for row in doc["limits"]), *doc["notes"]]
     first = [html.P(html.Strong(says["best"])), html.P(says["file"]), html.P(says["tried"])]
     parts = [card("Answer", *first, html.Ul([html.Li(text) for text in told]) if told else None)]
     if doc["best"]["oils"]:
-        parts.append(_plan(doc["best"], show))
-    parts.append(_others(doc, show))
+        parts.append(_plan(doc["best"], write))
+    parts.append(_others(doc, write))
     if doc["stair"]:
         steps = _listed([step["text"] for step in doc["stair"]])
         parts.append(card("From nothing, one source at a time", steps))
@@ -171,7 +171,7 @@ def body(draft: Json, ledger: str) -> list[Component]:
         rows = html.Ul([html.Li(row["text"]) for row in doc["one_more"]])
         timing = None if says["timing"] is None else html.P(says["timing"])
         parts.append(card("One more, one less", rows, timing))
-    parts.append(_regret(doc, show))
+    parts.append(_regret(doc, write))
     if doc["cautions"]:
         parts.append(_cautions(doc["cautions"]))
     return parts

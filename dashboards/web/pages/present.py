@@ -10,9 +10,9 @@ from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
 from dashboards.web.documents import Folder
+from dashboards.web.downloads import links
 from dashboards.web.draft import checked
 from dashboards.web.flat import flat
-from dashboards.web.handed import links
 from dashboards.web.parts import drawn, table
 from dashboards.web.present_view import CHEAP, Talk, talk
 from dashboards.web.results import Results, settled_of
@@ -74,47 +74,47 @@ def _says(text: str) -> Component:
     return html.P(text, className="plain")
 
 
-def _volume(found: Results, litres: float) -> str:
-    units = found.document["units"]
-    return found.show.volume(float(from_canonical(litres, "volume", units)))
+def _volume(result: Results, litres: float) -> str:
+    units = result.document["units"]
+    return result.write.volume(float(from_canonical(litres, "volume", units)))
 
 
-def _price(found: Results, per_litre: Floats) -> str:
-    units = found.document["units"]
-    return found.show.price(float(from_canonical(per_litre, "price_per_volume", units)))
+def _price(result: Results, per_litre: Floats) -> str:
+    units = result.document["units"]
+    return result.write.price(float(from_canonical(per_litre, "price_per_volume", units)))
 
 
-def money_in(found: Results) -> Component:
+def money_in(result: Results) -> Component:
     """Say what comes into the account in a month."""
-    doc, show = found.document, found.show
+    doc, write = result.document, result.write
     free, paid = doc["savings"]["after_wear"], doc["savings"]["after_labour"]
     return _ask(
         "What does this put in our account?",
-        html.P(f"{show.round_money(free / 12)} a month", className="huge"),
+        html.P(f"{write.round_money(free / 12)} a month", className="huge"),
         _says(
-            f"after bills and repairs ({show.round_money(free)} a year), before the kit and"
+            f"after bills and repairs ({write.round_money(free)} a year), before the kit and"
             " with the time unpaid."
         ),
         _says(
-            f"With the kit and the hours at {show.cents(found.wage)}/h paid as well:"
-            f" {show.round_money(paid / 12)} a month ({show.round_money(paid)} a year)."
+            f"With the kit and the hours at {write.cents(result.wage)}/h paid as well:"
+            f" {write.round_money(paid / 12)} a month ({write.round_money(paid)} a year)."
         ),
     )
 
 
-def up_front(found: Results) -> Component:
+def up_front(result: Results) -> Component:
     """Say what it takes to begin, and what is spent already."""
-    doc, show = found.document, found.show
-    free, paid = (show.years(doc["ledgers"][k.key]["simple_payback"]) for k in LEDGERS)
+    doc, write = result.document, result.write
+    free, paid = (write.years(doc["ledgers"][k.key]["simple_payback"]) for k in LEDGERS)
     spent = doc["kit_cost"] - doc["kit_to_buy"]
     rows = [
-        (item.name, "already there" if item.owned else "to buy", show.money(float(item.cost)))
-        for item in found.inputs.kit
+        (item.name, "already there" if item.owned else "to buy", write.money(float(item.cost)))
+        for item in result.inputs.kit
     ]
     return _ask(
         "How much up front?",
-        html.P(show.round_money(doc["kit_to_buy"]), className="huge"),
-        _says(f"to buy; already there: {show.round_money(spent)}."),
+        html.P(write.round_money(doc["kit_to_buy"]), className="huge"),
+        _says(f"to buy; already there: {write.round_money(spent)}."),
         _says(f"Paid back, time unpaid: {free}; time paid: {paid}."),
         html.Details(
             [
@@ -125,12 +125,12 @@ def up_front(found: Results) -> Component:
     )
 
 
-def most_lost(found: Results) -> Component:
+def most_lost(result: Results) -> Component:
     """Say what stopping loses."""
-    doc, show = found.document, found.show
+    doc, write = result.document, result.write
     free, paid = (doc["ledgers"][key]["lost_if_stopped"] for key in ("time_free", "time_paid"))
     rows = [
-        (f"Stop after year {year}", show.round_money(a), show.round_money(b))
+        (f"Stop after year {year}", write.round_money(a), write.round_money(b))
         for year, (a, b) in enumerate(zip(free, paid, strict=True), start=1)
     ]
     return _ask(
@@ -142,14 +142,14 @@ def most_lost(found: Results) -> Component:
     )
 
 
-def hours(found: Results, theme: Theme) -> Component:
+def hours(result: Results, theme: Theme) -> Component:
     """Return the hours, month by month."""
-    doc, show = found.document, found.show
+    doc, write = result.document, result.write
     return _ask(
         "How many hours, and when?",
         _says(
-            f"{show.hours(doc['fuel']['hours'])} a year, about"
-            f" {show.hours(doc['fuel']['hours'] / 12)} a month."
+            f"{write.hours(doc['fuel']['hours'])} a year, about"
+            f" {write.hours(doc['fuel']['hours'] / 12)} a month."
         ),
         drawn(
             hours_by_month(doc["months"], theme, height=190),
@@ -171,19 +171,19 @@ def hours(found: Results, theme: Theme) -> Component:
     )
 
 
-def breaks(found: Results, made: Talk) -> Component:
+def breaks(result: Results, made: Talk) -> Component:
     """Say what breaks, what it costs and how often."""
-    show = found.show
+    write = result.write
     rows = [
         _says(
-            f"{row.part} on {row.machine}: {show.round_money(row.cost)},"
+            f"{row.part} on {row.machine}: {write.round_money(row.cost)},"
             f" {_often(row.years_between)}."
         )
         for row in made.repairs
     ]
-    worth = found.document["costs"]["wear"]
+    worth = result.document["costs"]["wear"]
     end = _says(
-        f"In an average year {show.round_money(worth)} in all, but it comes as bills."
+        f"In an average year {write.round_money(worth)} in all, but it comes as bills."
         " Whose machine it is should be said before it burns any."
     )
     return _ask(
@@ -199,18 +199,18 @@ def _often(years: float) -> str:
     return f"about once in {years:,.0f} years"
 
 
-def _left(outcome: Outcome, show: ScreenNumbers) -> str:
+def _left(outcome: Outcome, write: ScreenNumbers) -> str:
     free, paid = (float(outcome.typical.savings[key]) for key in ("after_wear", "after_labour"))
-    return f"{show.round_money(free)} a year, {show.round_money(paid)} with kit and time paid"
+    return f"{write.round_money(free)} a year, {write.round_money(paid)} with kit and time paid"
 
 
-def if_changed(found: Results, made: Talk) -> Component:
+def if_changed(result: Results, made: Talk) -> Component:
     """Say what happens when the source dries up, or diesel gets cheap."""
-    show, now = found.show, _left(found.answer.expected, found.show)
+    write, now = result.write, _left(result.answer.expected, result.write)
     lost = made.oil_lost
     floors = [
-        f"{FUELS[fuel]} must stay above {show.price(price)}"
-        for fuel, price in found.document["ledgers"]["time_free"]["break_even_by_fuel"].items()
+        f"{FUELS[fuel]} must stay above {write.price(price)}"
+        for fuel, price in result.document["ledgers"]["time_free"]["break_even_by_fuel"].items()
         if price is not None
     ]
     return _ask(
@@ -219,35 +219,35 @@ def if_changed(found: Results, made: Talk) -> Component:
         None
         if lost is None
         else _says(
-            f"Without the oil from {lost.name}: {show.round_money(lost.after_wear)} a year,"
-            f" {show.round_money(lost.lost)} less."
+            f"Without the oil from {lost.name}: {write.round_money(lost.after_wear)} a year,"
+            f" {write.round_money(lost.lost)} less."
         ),
-        _says(f"If pump fuel falls by {100 * (1 - CHEAP):.0f} %: {_left(made.cheap, show)}."),
+        _says(f"If pump fuel falls by {100 * (1 - CHEAP):.0f} %: {_left(made.cheap, write)}."),
         _says(f"To pay at all, time unpaid: {'; '.join(floors)}.")
         if floors
         else _says("At no fuel price does it pay, even with the time unpaid."),
     )
 
 
-def smaller(found: Results, made: Talk) -> Component:
+def smaller(result: Results, made: Talk) -> Component:
     """Set the smaller plan beside this one."""
-    show, own = found.show, made.own_only
+    write, own = result.write, made.own_only
     if own is None:
         return _ask(
             "Why not smaller?",
             _says("This is the small plan: there is no one else's oil in it, or none of our own."),
         )
-    full = found.answer.expected
+    full = result.answer.expected
 
     def row(label: str, key: str) -> tuple[str, ...]:
-        return (label, *(show.round_money(float(o.typical.savings[key])) for o in (full, own)))
+        return (label, *(write.round_money(float(o.typical.savings[key])) for o in (full, own)))
 
     rows = [
         (
             "Fuel replaced a year",
-            *(_volume(found, float(o.typical.fuel["fuel_replaced"])) for o in (full, own)),
+            *(_volume(result, float(o.typical.fuel["fuel_replaced"])) for o in (full, own)),
         ),
-        ("Hours a year", *(show.hours(float(o.typical.fuel["hours"])) for o in (full, own))),
+        ("Hours a year", *(write.hours(float(o.typical.fuel["hours"])) for o in (full, own))),
         row("Left after repairs", "after_wear"),
         row("Left after kit and time", "after_labour"),
     ]
@@ -261,9 +261,9 @@ def smaller(found: Results, made: Talk) -> Component:
     )
 
 
-def law(found: Results) -> Component:
+def law(result: Results) -> Component:
     """Return the plain lines on law, tax, insurance and fire, each with its basis."""
-    texts = {row["key"]: row for row in found.document["cautions"]}
+    texts = {row["key"]: row for row in result.document["cautions"]}
     rows, said = [], 0
     for topic, keys in _TOPICS:
         row = next((texts[key] for key in keys if key in texts), None)
@@ -287,20 +287,20 @@ def law(found: Results) -> Component:
     )
 
 
-def stop(found: Results, made: Talk) -> Component:
+def stop(result: Results, made: Talk) -> Component:
     """Return the stop rules, with figures."""
-    doc, show, rule = found.document, found.show, made.stop_rule
+    doc, write, rule = result.document, result.write, made.stop_rule
     rows = []
     if rule is not None:
         rows.append(
-            f"After {rule.months} months less than {_volume(found, rule.oil)} of used oil has come"
-            f" in: sell the kit; about {show.round_money(rule.lost)} is lost by then, time unpaid."
+            f"After {rule.months} months less than {_volume(result, rule.oil)} of used oil has come"
+            f" in: sell the kit; about {write.round_money(rule.lost)} is lost by then, time unpaid."
         )
     for fuel, price in doc["ledgers"]["time_free"]["break_even_by_fuel"].items():
         if price is not None:
-            rows.append(f"{FUELS[fuel].capitalize()} below {show.price(price)} for three months.")
+            rows.append(f"{FUELS[fuel].capitalize()} below {write.price(price)} for three months.")
     rows += [
-        f"More than {show.hours(1.5 * doc['fuel']['hours'] / 12)} a month for three months.",
+        f"More than {write.hours(1.5 * doc['fuel']['hours'] / 12)} a month for three months.",
         "Fuel filters last half as long, hard starting, or rising oil in the sump: that machine"
         " goes back to pump fuel.",
         "The insurer or an office says no. Money already spent is no reason to go on.",
@@ -308,35 +308,35 @@ def stop(found: Results, made: Talk) -> Component:
     return _ask("What would make us stop?", html.Ul([html.Li(row) for row in rows]))
 
 
-def known(found: Results, made: Talk) -> Component:
+def known(result: Results, made: Talk) -> Component:
     """Say how much rests on guesses, and what else the money could do."""
-    show, finance = found.show, found.inputs.finance
+    write, finance = result.write, result.inputs.finance
     kinds = ", ".join(
-        f"{show.percent(share)} {kind}"
+        f"{write.percent(share)} {kind}"
         for kind, share in made.provenance.by_kind.items()
         if share >= 0.005
     )
-    worth = found.document["ledgers"]["time_paid"]["npv"]
+    worth = result.document["ledgers"]["time_paid"]["npv"]
     return _ask(
         "How do we know, and compared with what?",
         _says(
-            f"{show.percent(made.provenance.guessed)} of what moves the saving rests on guesses"
+            f"{write.percent(made.provenance.guessed)} of what moves the saving rests on guesses"
             f" or numbers whose source is not said ({kinds})."
         ),
         _says(
             f"Against leaving the kit money at {100 * float(finance.discount_rate):.1f} % a year"
-            f" and working the hours at {show.cents(found.wage)}/h, the whole plan is worth"
-            f" {show.round_money(worth)} in today's money."
+            f" and working the hours at {write.cents(result.wage)}/h, the whole plan is worth"
+            f" {write.round_money(worth)} in today's money."
         ),
     )
 
 
-def head(found: Results, advice: Advice, sure: Sure | None) -> Component:
+def head(result: Results, advice: Advice, sure: Sure | None) -> Component:
     """Return the advice, the worst honest figure beside it, and the day of the prices."""
-    doc = found.document
-    dated = found.scenario.scenario.priced_on
+    doc = result.document
+    dated = result.scenario.scenario.priced_on
     prices = ", ".join(
-        f"{FUELS[fuel]} {_price(found, price)}" for fuel, price in found.inputs.prices.items()
+        f"{FUELS[fuel]} {_price(result, price)}" for fuel, price in result.inputs.prices.items()
     )
     return html.Section(
         [
@@ -347,7 +347,7 @@ def head(found: Results, advice: Advice, sure: Sure | None) -> Component:
                 f"Prices{f' of {dated.isoformat()}' if dated else ', not dated'}: {prices}."
                 + (
                     " Some what-if sliders are moved."
-                    if any(row.factor != 1.0 for row in found.levers)
+                    if any(row.factor != 1.0 for row in result.levers)
                     else ""
                 ),
                 className="basis",
@@ -364,26 +364,26 @@ def odds(sure: Sure) -> str:
 
 
 def body(
-    found: Results, made: Talk, advice: Advice, sure: Sure | None, theme: Theme
+    result: Results, made: Talk, advice: Advice, sure: Sure | None, theme: Theme
 ) -> list[Component]:
     """Return the whole page, in the order the other one asks."""
     return [
-        head(found, advice, sure),
+        head(result, advice, sure),
         html.Div(
             [
-                money_in(found),
-                up_front(found),
-                most_lost(found),
-                hours(found, theme),
-                breaks(found, made),
-                if_changed(found, made),
-                smaller(found, made),
-                known(found, made),
-                stop(found, made),
+                money_in(result),
+                up_front(result),
+                most_lost(result),
+                hours(result, theme),
+                breaks(result, made),
+                if_changed(result, made),
+                smaller(result, made),
+                known(result, made),
+                stop(result, made),
             ],
             className="asks",
         ),
-        law(found),
+        law(result),
     ]
 
 
@@ -399,11 +399,11 @@ def register(app: Dash, folder: Folder) -> None:
         state = settled_of(settled)
         if state is None:
             return no_update
-        found, turned = state
-        if not isinstance(found, Results):
+        result, turned = state
+        if not isinstance(result, Results):
             return html.P("Mend the faults above to see this page.")
-        sure = sure_of(found, turned)
-        made = body(found, talk(found), advice_of(found, turned), sure, theme_of(scheme))
+        sure = sure_of(result, turned)
+        made = body(result, talk(result), advice_of(result, turned), sure, theme_of(scheme))
         return flat(made)
 
     @app.callback(Output(ids.HANDED, "children"), Input(ids.DRAFT, "data"))

@@ -192,9 +192,9 @@ def boxes_say(answers: Answers, faults: dict[str, str]) -> Json:
     }
 
 
-def so_far(found: Results) -> list[Any]:
+def so_far(result: Results) -> list[Any]:
     """Write the decision so far, and what to find out next, by money."""
-    decision = decided(found)
+    decision = decided(result)
     said, rows = decision.first_screen, find_out_next(decision)
     dots = said["ahead"]
     parts: list[Any] = [
@@ -241,8 +241,8 @@ def register(app: Dash, folder: Folder) -> None:
             return no_update, no_update
         made = interviewed(answers, day_of(known["origin"]))
         origin = {**known["origin"], "answers": answers}
-        found = {**known, "document": plain(made.document), "origin": origin}
-        return found, boxes_say(answers, made.faults)
+        result = {**known, "document": plain(made.document), "origin": origin}
+        return result, boxes_say(answers, made.faults)
 
     @app.callback(Output(ids.SO_FAR, "children"), Input(ids.SETTLED, "data"))
     def _so_far(settled: Any) -> Any:

@@ -9,8 +9,8 @@ from dashboards.figures.records import guess_curves, plan_and_records, reserve_d
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
 from dashboards.web.documents import Folder
+from dashboards.web.downloads import cards_link
 from dashboards.web.draft import by_path, checked
-from dashboards.web.handed import cards_link
 from dashboards.web.log_folder import add_here, farm_of, log_here, log_name, records_here, today
 from dashboards.web.parts import card, drawn, explain, table
 from dashboards.web.results import Results, results
@@ -101,7 +101,7 @@ def _faults(error: ScenarioError) -> Component:
     return html.Ul(rows, role="alert")
 
 
-def _told(doc: RecordsDocument) -> Component | None:
+def _balances(doc: RecordsDocument) -> Component | None:
     """Name what of the log does not count, or may count twice."""
     rows = [*doc["faults"]]
     if doc["torn"] is not None:
@@ -113,7 +113,7 @@ def _told(doc: RecordsDocument) -> Component | None:
     return html.Ul([html.Li(row) for row in rows], role="alert") if rows else None
 
 
-def _decision(doc: RecordsDocument, show: Numbers) -> Component:
+def _decision(doc: RecordsDocument, write: Numbers) -> Component:
     both = [("With your records in", doc["advice"])]
     if doc["advice_as_guessed"] is not None:
         both.append(("As you guessed; your records do not fit it", doc["advice_as_guessed"]))
@@ -121,8 +121,8 @@ def _decision(doc: RecordsDocument, show: Numbers) -> Component:
         (
             name,
             row["key"],
-            show.money(row["equivalent_annual"]["time_paid"]),
-            show.money(row["equivalent_annual"]["time_free"]),
+            write.money(row["equivalent_annual"]["time_paid"]),
+            write.money(row["equivalent_annual"]["time_free"]),
         )
         for name, row in both
     ]
@@ -131,14 +131,14 @@ def _decision(doc: RecordsDocument, show: Numbers) -> Component:
     return card("The decision with your records in", table(heads, rows, left=(0, 1)), *rules)
 
 
-def _stores(doc: RecordsDocument, show: Numbers) -> Component:
+def _stores(doc: RecordsDocument, write: Numbers) -> Component:
     rows = [
         (
             row["store"],
             row["since"],
             row["until"],
-            show.volume(row["expected"]),
-            "" if row["dipped"] is None else show.volume(row["dipped"]),
+            write.volume(row["expected"]),
+            "" if row["dipped"] is None else write.volume(row["dipped"]),
             row["text"],
         )
         for row in doc["balances"]
@@ -154,12 +154,12 @@ def _stores(doc: RecordsDocument, show: Numbers) -> Component:
     )
 
 
-def _happened(doc: RecordsDocument, show: Numbers, theme: Theme) -> Component:
+def _happened(doc: RecordsDocument, write: Numbers, theme: Theme) -> Component:
     rows = [
         (
             row["what"],
-            show.of(row["dimension"], row["plan"]),
-            "not recorded" if row["so_far"] is None else show.of(row["dimension"], row["so_far"]),
+            write.of(row["dimension"], row["plan"]),
+            "not recorded" if row["so_far"] is None else write.of(row["dimension"], row["so_far"]),
         )
         for row in doc["happened"]
     ]
@@ -169,7 +169,7 @@ def _happened(doc: RecordsDocument, show: Numbers, theme: Theme) -> Component:
         for part in (
             html.H3(label),
             drawn(
-                plan_and_records(doc["months"], key, show.volume_unit, theme),
+                plan_and_records(doc["months"], key, write.volume_unit, theme),
                 f"log-{key}",
                 f"{label} by month: the plan as a line, records as dots.",
             ),
@@ -223,15 +223,15 @@ def body(folder: Folder, draft: Json, theme: Theme) -> Component:
     except (ScenarioError, RefusedError) as error:
         told = _faults(error) if isinstance(error, ScenarioError) else html.P(str(error))
         return card("The log cannot be read", told)
-    show = Numbers(doc["units"], doc["currency"])
+    write = Numbers(doc["units"], doc["currency"])
     counted = f"{doc['log']}: {doc['rows']} rows, {doc['from']} to {doc['to']}"
     return html.Div(
         [
             html.P(counted, className="basis"),
-            _told(doc),
-            _decision(doc, show),
-            _stores(doc, show),
-            _happened(doc, show, theme),
+            _balances(doc),
+            _decision(doc, write),
+            _stores(doc, write),
+            _happened(doc, write, theme),
             _learned(doc, curves(records), theme),
         ]
     )
@@ -239,8 +239,8 @@ def body(folder: Folder, draft: Json, theme: Theme) -> Component:
 
 def reserve(draft: Json, theme: Theme) -> Component | None:
     """Return the days without delivery; None where no machine must run."""
-    found = results(draft, {})
-    doc = found.document["reserve"] if isinstance(found, Results) else None
+    result = results(draft, {})
+    doc = result.document["reserve"] if isinstance(result, Results) else None
     if doc is None:
         return None
     spoken = "Days without delivery by month: " + ", ".join(f"{d:.0f}" for d in doc["days"])

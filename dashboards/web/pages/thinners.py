@@ -80,12 +80,12 @@ def _able(scope: Json) -> list[Json]:
     return [row for row in scope["rows"] if row["result"]]
 
 
-def degrees(value: float | None, show: ScreenNumbers) -> str:
+def degrees(value: float | None, write: ScreenNumbers) -> str:
     """Write a temperature in the file's unit."""
-    return "none" if value is None else f"{value:.0f} °{'F' if show.units == 'us' else 'C'}"
+    return "none" if value is None else f"{value:.0f} °{'F' if write.units == 'us' else 'C'}"
 
 
-def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
+def ranking(scope: Json, write: ScreenNumbers, theme: Theme) -> Component:
     """Return the offers by money kept a year."""
     rows = _able(scope)
     if not rows or not scope["oil_reaches_it"]:
@@ -96,16 +96,16 @@ def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
         )
     cells = []
     for row in rows:
-        found = row["result"]
+        result = row["result"]
         cells.append(
             (
                 row["thinner"] + (" (now)" if row["present"] else ""),
-                show.money(found["worth"]["time_paid"]),
-                show.price(found["cost_per_replaced"]["cash"]),
-                show.price(found["cost_per_replaced"]["full"]),
-                show.volume(found["thinner"]),
-                show.percent(found["covered"]),
-                f"{show.cents(found['kept_per_oil'])}/{show.volume_unit}",
+                write.money(result["worth"]["time_paid"]),
+                write.price(result["cost_per_replaced"]["cash"]),
+                write.price(result["cost_per_replaced"]["full"]),
+                write.volume(result["thinner"]),
+                write.percent(result["covered"]),
+                f"{write.cents(result['kept_per_oil'])}/{write.volume_unit}",
             )
         )
     heads = (
@@ -115,15 +115,15 @@ def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
         "everything, per volume replaced",
         "thinner bought",
         "need covered",
-        f"{show.a_volume} of oil brings, before kit, shared bills and time",
+        f"{write.a_volume} of oil brings, before kit, shared bills and time",
     )
     best = scope["best"]
     return card(
         "Money kept in a year",
         html.P(scope["finding"], className="binding"),
-        ranks(scope["ranking"], show),
+        ranks(scope["ranking"], write),
         html.P("A year with your time paid, after everything.", className="basis"),
-        _winter(scope, show),
+        _winter(scope, write),
         html.Details(
             [
                 html.Summary("The figures behind it"),
@@ -157,7 +157,7 @@ def ranking(scope: Json, show: ScreenNumbers, theme: Theme) -> Component:
     )
 
 
-def ranks(rows: Sequence[Json], show: ScreenNumbers) -> Component:
+def ranks(rows: Sequence[Json], write: ScreenNumbers) -> Component:
     """Draw the ranking as bars under their names, so that a narrow screen reads it too."""
     values = [row["kept"] or 0.0 for row in rows]
     low, high = min(0.0, *values), max(0.0, *values)
@@ -173,7 +173,7 @@ def ranks(rows: Sequence[Json], show: ScreenNumbers) -> Component:
             html.Li(
                 [
                     html.Span(f"{name}{aside}", className="what"),
-                    html.Span(show.money(row["kept"]), className="value"),
+                    html.Span(write.money(row["kept"]), className="value"),
                     html.Span(bar, className="swing", **{"aria-hidden": "true"}),
                 ],
                 className=row["kind"] + (" loss" if value < 0.0 else ""),
@@ -182,7 +182,7 @@ def ranks(rows: Sequence[Json], show: ScreenNumbers) -> Component:
     return html.Ol(items, className="ranks")
 
 
-def _winter(scope: Json, show: ScreenNumbers) -> Component | None:
+def _winter(scope: Json, write: ScreenNumbers) -> Component | None:
     """Show the thinner's bill month by month, winter's months marked and added up."""
     months = scope["thinner_by_month"]
     if not months or not any(month["cost"] for month in months):
@@ -197,7 +197,7 @@ def _winter(scope: Json, show: ScreenNumbers) -> Component | None:
                 ),
                 html.Abbr(
                     MONTHS[month["month"] - 1][0],
-                    title=f"{MONTHS[month['month'] - 1]}: {show.money(month['cost'])}",
+                    title=f"{MONTHS[month['month'] - 1]}: {write.money(month['cost'])}",
                 ),
             ],
             className="winter" if month["winter"] else "",
@@ -205,8 +205,8 @@ def _winter(scope: Json, show: ScreenNumbers) -> Component | None:
         for month in months
     ]
     total = sum(month["cost"] for month in months)
-    told = f"{scope['best']} costs {show.money(total)} a year"
-    told += f", {show.money(winter)} of it in the winter months (marked)." if winter else "."
+    told = f"{scope['best']} costs {write.money(total)} a year"
+    told += f", {write.money(winter)} of it in the winter months (marked)." if winter else "."
     return html.Div([html.P(told), html.Ol(bars, className="month-bars")])
 
 
@@ -222,11 +222,11 @@ def _apart(scope: Json) -> Component | None:
     return html.Ul([html.Li(word) for word in words]) if words else None
 
 
-def _share(season: Json, show: ScreenNumbers) -> str:
+def _share(season: Json, write: ScreenNumbers) -> str:
     if season["too_thick"]:
         return "too thick: pump fuel"
     parts = season["oil_parts_to_one_of_thinner"]
-    share = f"{show.percent(season['thinner_share'])}"
+    share = f"{write.percent(season['thinner_share'])}"
     return share + (f", 1 part to {parts:.1f} of oil" if parts is not None else "")
 
 
@@ -243,7 +243,7 @@ def _fire(season: Json) -> str:
     return f"{season['flash_text']}; fire class: {season['fire_label']}"
 
 
-def mixes(scope: Json, show: ScreenNumbers) -> Component:
+def mixes(scope: Json, write: ScreenNumbers) -> Component:
     """Return what each thinner makes of the blend: share, thickness, heat, fire, rules."""
     cells = []
     for row in scope["rows"]:
@@ -255,17 +255,17 @@ def mixes(scope: Json, show: ScreenNumbers) -> Component:
                     (
                         f"{row['thinner']}, {mix['machine']}",
                         season["season"],
-                        _share(season, show),
+                        _share(season, write),
                         _band(season, mix["viscosity_limit"]),
-                        degrees(season["cold_limit"], show),
-                        "none" if heat is None else show.percent(heat),
+                        degrees(season["cold_limit"], write),
+                        "none" if heat is None else write.percent(heat),
                         _fire(season),
                         mix["rule_label"],
                         f"{mix['cetane_of_thinner']}",
-                        "none" if fee is None else f"{show.cents(fee)}/{show.volume_unit}",
+                        "none" if fee is None else f"{write.cents(fee)}/{write.volume_unit}",
                     )
                 )
-    at = degrees(104.0 if show.units == "us" else 40.0, show)
+    at = degrees(104.0 if write.units == "us" else 40.0, write)
     heads = (
         "",
         "season",
@@ -324,23 +324,23 @@ def _heat_rows(scope: Json) -> list[tuple[str, float]]:
     return rows
 
 
-def curves(view: ThinnerView, scope: int, theme: Theme, show: ScreenNumbers) -> Component:
+def curves(view: ThinnerView, scope: int, theme: Theme, write: ScreenNumbers) -> Component:
     """Return share against temperature, and energy."""
-    found = temperatures(view, scope)
-    unit = "°F" if show.units == "us" else "°C"
-    of = "its class's usual limit" if found["usual"] else "the limit you gave"
+    result = temperatures(view, scope)
+    unit = "°F" if write.units == "us" else "°C"
+    of = "its class's usual limit" if result["usual"] else "the limit you gave"
     rows = _heat_rows(view.document["scopes"][scope])
     return html.Div(
         [
             card(
                 "Does warming the fuel save thinner?",
                 drawn(
-                    shares(found["temperatures"], found["curves"], unit, theme),
+                    shares(result["temperatures"], result["curves"], unit, theme),
                     "shares-figure",
                     "Lines: thinner share needed against the fuel's temperature.",
                 ),
                 html.P(
-                    f"{found['machine']}: {found['limit']:g} cSt, {of}. A line ends where the"
+                    f"{result['machine']}: {result['limit']:g} cSt, {of}. A line ends where the"
                     f" thinner itself is too thick. {NEVER_WARMED}"
                 ),
                 explain(
@@ -369,12 +369,12 @@ def curves(view: ThinnerView, scope: int, theme: Theme, show: ScreenNumbers) -> 
     )
 
 
-def together(found: Results) -> Component:
+def together(result: Results) -> Component:
     """Return the two-way table of pump price and thinner price."""
-    show, made = found.show, grid(found.inputs)
+    write, made = result.write, grid(result.inputs)
     heads = ("pump price", *(f"thinner {100 * f - 100:+.0f} %" for f in made["factors"]))
     rows = [
-        (f"{100 * factor - 100:+.0f} %", *(show.money(value) for value in row))
+        (f"{100 * factor - 100:+.0f} %", *(write.money(value) for value in row))
         for factor, row in zip(made["factors"], made["savings"], strict=True)
     ]
     return card(
@@ -392,17 +392,17 @@ def together(found: Results) -> Component:
     )
 
 
-def body(found: Results, view: ThinnerView, scope: int, theme: Theme) -> list[Component | None]:
+def body(result: Results, view: ThinnerView, scope: int, theme: Theme) -> list[Component | None]:
     """Return one scope's comparison."""
-    show = found.show
+    write = result.write
     chosen = view.document["scopes"][scope]
     out = [f"{row['machine']} {row['why']}" for row in view.document["left_out"]]
     return [
-        ranking(chosen, show, theme),
+        ranking(chosen, write, theme),
         cautions(view.document["cautions"], "Before you buy any thinner"),
-        mixes(chosen, show),
-        curves(view, scope, theme, show),
-        together(found),
+        mixes(chosen, write),
+        curves(view, scope, theme, write),
+        together(result),
         card("Takes no part", html.Ul([html.Li(word) for word in out]), wide=True) if out else None,
     ]
 
@@ -411,11 +411,11 @@ def _opened(settled: Any) -> tuple[Results, ThinnerView] | None:
     """Return a farm's results and comparison; None where it has faults."""
     if not isinstance(settled, dict):
         return None
-    found = results(checked(settled.get("draft")), factors(settled.get("levers")))
-    if not isinstance(found, Results):
+    result = results(checked(settled.get("draft")), factors(settled.get("levers")))
+    if not isinstance(result, Results):
         return None
     try:
-        return found, view_of(found)
+        return result, view_of(result)
     except ScenarioError:
         return None
 
@@ -491,16 +491,16 @@ def register(app: Dash, folder: Folder) -> None:
         at = None if opened is None else _at(opened[1], scope)
         if opened is None or at is None or not isinstance(name, str):
             return None
-        return flat(ties(opened[0].show, opened[1], at, name, theme_of(scheme)))
+        return flat(ties(opened[0].write, opened[1], at, name, theme_of(scheme)))
 
 
-def ties(show: ScreenNumbers, view: ThinnerView, scope: int, name: str, theme: Theme) -> Component:
+def ties(write: ScreenNumbers, view: ThinnerView, scope: int, name: str, theme: Theme) -> Component:
     """Return the chart of one thinner's price, and its ties in words."""
     made = moved(view, scope, name)
     rows = [
         (
             tie["against"] or "no blend at all",
-            "never" if tie["price"] is None else show.price(tie["price"]),
+            "never" if tie["price"] is None else write.price(tie["price"]),
             ""
             if tie["price"] is None
             else f"below it {name} keeps more than {tie['against'] or 'no blend at all'}"
@@ -515,7 +515,7 @@ def ties(show: ScreenNumbers, view: ThinnerView, scope: int, name: str, theme: T
     return html.Div(
         [
             drawn(
-                lines(made["prices"], made["savings"], made["ties"], made["now"], show, theme),
+                lines(made["prices"], made["savings"], made["ties"], made["now"], write, theme),
                 "ties-figure",
                 "Lines: the year's saving with each thinner as one price moves.",
             ),
@@ -523,7 +523,7 @@ def ties(show: ScreenNumbers, view: ThinnerView, scope: int, name: str, theme: T
                 ("", f"price of {name} at which they tie", ""),
                 rows,
                 left=(0, 2),
-                caption=f"Now {show.price(made['now'])}",
+                caption=f"Now {write.price(made['now'])}",
             ),
             explain(
                 html.P(

@@ -146,13 +146,13 @@ class _Bill:
 
 
 def _bills(farm: Farm) -> list[_Bill]:
-    found = []
+    result = []
     for machine, year in zip(farm.inputs.machines, farm.outcome.typical.machines, strict=True):
         for part in machine.wear:
             expected, cost = float(part.failures * year.oil_used), float(part.cost)
             if expected * cost > 0.0:
-                found.append(_Bill(machine.name, part.part, cost, expected))
-    return found
+                result.append(_Bill(machine.name, part.part, cost, expected))
+    return result
 
 
 def _wear(farm: Farm) -> str | None:
@@ -223,7 +223,7 @@ def _hot_fuel(farm: Farm) -> str | None:
 
 def _too_thick_months(farm: Farm) -> list[tuple[str, list[str]]]:
     """Return machines whose thinner alone is too thick, with the months."""
-    found = []
+    result = []
     for machine, pair in zip(farm.inputs.machines, farm.outcome.blends, strict=True):
         months = [
             _MONTHS[month]
@@ -233,16 +233,16 @@ def _too_thick_months(farm: Farm) -> list[tuple[str, list[str]]]:
             and bool(pair[int(farm.inputs.winter_months[month])].too_thick)
         ]
         if months:
-            found.append((machine.name, months))
-    return found
+            result.append((machine.name, months))
+    return result
 
 
 def _too_thick(farm: Farm) -> str | None:
-    found = _too_thick_months(farm)
-    if not found:
+    result = _too_thick_months(farm)
+    if not result:
         return None
     return (
-        f"{some_names(name for name, _ in found)}: in {', '.join(found[0][1])} even the thinner"
+        f"{some_names(name for name, _ in result)}: in {', '.join(result[0][1])} even the thinner"
         " alone is thicker than the limit at the fuel's temperature, so pump fuel is burned then."
     )
 
@@ -256,7 +256,7 @@ def _thickness(farm: Farm) -> str | None:
     ]
     if not bands:
         return None
-    use, season, band = max(bands, key=lambda found: float(found[2].high / found[2].low))
+    use, season, band = max(bands, key=lambda result: float(result[2].high / result[2].low))
     degrees = farm.wording.temperature
     return (
         f"{use.name}: {in_cst(band.likely)} cSt at {degrees(fuel_temperature(farm, season))} is an"

@@ -107,7 +107,7 @@ class Farm:
     @property
     def uses(self) -> tuple[Use, ...]:
         """Return every machine that is to burn blend."""
-        found = []
+        result = []
         for k, machine in enumerate(self.inputs.machines):
             pair = self.outcome.blends[k]
             seasons = self._seasons(machine, pair)
@@ -116,8 +116,8 @@ class Farm:
             shares = [float(pair[season].thinner_share) for season in seasons]
             used = machine.thinner is not None and max(shares) > 0.0
             thinner = self.inputs.thinners[machine.thinner or 0] if used else None
-            found.append(Use(k, machine, thinner, min(shares), max(shares), seasons))
-        return tuple(found)
+            result.append(Use(k, machine, thinner, min(shares), max(shares), seasons))
+        return tuple(result)
 
     def _seasons(self, machine: MachineInputs, pair: tuple[Blend, Blend]) -> tuple[int, ...]:
         """Return the seasons a machine burns blend in."""

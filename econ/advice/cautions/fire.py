@@ -240,8 +240,8 @@ def _warm_fuel(farm: Farm) -> str | None:
 
 
 def _flash(farm: Farm) -> str | None:
-    found = [(lowest_flash(farm, use), use) for use in farm.uses]
-    known = [(flash, use) for flash, use in found if not math.isnan(flash)]
+    gathered = [(lowest_flash(farm, use), use) for use in farm.uses]
+    known = [(flash, use) for flash, use in gathered if not math.isnan(flash)]
     if not known:
         return None
     flash, use = min(known, key=lambda pair: pair[0])

@@ -114,10 +114,10 @@ def lowest_flash(farm: Farm, use: Use) -> float:
     kinds = [oil.kind for oil in oils]
     if use.thinner is not None:
         kinds.append(use.thinner.kind)
-    found = []
+    result = []
     for x in (use.least, use.most):
         shares = [(1.0 - x) * volume / sum(volumes) for volume in volumes]
         if use.thinner is not None:
             shares.append(x)
-        found.append(float(flash_estimate(shares, kinds)))
-    return float(np.min(found))
+        result.append(float(flash_estimate(shares, kinds)))
+    return float(np.min(result))

@@ -34,8 +34,8 @@ def _names(oils: Iterable[OilInputs]) -> str:
 
 def _is_light(farm: Farm, use: Use) -> bool:
     """Return whether a machine burns one's own oil mixed with diesel, and nothing else."""
-    found = rule_class(all_own=not farm.other_oils, engine=use.is_engine, kind=use.kind)
-    return found.key == "own_oil_and_diesel"
+    result = rule_class(all_own=not farm.other_oils, engine=use.is_engine, kind=use.kind)
+    return result.key == "own_oil_and_diesel"
 
 
 def _untested(oil: OilInputs) -> bool:

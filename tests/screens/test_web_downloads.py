@@ -8,7 +8,7 @@ from flask.testing import FlaskClient
 
 from dashboards.present import RENDERINGS
 from dashboards.web.app import create_app
-from dashboards.web.handed import KEY
+from dashboards.web.downloads import KEY
 from econ.answers.decision import decide
 from econ.farm.files import load
 
@@ -29,19 +29,19 @@ def client(tmp_path: Path) -> FlaskClient:
 def test_a_handed_file_is_the_commands_to_the_byte(client: FlaskClient, kind: str) -> None:
     made = RENDERINGS[f".{kind}"](decide(load(FARM)), False)
 
-    found = client.get(f"/handed/{kind}/wrenfold.toml?key={KEY}", headers={"Host": HOST})
+    result = client.get(f"/download/{kind}/wrenfold.toml?key={KEY}", headers={"Host": HOST})
 
-    assert found.status_code == 200
-    assert found.data == made
+    assert result.status_code == 200
+    assert result.data == made
 
 
 @pytest.mark.parametrize(
     ("path", "status"),
     [
-        ("/handed/exe/wrenfold.toml", 404),
-        ("/handed/html/none.toml", 404),
-        ("/handed/html/.hidden", 400),
-        ("/handed/html/bad.toml", 400),
+        ("/download/exe/wrenfold.toml", 404),
+        ("/download/html/none.toml", 404),
+        ("/download/html/.hidden", 400),
+        ("/download/html/bad.toml", 400),
     ],
 )
 def test_nothing_else_is_handed_over(client: FlaskClient, path: str, status: int) -> None:
@@ -49,14 +49,14 @@ def test_nothing_else_is_handed_over(client: FlaskClient, path: str, status: int
 
 
 def test_a_foreign_host_is_refused(client: FlaskClient) -> None:
-    answer_ = client.get(f"/handed/html/wrenfold.toml?key={KEY}", headers={"Host": "evil.example"})
+    answer = client.get(f"/download/html/wrenfold.toml?key={KEY}", headers={"Host": "evil.example"})
 
-    assert answer_.status_code == 403
+    assert answer.status_code == 403
 
 
 def test_a_path_out_of_the_folder_gets_the_pages_own_frame_and_no_file(
     client: FlaskClient,
 ) -> None:
-    found = client.get(f"/handed/html/..%2Fwrenfold.toml?key={KEY}", headers={"Host": HOST})
+    result = client.get(f"/download/html/..%2Fwrenfold.toml?key={KEY}", headers={"Host": HOST})
 
-    assert b"Wrenfold" not in found.data
+    assert b"Wrenfold" not in result.data

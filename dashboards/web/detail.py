@@ -18,17 +18,17 @@ Json = dict[str, Any]
 _MOST = 7
 
 
-def spread(found: Results, sure: Sure, theme: Theme) -> Component:
+def spread(result: Results, sure: Sure, theme: Theme) -> Component:
     """Show how far the answer may be off."""
-    show, made = found.show, sure.chances
+    write, made = result.write, sure.chances
     words = made["words"]
     names = (
-        ("after_wear", "Left in a year after repairs", show.money),
-        ("after_labour", "Left in a year after everything", show.money),
-        ("pay_per_hour", "Pay for an hour", show.cents),
-        ("full_rung", "Cost of a volume replaced, everything", show.price),
-        ("time_free.npv", "Worth today, time free", show.money),
-        ("time_paid.npv", "Worth today, time paid", show.money),
+        ("after_wear", "Left in a year after repairs", write.money),
+        ("after_labour", "Left in a year after everything", write.money),
+        ("pay_per_hour", "Pay for an hour", write.cents),
+        ("full_rung", "Cost of a volume replaced, everything", write.price),
+        ("time_free.npv", "Worth today, time free", write.money),
+        ("time_paid.npv", "Worth today, time paid", write.money),
     )
     rows = [
         (label, *(write(v) for v in made["spreads"][key]["levels"])) for key, label, write in names
@@ -36,7 +36,7 @@ def spread(found: Results, sure: Sure, theme: Theme) -> Component:
     paid = [
         (
             f"within {years} years",
-            *(show.percent(made["payback_within"][kind.key][years]) for kind in LEDGERS),
+            *(write.percent(made["payback_within"][kind.key][years]) for kind in LEDGERS),
         )
         for years in made["payback_within"]["time_free"]
     ]
@@ -49,12 +49,12 @@ def spread(found: Results, sure: Sure, theme: Theme) -> Component:
                 ""
                 if repair is None
                 else f" The largest single bill: {repair.part} on {repair.machine},"
-                f" {show.money(repair.cost)}."
+                f" {write.money(repair.cost)}."
             ),
             className="binding",
         ),
         drawn(
-            fan(made["running_balance"]["time_paid"], show, theme),
+            fan(made["running_balance"]["time_paid"], write, theme),
             "fan-figure",
             "Lines: running balance with your time paid, bad, middle and good case by year.",
         ),
@@ -76,30 +76,30 @@ def spread(found: Results, sure: Sure, theme: Theme) -> Component:
     )
 
 
-def matters_most(found: Results, sure: Sure, theme: Theme) -> Component:
+def matters_most(result: Results, sure: Sure, theme: Theme) -> Component:
     """Show what moves the year most, and what is worth finding out."""
-    show = found.show
+    write = result.write
     rows = [
         {"name": row.name, "low": row.worth[0], "high": row.worth[1]}
         for row in sure.swings[:_MOST]
         if row.width > 0.0
     ]
-    base = found.document["ledgers"]["time_paid"]["equivalent_annual"]
+    base = result.document["ledgers"]["time_paid"]["equivalent_annual"]
     cells = [
         (
             row.name,
             f"{row.guess.low:g} to {row.guess.high:g}",
-            show.money(row.worth[0]),
-            show.money(row.worth[1]),
+            write.money(row.worth[0]),
+            write.money(row.worth[1]),
         )
         for row in sure.swings[:_MOST]
     ]
     first = [row for row in sure.learning if row.matters][:5]
-    learn = [(row.name, row.guess.learned_from, show.money(row.value)) for row in first]
+    learn = [(row.name, row.guess.learned_from, write.money(row.value)) for row in first]
     return card(
         "What matters most",
         drawn(
-            matters(rows, base, show, theme),
+            matters(rows, base, write, theme),
             "matters-figure",
             "Bars: what a year is worth at the least and the most of each guess.",
         ),
@@ -128,10 +128,10 @@ def matters_most(found: Results, sure: Sure, theme: Theme) -> Component:
     )
 
 
-def sources(found: Results, sure: Sure) -> Component:
+def sources(result: Results, sure: Sure) -> Component:
     """Show what each source of oil keeps."""
-    show = found.show
-    miles = "miles" if show.units == "us" else "km"
+    write = result.write
+    miles = "miles" if write.units == "us" else "km"
 
     def farthest(row: Json) -> str:
         if row["farthest_round_trip"] is None:
@@ -139,12 +139,12 @@ def sources(found: Results, sure: Sure) -> Component:
         return f"{row['farthest_round_trip']:,.0f} {miles}"
 
     def money(value: float | None, unit: str = "") -> str:
-        return "none" if value is None else f"{show.money(value)}{unit}"
+        return "none" if value is None else f"{write.money(value)}{unit}"
 
     rows = [
         (
             row["name"],
-            show.volume(row["taken"]),
+            write.volume(row["taken"]),
             money(row["kept"]["time_paid"]),
             money(row["kept_per_trip"]),
             money(row["kept_per_hour"], "/h"),
@@ -179,24 +179,24 @@ def sources(found: Results, sure: Sure) -> Component:
     )
 
 
-def tank_sizes(sure: Sure, show: ScreenNumbers, theme: Theme) -> Component:
+def tank_sizes(sure: Sure, write: ScreenNumbers, theme: Theme) -> Component:
     """Show what a year is worth at other sizes of the stores."""
     return card(
         "What size of tank",
         drawn(
-            tanks(sure.tanks, sure.room, show, theme),
+            tanks(sure.tanks, sure.room, write, theme),
             "tanks-figure",
             "Line: what the plan is worth a year against the room for oil.",
         ),
         explain(
             html.P(
-                f"Room for raw and clean oil together, {show.volume(sure.room)} now (dotted),"
+                f"Room for raw and clean oil together, {write.volume(sure.room)} now (dotted),"
                 " both made larger or smaller alike. Where the line is flat, a bigger tank"
                 " brings nothing; its price is not in the line."
             ),
             table(
                 ("room", "worth a year"),
-                [(show.volume(room), show.money(value)) for room, value in sure.tanks],
+                [(write.volume(room), write.money(value)) for room, value in sure.tanks],
                 caption="Tank sizes",
             ),
         ),

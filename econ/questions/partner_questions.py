@@ -126,14 +126,14 @@ def _fields(scenario: Scenario) -> list[Path]:
 
 def _in_file(scenario: Scenario, path: Path) -> bool:
     """Say whether the file itself gives a number, rather than the schema."""
-    found: object = scenario.merged
+    result: object = scenario.merged
     for step in path:
-        inside = (isinstance(found, dict) and step in found) or (
-            isinstance(found, list) and isinstance(step, int) and step < len(found)
+        inside = (isinstance(result, dict) and step in result) or (
+            isinstance(result, list) and isinstance(step, int) and step < len(result)
         )
         if not inside:
             return False
-        found = found[step]  # type: ignore[index]
+        result = result[step]  # type: ignore[index]
     return True
 
 
@@ -151,14 +151,14 @@ def named_path(scenario: Scenario, path: Path) -> str:
     -------
     str
     """
-    found: object = scenario
+    result: object = scenario
     words = []
     for step in path:
-        if isinstance(step, int) and isinstance(found, list):
-            found = found[step]
-            words.append(str(getattr(found, "name", None) or getattr(found, "part", step)))
+        if isinstance(step, int) and isinstance(result, list):
+            result = result[step]
+            words.append(str(getattr(result, "name", None) or getattr(result, "part", step)))
         else:
-            found = getattr(found, str(step), None)
+            result = getattr(result, str(step), None)
             words.append(str(step))
     return ".".join(words)
 

@@ -1,4 +1,4 @@
-"""What is handed over: the page, the workbook and the tables of a saved farm, as downloads.
+"""What is download over: the page, the workbook and the tables of a saved farm, as downloads.
 
 The bytes are those of the `present` command, so a figure is the same wherever it is read.
 """
@@ -26,7 +26,7 @@ _KINDS = {
     ),
     "csv": ("Table (CSV)", "text/csv"),
 }
-_ROUTE, _CARDS = "/handed", "/cards"
+_ROUTE, _CARDS = "/download", "/cards"
 # Only a page of ours knows the key of this run: it proves, as no header of a plain link does,
 # that a farm is worked for its owner.
 KEY = secrets.token_urlsafe(16)
@@ -35,7 +35,7 @@ _WORKING = threading.Lock()
 
 
 def links(name: str | None) -> list[Component]:
-    """Return links to what can be handed over of a saved farm.
+    """Return links to what can be download over of a saved farm.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def _foreign() -> Response:
     return Response("open this from the page of the farm", 403, mimetype="text/plain")
 
 
-def _told(error: ScenarioError) -> Response:
+def _faults_answer(error: ScenarioError) -> Response:
     """Tell a farm's faults, without the folders they lie in."""
     text = "\n".join(str(problem) for problem in short(error.problems))
     return Response(text, 400, mimetype="text/plain")
@@ -108,12 +108,12 @@ def _cards(folder: Folder, name: str) -> Response:
     try:
         document = cards_document(answer(load_with_records(path)[0]))
     except ScenarioError as error:
-        return _told(error)
+        return _faults_answer(error)
     return Response(cards_page(document), mimetype="text/html")
 
 
 def register(server: Flask, folder: Folder) -> None:
-    """Serve what is handed over; a name outside the folder is refused.
+    """Serve what is download over; a name outside the folder is refused.
 
     Parameters
     ----------
@@ -123,7 +123,7 @@ def register(server: Flask, folder: Folder) -> None:
         Where farm files lie.
     """
 
-    def handed(kind: str, name: str) -> Response:
+    def download(kind: str, name: str) -> Response:
         if kind not in _KINDS:
             abort(404)
         if not _is_ours():
@@ -136,8 +136,8 @@ def register(server: Flask, folder: Folder) -> None:
                 decision = decide(load_with_records(path)[0])
                 made = RENDERINGS[f".{kind}"](decision, False)
         except ScenarioError as error:
-            return _told(error)
+            return _faults_answer(error)
         return Response(made, mimetype=_KINDS[kind][1])
 
-    server.add_url_rule(f"{_ROUTE}/<kind>/<name>", "handed", handed)
+    server.add_url_rule(f"{_ROUTE}/<kind>/<name>", "download", download)
     server.add_url_rule(f"{_CARDS}/<name>", "cards", lambda name: _cards(folder, name))
