@@ -7,6 +7,7 @@ Lengths across are shares of the width, so that a drawing fits any column.
 import html
 from collections.abc import Sequence
 
+from econ.answers.chance_keys import PastPrices
 from econ.answers.first_screen import Ahead, Gallon, MonthHours, Price
 from econ.ground.labels import MONTHS
 from econ.ground.written import Numbers
@@ -208,6 +209,54 @@ def price_scale(price: Price, numbers: Numbers, *, letter: float = _LETTER) -> s
         f"to {numbers.per_volume(zone['until'])} {zone['label']}" for zone in price["zones"]
     )
     return _svg("price-scale", 50, f"Price of fuel: {said}.", "".join(parts))
+
+
+def past_price_strip(past: PastPrices, numbers: Numbers) -> str:
+    """Draw the fuel's past prices as columns, with the prices that decide as lines across.
+
+    Parameters
+    ----------
+    past : PastPrices
+        From the outlook.
+    numbers : Numbers
+        How prices are written.
+
+    Returns
+    -------
+    str
+    """
+    rows = past["years"]
+    marks = [
+        (words, price, kind)
+        for words, price, kind in (
+            ("start above", past["start"], "start"),
+            ("stop below", past["carry_on"], "stop"),
+        )
+        if price is not None and price > 0.0
+    ]
+    top = 1.08 * max(*(row["price"] for row in rows), *(price for _, price, _ in marks))
+    wide, base, tall = 100.0 / len(rows), 140, 120.0
+    parts = []
+    for k, row in enumerate(rows):
+        high = tall * row["price"] / top
+        start = past["start"]
+        kind = "over" if start is not None and row["price"] >= start else "under"
+        parts.append(
+            f'<rect class="{kind}" x="{wide * k + 0.25:.2f}%" y="{base - high:.1f}"'
+            f' width="{wide - 0.5:.2f}%" height="{high:.1f}"/>'
+        )
+    parts += [
+        _text(wide * k, 156, str(rows[k]["year"]), "label", "start")
+        for k in range(0, len(rows), 10)
+    ]
+    # Two marks whose words would cover each other: the lower one's stand below its line.
+    for k, (words, price, kind) in enumerate(marks):
+        y = round(base - tall * price / top)
+        parts.append(_line(0.0, y, 100.0, y, kind))
+        lower = k > 0 and price < marks[0][1]
+        label = f"{words} {numbers.per_volume(price)}"
+        parts.append(_text(0.5, y + (13 if lower else -4), label, "mark", "start"))
+    return _svg("past-prices", 160, past["sentence"], "".join(parts))
 
 
 def month_strip(months: Sequence[MonthHours]) -> str:

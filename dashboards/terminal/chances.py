@@ -60,6 +60,8 @@ def _first(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     yield heading("Looking back")
     for text in words["history"]:
         yield paragraph(text)
+    if doc["past_prices"] is not None:
+        yield paragraph(doc["past_prices"]["sentence"])
     yield heading("Repairs")
     for text in words["bad_year"]:
         yield bullet(text)

@@ -5,6 +5,7 @@ from typing import Any
 from dash import html
 from dash.development.base_component import Component
 
+from dashboards.drawings import past_price_strip
 from dashboards.figures.numbers import ScreenNumbers
 from dashboards.figures.sure import fan, matters, tanks
 from dashboards.theme import Theme
@@ -65,6 +66,7 @@ def spread(result: Results, sure: Sure, theme: Theme) -> Component:
         html.Ul([html.Li(text) for text in words["stopping"][1:]]),
         html.H3("Looking back"),
         *(html.P(text) for text in words["history"]),
+        *_past_prices(result, sure),
         explain(
             table(("Kit paid back", *(kind.label for kind in LEDGERS)), paid, caption="Chances"),
             html.P(
@@ -74,6 +76,15 @@ def spread(result: Results, sure: Sure, theme: Theme) -> Component:
             ),
         ),
     )
+
+
+def _past_prices(result: Results, sure: Sure) -> list[Component]:
+    """Draw own fuel at past prices beside the prices that decide."""
+    past = sure.past
+    if past is None:
+        return []
+    strip = past_price_strip(past, result.write)
+    return [html.Div(className="flat", **{"data-markup": strip}), html.P(past["sentence"])]
 
 
 def matters_most(result: Results, sure: Sure, theme: Theme) -> Component:

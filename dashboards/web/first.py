@@ -9,6 +9,7 @@ from dash.development.base_component import Component
 from dashboards import drawings
 from dashboards.web.flat import markup
 from econ.answers.first_screen import FirstScreen
+from econ.answers.smaller import Smaller
 from econ.ground.written import Numbers
 
 # A letter beside the two columns that the scale spans; a narrower screen names one zone. [%]
@@ -148,3 +149,11 @@ def cautions(screen: FirstScreen) -> list[Component | None]:
         return [html.H2(screen["cautions"]["heading"])]
     why = html.Button("why", type="button", className="link", **{"data-tab": "cautions"})
     return [html.H2([screen["cautions"]["heading"], " ", why]), html.Ul(rows)]
+
+
+def beside(loan: str | None, smaller: Smaller | None) -> list[Component | None]:
+    """Write beside the buttons a smaller plan that is worth as much, and whether a loan carries."""
+    return [
+        None if smaller is None else html.P(smaller["line"]),
+        None if loan is None else html.P(f"Loan: {loan}"),
+    ]

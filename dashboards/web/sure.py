@@ -10,8 +10,10 @@ from dashboards.web.decided import Kept, decided
 from dashboards.web.results import Results
 from econ.advice.verdict import Advice, Case, advise
 from econ.answers.chance_document import chances_json
+from econ.answers.chance_keys import PastPrices
 from econ.answers.comparison_document import oils_document
 from econ.answers.outlook import Repair, largest_repair, learned
+from econ.answers.past_prices import past_prices
 from econ.farm.overlooked import overlooked
 from econ.farm.review import Note, assumed, defaults_used, odd_outcome, odd_values
 from econ.ground.units import from_canonical
@@ -36,6 +38,7 @@ class Sure:
     room: float
     repair: Repair | None
     notes: tuple[tuple[str, tuple[Note, ...]], ...]
+    past: PastPrices | None
 
 
 def _tanks(inputs: Inputs, units: str) -> tuple[list[tuple[float, float]], float]:
@@ -71,6 +74,7 @@ def _worked(result: Results) -> Sure:
             ("Usual values stand in", assumed(scenario)),
             ("Left out of the file", defaults_used(scenario)),
         ),
+        past=past_prices(outcome, result.write),
     )
 
 

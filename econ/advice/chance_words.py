@@ -1,5 +1,7 @@
 """What draws say, in sentences: worded once for terminal, pages and paper."""
 
+from collections.abc import Sequence
+
 from econ.ground.written import Numbers
 
 
@@ -88,6 +90,53 @@ def history_note(first: int, last: int, *, stand_in: bool) -> str:
     """Say what record the looking back rests on."""
     text = f"Diesel prices in the United States, {first} to {last}, in money of one year"
     return f"{text}: a stand-in for prices where you are." if stand_in else f"{text}."
+
+
+def past_prices_sentence(
+    numbers: Numbers,
+    *,
+    today: float,
+    start: float | None,
+    carry_on: float | None,
+    prices: Sequence[float],
+) -> str:
+    """Say in how many past years the fuel replaced cost what a start needs, and what going on does.
+
+    Parameters
+    ----------
+    numbers : Numbers
+        How the file's numbers are written.
+    today : float
+        Mean price of the fuel replaced. [currency/volume]
+    start, carry_on : float or None
+        Prices not to start below, and down to which a running plan goes on. [currency/volume]
+    prices : sequence of float
+        The fuel's price had it moved as the record, by year. [currency/volume]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> text = past_prices_sentence(
+    ...     Numbers("us", "USD"), today=4.0, start=3.0, carry_on=2.0, prices=[1.5, 2.5, 3.5, 4.0]
+    ... )
+    >>> text.partition(", ")[2].partition(", and ")[0]
+    'it would have stood at or above $3.00, where a start pays, in 2 of 4 years'
+    >>> text.partition(", and ")[2]
+    'below $2.00, where stopping does, in 1.'
+    """
+    text = f"Had your fuel ({numbers.per_volume(today)} today) moved as the record did"
+    if start is None:
+        return f"{text}, no price of it would have decided."
+    above = sum(price >= start for price in prices)
+    text += f", it would have stood at or above {numbers.per_volume(start)}, where a start pays,"
+    text += f" in {above} of {len(prices)} years"
+    if carry_on is None or carry_on <= 0.0:
+        return f"{text}."
+    under = sum(price < carry_on for price in prices)
+    return f"{text}, and below {numbers.per_volume(carry_on)}, where stopping does, in {under}."
 
 
 def bad_year_sentence(numbers: Numbers, rounded: float, error: float) -> str:

@@ -156,6 +156,25 @@ class RepairDocument(TypedDict):
     years_between: Annotated[float | None, Key("years", "Mean years between two")]
 
 
+class PastFuel(TypedDict):
+    """What the fuel replaced would have cost in one year of the record."""
+
+    year: Annotated[int, Key("count", "Calendar year")]
+    price: Annotated[float, Key("price_per_volume", "Today's price moved as the record did")]
+
+
+class PastPrices(TypedDict):
+    """The buyer's fuel at past prices in today's money, and the prices that decide."""
+
+    today: Annotated[float, Key("price_per_volume", "Mean price of the fuel replaced")]
+    start: Annotated[float | None, Key("price_per_volume", "Break-even, time free")]
+    carry_on: Annotated[
+        float | None, Key("price_per_volume", "Stop below it after the first year, time free")
+    ]
+    years: Annotated[list[PastFuel], Key("text", "By year of the record")]
+    sentence: Annotated[str, Key("text", "How many years stood above either price")]
+
+
 class OutlookDocument(ChancesDocument):
     """Chances, what matters, where it tips, what to find out first."""
 
@@ -163,6 +182,9 @@ class OutlookDocument(ChancesDocument):
     units: Annotated[str, Key("text", "us or metric")]
     currency: Annotated[str, Key("text", "ISO 4217 code")]
     stop_line: Annotated[str, Key("text", "When to start, and down to what to carry on")]
+    past_prices: Annotated[
+        PastPrices | None, Key("text", "Own fuel at past prices; null where none is replaced")
+    ]
     swings: Annotated[list[SwingDocument], Key("text", "Widest worth a year, time paid, first")]
     first_order: Annotated[dict[str, list[IndexDocument]], Key("text", "By ledger, largest first")]
     worth_of_learning: Annotated[

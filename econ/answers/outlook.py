@@ -17,6 +17,7 @@ from econ.answers.chance_keys import (
     TipDocument,
 )
 from econ.answers.document import Answer, answer, number
+from econ.answers.past_prices import past_prices
 from econ.farm.schema import Scenario
 from econ.ground.written import Numbers
 from econ.model.levers import LEVERS
@@ -342,6 +343,7 @@ def outlook_json(gathered: Outlook) -> OutlookDocument:
         "currency": header.currency,
         **chances_json(gathered.scenario, gathered.chances),
         "stop_line": _stop_line(gathered, numbers),
+        "past_prices": past_prices(gathered.outcome, numbers),
         "swings": [_swing(row) for row in gathered.swings],
         "first_order": {
             key: [{"name": row.name, "index": number(row.value)} for row in rows]

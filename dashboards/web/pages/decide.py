@@ -7,7 +7,7 @@ from dash.development.base_component import Component
 
 from dashboards.theme import theme_of
 from dashboards.web import first, ids
-from dashboards.web.decided import first_screen_of
+from dashboards.web.decided import decided, first_screen_of
 from dashboards.web.documents import Folder, open_farm
 from dashboards.web.draft import (
     LEAST_FACTOR,
@@ -34,6 +34,7 @@ PARTS = (
     "rests",
     "guesses",
     "cautions",
+    "beside",
 )
 _HATCH = (
     '<svg width="0" height="0" aria-hidden="true" class="defs"><defs><pattern id="hatch" width="7"'
@@ -104,6 +105,7 @@ def _actions() -> Component:
             ),
             html.Button("Compare thinners", type="button", **{"data-goes": "/thinners"}),
             html.Button("Print for us both", type="button", **{"data-goes": "/present"}),
+            _part("beside", html.Div),
         ],
         className="actions",
     )
@@ -158,6 +160,7 @@ def whole(result: Results, turned: dict[str, float]) -> list[Any]:
     """Write every part of the first screen, in the order of `PARTS`."""
     screen, base = first_screen_of(result, turned)
     numbers = result.write
+    smaller = decided(result).smaller
     end = None if base["price"] is None else base["price"]["end"]
     return [
         flat(first.advice(screen)),
@@ -169,6 +172,7 @@ def whole(result: Results, turned: dict[str, float]) -> list[Any]:
         flat(first.rests(base)),
         flat(first.guesses(base)),
         flat(first.cautions(screen)),
+        flat(first.beside(None if result.document["loan"] is None else screen["loan"], smaller)),
     ]
 
 

@@ -1,0 +1,61 @@
+"""The buyer's fuel at the prices of past years, beside the prices at which a plan decides."""
+
+from econ.advice.chance_words import past_prices_sentence
+from econ.answers.chance_document import in_units
+from econ.answers.chance_keys import PastPrices
+from econ.ground.written import Numbers
+from econ.model.measures import stop_below
+from econ.model.outcome import Outcome
+from econ.questions.history import price_record, real_prices
+
+
+def past_prices(outcome: Outcome, numbers: Numbers) -> PastPrices | None:
+    """Let the mean price of the fuel replaced move as the record did, in today's money.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        One farm at expected values, shape ``()``.
+    numbers : Numbers
+        How the file's numbers are written.
+
+    Returns
+    -------
+    PastPrices or None
+        None where no fuel is replaced. Prices in [currency/volume] of the file.
+
+    Notes
+    -----
+    The record's last year stands for today: a past year's price is today's times the ratio of
+    the two years' real prices, so it reads in the buyer's own fuels and money.
+    """
+    year, free = outcome.typical, outcome.ledgers["time_free"]
+    replaced = float(year.fuel["fuel_replaced"])
+    if replaced <= 0.0:
+        return None
+    mean = in_units(
+        float(year.savings["fuel_not_bought"]) / replaced, "price_per_volume", numbers.units
+    )
+    if mean is None:
+        return None
+    begin = float(free.measures["break_even_fuel_price"])
+    start = in_units(begin, "price_per_volume", numbers.units)
+    below = [
+        in_units(float(price), "price_per_volume", numbers.units)
+        for price in stop_below(free.ledger)[:1]
+    ]
+    carry_on = below[0] if below else None
+    real = real_prices()
+    prices = [mean * float(price / real[-1]) for price in real]
+    return {
+        "today": mean,
+        "start": start,
+        "carry_on": carry_on,
+        "years": [
+            {"year": row.year, "price": price}
+            for row, price in zip(price_record(), prices, strict=True)
+        ],
+        "sentence": past_prices_sentence(
+            numbers, today=mean, start=start, carry_on=carry_on, prices=prices
+        ),
+    }
