@@ -15,6 +15,11 @@ def add_farm_alone(parser: argparse.ArgumentParser) -> None:
 def add_farm(parser: argparse.ArgumentParser) -> None:
     """Add the farm file and the log that may be taken with it."""
     add_farm_alone(parser)
+    add_records(parser)
+
+
+def add_records(parser: argparse.ArgumentParser) -> None:
+    """Add the log that may be taken with a farm."""
     parser.add_argument(
         "--records",
         type=Path,

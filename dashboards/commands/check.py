@@ -1,10 +1,10 @@
 """`drumworth check`: what is wrong, assumed or odd in a farm."""
 
 import argparse
-import datetime
 from pathlib import Path
 
-from dashboards.commands.arguments import Commands
+from dashboards.commands.arguments import Commands, add_records
+from dashboards.commands.farm import today
 from dashboards.commands.printing import print_page
 from econ.ground.errors import Problem, ScenarioError
 
@@ -12,18 +12,18 @@ from econ.ground.errors import Problem, ScenarioError
 def run(arguments: argparse.Namespace) -> int:
     """Check every file, and refuse those with faults together."""
     from dashboards.terminal.check import render
-    from econ.farm.files import load
+    from econ.answers.records import load_with_records
     from econ.farm.prepare import settle
 
     problems: list[Problem] = []
     for path in arguments.files:
         try:
-            scenario = load(path)
+            scenario = load_with_records(path, arguments.records, today())[0]
             settle(scenario)
         except ScenarioError as error:
             problems.extend(error.problems)
             continue
-        print_page(render(scenario, datetime.datetime.now(tz=datetime.UTC).date()))
+        print_page(render(scenario, today()))
     if problems:
         raise ScenarioError(tuple(problems))
     return 0
@@ -33,4 +33,5 @@ def add(commands: Commands) -> None:
     """Add the command to the others."""
     parser = commands.add_parser("check", help="say what is wrong, assumed or odd in a farm")
     parser.add_argument("files", type=Path, nargs="+", metavar="file")
+    add_records(parser)
     parser.set_defaults(run=run)

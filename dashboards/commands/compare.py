@@ -3,7 +3,8 @@
 import argparse
 from pathlib import Path
 
-from dashboards.commands.arguments import Commands, add_json
+from dashboards.commands.arguments import Commands, add_json, add_records
+from dashboards.commands.farm import today
 from dashboards.commands.printing import print_json, print_page
 
 
@@ -19,7 +20,7 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.against not in files:
             files.append(arguments.against)
         against = files.index(arguments.against)
-    scenarios = [load_with_records(file)[0] for file in files]
+    scenarios = [load_with_records(file, arguments.records, today())[0] for file in files]
     with working("drawing") as tell:
         document = compare_document(scenarios, against, tell)
     if arguments.json:
@@ -42,5 +43,6 @@ def add(commands: Commands) -> None:
         metavar="FILE",
         help="set all others against this one, not the first",
     )
+    add_records(parser)
     add_json(parser)
     parser.set_defaults(run=run)

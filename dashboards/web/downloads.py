@@ -5,6 +5,7 @@ The bytes are those of the `present` command, so a figure is the same wherever i
 
 import secrets
 import threading
+from functools import partial
 from pathlib import PurePath
 from urllib.parse import quote
 
@@ -12,6 +13,7 @@ from dash import html
 from dash.development.base_component import Component
 from flask import Flask, Response, abort, request
 
+from dashboards.output import OutputError
 from dashboards.present import RENDERINGS
 from dashboards.web.documents import Folder, short
 from econ.answers.decision import decide
@@ -26,7 +28,8 @@ _KINDS = {
     ),
     "csv": ("Table (CSV)", "text/csv"),
 }
-_ROUTE, _CARDS = "/download", "/cards"
+_ROUTE, _CARDS, _CARDS_PDF = "/download", "/cards", "/cards-pdf"
+_CARD_KINDS = {".html": "text/html", ".pdf": "application/pdf"}
 # Only a page of ours knows the key of this run: it proves, as no header of a plain link does,
 # that a farm is worked for its owner.
 KEY = secrets.token_urlsafe(16)
@@ -35,7 +38,7 @@ _WORKING = threading.Lock()
 
 
 def links(name: str | None) -> list[Component]:
-    """Return links to what can be download over of a saved farm.
+    """Return links to what can be downloaded of a saved farm.
 
     Parameters
     ----------
@@ -57,7 +60,7 @@ def links(name: str | None) -> list[Component]:
 
 
 def cards_link(name: str | None) -> Component:
-    """Return the link to the cards of a saved farm.
+    """Return the links to the cards of a saved farm, as a page and as a PDF.
 
     Parameters
     ----------
@@ -70,12 +73,17 @@ def cards_link(name: str | None) -> Component:
     """
     if name is None:
         return html.P("Save the farm to a file to print its cards.")
-    return html.A(
-        "Cards for the shed, to print: load, batch, mixes, buying",
-        href=f"{_CARDS}/{quote(name)}?key={KEY}",
-        target="_blank",
+    words = "Cards for the shed, to print: load, batch, mixes, buying"
+    page = html.A(
+        words, href=f"{_CARDS}/{quote(name)}?key={KEY}", target="_blank", className="hand"
+    )
+    sheets = html.A(
+        "The same cards as a PDF",
+        href=f"{_CARDS_PDF}/{quote(name)}?key={KEY}",
+        download=f"{PurePath(name).stem}-cards.pdf",
         className="hand",
     )
+    return html.Div([page, " ", sheets])
 
 
 def _is_ours() -> bool:
@@ -94,9 +102,9 @@ def _faults_answer(error: ScenarioError) -> Response:
     return Response(text, 400, mimetype="text/plain")
 
 
-def _cards(folder: Folder, name: str) -> Response:
-    """Return the cards of a farm in the folder as a page."""
-    from dashboards.page.cards import cards_page
+def _cards(folder: Folder, name: str, suffix: str) -> Response:
+    """Return the cards of a farm in the folder as a page or a PDF."""
+    from dashboards.cards import RENDERINGS as CARDS
     from econ.answers.cards_document import cards_document
     from econ.answers.document import answer
 
@@ -106,14 +114,17 @@ def _cards(folder: Folder, name: str) -> Response:
     if not path.is_file():
         abort(404)
     try:
-        document = cards_document(answer(load_with_records(path)[0]))
+        with _WORKING:
+            made = CARDS[suffix](cards_document(answer(load_with_records(path)[0])))
     except ScenarioError as error:
         return _faults_answer(error)
-    return Response(cards_page(document), mimetype="text/html")
+    except OutputError as error:
+        return Response(str(error), 503, mimetype="text/plain")
+    return Response(made, mimetype=_CARD_KINDS[suffix])
 
 
 def register(server: Flask, folder: Folder) -> None:
-    """Serve what is download over; a name outside the folder is refused.
+    """Serve what is downloaded; a name outside the folder is refused.
 
     Parameters
     ----------
@@ -140,4 +151,7 @@ def register(server: Flask, folder: Folder) -> None:
         return Response(made, mimetype=_KINDS[kind][1])
 
     server.add_url_rule(f"{_ROUTE}/<kind>/<name>", "download", download)
-    server.add_url_rule(f"{_CARDS}/<name>", "cards", lambda name: _cards(folder, name))
+    for route, suffix in ((_CARDS, ".html"), (_CARDS_PDF, ".pdf")):
+        server.add_url_rule(
+            f"{route}/<name>", f"cards{suffix[1:]}", partial(_cards, folder, suffix=suffix)
+        )

@@ -1,14 +1,16 @@
 """The sheet to write down what was done, with lists to choose from; `records` reads it back."""
 
-from dashboards.workbook.sheets import Book
+from dashboards.workbook.sheets import Book, Sheet
 from econ.answers.document import Answer
-from econ.farm.log import COLUMNS, EVENTS, STORES
+from econ.farm.log import COLUMNS, EVENTS
 from econ.farm.log_layout import header_line
 from econ.farm.log_reading import names_of
 from econ.farm.log_sheet import LOG_SHEET
 
 # Events that the sheet has room for.
 _ROWS = 300
+# Names below one event that are looked for.
+_MOST_NAMES = 500
 # Columns of the lists, right of the log with a free one between.
 _LISTS = len(COLUMNS) + 1
 _WIDTHS = (8, 12, 10, 40, 12, 12, 8, 10, 8, 14, 30)
@@ -28,13 +30,9 @@ def log_sheet(book: Book, result: Answer) -> None:
     sheet = book.sheet(LOG_SHEET, _WIDTHS, frozen=1)
     heads = tuple(header_line(unit).split(","))
     names = names_of(result.scenario)
-    parts = tuple(
-        f"{machine}: {part}" for machine in names.machines for part in names.parts[machine]
-    )
-    which = (*names.sources, *names.machines, *names.bought, *STORES, *parts)
-    lists = (("What", tuple(event.key for event in EVENTS)), ("Which", which))
-    sheet.heads(0, (*heads, "", *(head for head, _ in lists)))
-    for k, (_, entries) in enumerate(lists):
+    events = tuple(event.key for event in EVENTS)
+    sheet.heads(0, (*heads, "", "What", *events))
+    for k, entries in enumerate((events, *(names.named_by(event) for event in events))):
         for row, entry in enumerate(entries, start=1):
             sheet.text(row, _LISTS + k, entry)
     for row in range(1, _ROWS + 1):
@@ -42,21 +40,29 @@ def log_sheet(book: Book, result: Answer) -> None:
         for column in range(1, len(COLUMNS)):
             kind = "day" if COLUMNS[column].key == "date" else "input"
             sheet.raw.write_blank(row, column, None, book.style(kind))
-    last = _ROWS
-    for column, k, hard in ((2, 0, True), (3, 1, False)):
-        letter, count = chr(ord("A") + _LISTS + k), len(lists[k][1])
-        sheet.raw.data_validation(
-            1,
-            column,
-            last,
-            column,
-            {
-                "validate": "list",
-                "source": f"=${letter}$2:${letter}${count + 1}",
-                "error_type": "stop" if hard else "information",
-                "error_title": "Not in the list",
-                "error_message": "Choose one of the list."
-                if hard
-                else "Not in the list: right for a batch or a tank of your own.",
-            },
-        )
+    _choose(sheet, 2, f"={sheet.range((1, _LISTS), (len(events), _LISTS))}", hard=True)
+    # The list of an event stands below its name, so that "which" offers what the event names.
+    base = sheet.at(0, _LISTS + 1, fixed=True)
+    named = sheet.range((0, _LISTS + 1), (0, _LISTS + len(events)))
+    place = f"MATCH($C2,{named},0)-1"
+    count = f"MAX(1,COUNTA(OFFSET({base},1,{place},{_MOST_NAMES},1)))"
+    _choose(sheet, 3, f"=OFFSET({base},1,{place},{count},1)", hard=False)
+
+
+def _choose(sheet: Sheet, column: int, source: str, *, hard: bool) -> None:
+    """Offer a list in a column of the log; a hard one takes nothing else."""
+    sheet.raw.data_validation(
+        1,
+        column,
+        _ROWS,
+        column,
+        {
+            "validate": "list",
+            "source": source,
+            "error_type": "stop" if hard else "information",
+            "error_title": "Not in the list",
+            "error_message": "Choose one of the list."
+            if hard
+            else "Not in the list: right for a batch or a tank of your own.",
+        },
+    )

@@ -60,6 +60,20 @@ class Names:
     parts: dict[str, tuple[str, ...]]
     """By machine."""
 
+    def named_by(self, what: str) -> tuple[str, ...]:
+        """List what rows of an event usually name; none where each farm has words of its own."""
+        parts = (f"{machine}: {part}" for machine in self.machines for part in self.parts[machine])
+        named: dict[str, tuple[str, ...]] = {
+            "fetched": self.sources,
+            "tested": (*self.sources, *STORES),
+            "mixed": self.machines,
+            "burned": self.machines,
+            "bought": self.bought,
+            "repaired": tuple(parts),
+            "dipped": (*STORES, *self.machines),
+        }
+        return named.get(what, ())
+
     def repaired(self, which: str) -> tuple[str, str]:
         """Split "machine: part"; a part that is not listed stays as it is written."""
         folded = which.casefold()

@@ -94,103 +94,79 @@ def _gasoline_in_rotary(build: Build) -> bool:
 
 RULES = (
     Rule(
-        "late_common_rail",
-        "excluded",
-        _is("late common rail"),
+        "late_common_rail", "excluded", _is("late common rail"),
         "Late common rail: pressures too high and parts too fine for used oil, so it stays on pump"
         " diesel.",
         ("common_practice",),
     ),
     Rule(
-        "particulate_filter",
-        "excluded",
-        _has("particulate filter"),
+        "particulate_filter", "excluded", _has("particulate filter"),
         "Particulate filter: ash from used oil would plug it, so the machine stays on pump diesel"
         " and the filter stays in place.",
         ("common_practice", "usc_42_7522"),
     ),
     Rule(
-        "catalyst",
-        "excluded",
-        _has("catalyst"),
+        "catalyst", "excluded", _has("catalyst"),
         "Catalyst: metals and sulfur from used oil would spoil it, so the machine stays on pump"
         " diesel and the catalyst stays in place.",
         ("common_practice", "usc_42_7522"),
     ),
     Rule(
-        "road_2006",
-        "excluded",
-        _new_on_road,
+        "road_2006", "excluded", _new_on_road,
         "Road machine of model year 2006 or later: a US federal rule bars used motor oil from model"
         " year 2007 on (40 CFR 80.522), and it is built around diesel of at most 15 ppm sulfur (40"
         " CFR 1090.305), so it stays on pump diesel.",
         ("cfr_80_522", "cfr_1090_305"),
     ),
     Rule(
-        "off_road_2011",
-        "excluded",
-        _new_off_road,
+        "off_road_2011", "excluded", _new_off_road,
         "Off-road machine of model year 2011 or later: a US federal rule bars used motor oil from"
         " model year 2011 on (40 CFR 80.522), and it is built around diesel of at most 15 ppm"
         " sulfur (40 CFR 1090.305), so it stays on pump diesel.",
         ("cfr_80_522", "cfr_1090_305"),
     ),
     Rule(
-        "exhaust_gas_recirculation",
-        "caution",
-        _has("exhaust gas recirculation"),
+        "exhaust_gas_recirculation", "caution", _has("exhaust gas recirculation"),
         "Exhaust gas recirculation: it leads soot and ash back into the intake, so expect deposits"
         " and cleaning; it stays connected and working.",
         ("common_practice", "usc_42_7522"),
     ),
     Rule(
-        "optical_sensor",
-        "caution",
-        _has("optical sensor"),
+        "optical_sensor", "caution", _has("optical sensor"),
         "Optical sensor: it looks through the fuel, and dark blend can blind it and stop the"
         " engine; it stays fitted and working.",
         ("common_practice",),
     ),
     Rule(
-        "early_common_rail",
-        "caution",
-        _is("early common rail"),
+        "early_common_rail", "caution", _is("early common rail"),
         "Early common rail: a set of injectors is dear, and they are the first to wear.",
         ("common_practice",),
     ),
     Rule(
-        "unit_injector",
-        "caution",
-        _is("unit injector"),
+        "unit_injector", "caution", _is("unit injector"),
         "Unit injectors: one engine maker asks for 1.4 to 20 cSt at the injector, and a set is"
         " dear.",
         ("unit_injector_window",),
     ),
     Rule(
-        "hydraulic_unit_injector",
-        "caution",
-        _is("hydraulic unit injector"),
+        "hydraulic_unit_injector", "caution", _is("hydraulic unit injector"),
         "Oil-driven unit injectors: they stick and wear on dirty or thick blend, and a set is"
         " dear.",
         ("common_practice",),
     ),
     Rule(
-        "gasoline_in_rotary_pump",
-        "caution",
-        _gasoline_in_rotary,
+        "gasoline_in_rotary_pump", "caution", _gasoline_in_rotary,
         "Rotary pump with gasoline: the fuel is this pump's only lubricant, and gasoline is a dry"
         " one.",
         ("common_practice",),
     ),
     Rule(
-        "off_road_2006",
-        "caution",
-        _late_off_road,
+        "off_road_2006", "caution", _late_off_road,
         "Off-road machine of model year 2006 to 2010: its fuel system and exhaust were built while"
         " sulfur limits fell (US federal fuel rule 40 CFR 1090.305), so ask its maker first.",
         ("cfr_1090_305",),
     ),
-)
+)  # fmt: skip
 
 
 def assess(

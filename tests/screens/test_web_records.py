@@ -129,6 +129,10 @@ def test_cards_are_those_of_the_command(folder: Folder) -> None:
 
     assert page.status_code == 200
     assert b"Mix: Standby generator" in page.data
+    sheets = client.get(f"/cards-pdf/hollowmere.toml?key={KEY}", headers={"Host": HOST})
+    assert sheets.mimetype == "application/pdf"
+    assert sheets.data.startswith(b"%PDF-")
+    assert client.get("/cards-pdf/hollowmere.toml", headers={"Host": HOST}).status_code == 403
     assert client.get(f"/cards/none.toml?key={KEY}", headers={"Host": HOST}).status_code == 404
     foreign = client.get(f"/cards/hollowmere.toml?key={KEY}", headers={"Host": "evil"})
     assert foreign.status_code == 403

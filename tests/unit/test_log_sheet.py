@@ -7,11 +7,13 @@ from typing import Any
 
 import openpyxl
 import pytest
+from workbook.recalculated import recalculate
 
 from dashboards.workbook.book import workbook
 from econ.answers.document import answer
 from econ.farm.files import load
-from econ.farm.log_reading import read_log
+from econ.farm.log import EVENTS
+from econ.farm.log_reading import names_of, read_log
 from econ.farm.log_writing import add_row
 from econ.ground.errors import ScenarioError
 
@@ -63,7 +65,9 @@ def test_what_is_written_on_the_sheet_is_read_back(tmp_path: Path, made: bytes) 
 def test_the_sheet_offers_every_event_and_name(made: bytes, tmp_path: Path) -> None:
     sheet = openpyxl.load_workbook(filled(tmp_path, made, []))["Log"]
     rules = sheet.data_validations.dataValidation
-    offered = {str(cell.value) for column in sheet.iter_cols(13, 14) for cell in column}
+    offered = {
+        str(cell.value) for column in sheet.iter_cols(13, 13 + len(EVENTS)) for cell in column
+    }
 
     assert len(rules) == 2
     assert {"fetched", "undone", "Fleet yard next door", "Lift pump, north", "raw",
@@ -88,3 +92,32 @@ def test_what_is_no_such_workbook_is_refused_in_words(tmp_path: Path) -> None:
         read_log(path, farm)
     with pytest.raises(ScenarioError, match="is a workbook"):
         add_row(path, farm, {"date": "2026-03-04", "what": "tested", "which": "raw"})
+
+
+def test_which_offers_what_the_event_of_its_row_names(tmp_path: Path, made: bytes) -> None:
+    """A spreadsheet works the choice out; here a cell asks for the length and end of each list."""
+    path, farm = tmp_path / "farm.xlsx", load(FARM)
+    path.write_bytes(made)
+    book = openpyxl.load_workbook(path)
+    sheet = book["Log"]
+    [choice] = [
+        row for row in sheet.data_validations.dataValidation if "D2" in str(row.sqref).split(":")
+    ]
+    names = names_of(farm)
+    wanted = {}
+    for k, event in enumerate(EVENTS, start=2):
+        sheet.cell(k, 3, event.key)
+        source = choice.formula1.replace("$C2", f"$C{k}")
+        sheet.cell(k, 40, f"=COUNTA({source})")
+        sheet.cell(k, 41, f'=INDEX({source},1,1)&""')
+        offered = names.named_by(event.key)
+        wanted[k] = (len(offered), offered[0] if offered else "")
+    book.save(tmp_path / "asked.xlsx")
+    out = tmp_path / "out"
+    out.mkdir()
+    recalculate([tmp_path / "asked.xlsx"], out)
+    asked = openpyxl.load_workbook(out / "asked.xlsx", data_only=True)["Log"]
+
+    for k, (count, first) in wanted.items():
+        assert asked.cell(k, 40).value == count, EVENTS[k - 2].key
+        assert (asked.cell(k, 41).value or "") == first, EVENTS[k - 2].key
