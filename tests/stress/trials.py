@@ -98,6 +98,27 @@ def _unnumbered(text: str) -> str:
     )
 
 
+def _beside_itself(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
+    """Set a farm beside itself, the least that can be compared."""
+    return _command(path, (words[0], str(path), *words[1:]), dice)
+
+
+_LOG = """id,date,what,which,volume [gal],left [gal],hours,money
+1,2025-03-02,cleaned,first batch,50,46,1.5,2
+2,2025-03-09,cleaned,second batch,50,41,2,
+3,2025-03-10,dipped,raw,20,,,
+4,2025-03-11,dipped,clean,80,,,
+5,2025-03-12,tested,raw,,,,12
+"""
+
+
+def _logged(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
+    """Set a short log beside a farm; its cleaning and its stores name no entry of the file."""
+    log = path.with_suffix(".csv")
+    log.write_text(_LOG, encoding="utf-8")
+    return _command(path, (words[0], str(log), *words[1:]), dice)
+
+
 def _present(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
     """Write a file and look into it."""
     target = path.with_suffix(words[1])
@@ -216,6 +237,10 @@ COMMANDS: tuple[tuple[str, Run, tuple[str, ...]], ...] = (
     ("pages", _page, ()),
     ("present .csv", _present, ("present", ".csv")),
     ("present .xlsx", _present, ("present", ".xlsx")),
+    ("plan", _command, ("plan",)),
+    ("compare", _beside_itself, ("compare",)),
+    ("records", _logged, ("records",)),
+    ("cards --json", _command, ("cards", "--json")),
 )
 
 
