@@ -43,8 +43,10 @@ def main() -> NoReturn:
     threading.Thread(target=wait_for_starter, daemon=True).start()
     status = process.wait()
     # What it printed lies in the folder until the starter has read it and closes the pipe.
-    sys.stdout.write(f"{status}\n")
-    sys.stdout.flush()
+    # A starter that has ended reads nothing: the thread that saw it end removes the folder.
+    with contextlib.suppress(OSError):
+        sys.stdout.write(f"{status}\n")
+        sys.stdout.flush()
     while True:
         threading.Event().wait()
 
