@@ -1,4 +1,4 @@
-"""What is download over: the page, the workbook and the tables of a saved farm, as downloads.
+"""What is handed over: the page, the workbook and the tables of a saved farm, as downloads.
 
 The bytes are those of the `present` command, so a figure is the same wherever it is read.
 """

@@ -55,7 +55,7 @@ THINNER_MOVED = "thinner-moved"
 
 PRESENT_BODY = "present-body"
 PRINT = "print"
-HANDED = "handed"
+DOWNLOADS = "downloads"
 
 
 def field(path: str) -> dict[str, str]:

@@ -17,11 +17,10 @@ from econ.answers.chance_keys import (
     TipDocument,
 )
 from econ.answers.document import Answer, answer, number
-from econ.answers.past_prices import past_prices
+from econ.answers.past_prices import deciding_prices, past_prices
 from econ.farm.schema import Scenario
 from econ.ground.written import Numbers
 from econ.model.levers import LEVERS
-from econ.model.measures import stop_below
 from econ.model.outcome import Outcome
 from econ.questions.best_thinner import best_thinners
 from econ.questions.chances import Chances, Kept, Progress, chances
@@ -311,16 +310,9 @@ def _repair(repair: Repair | None) -> RepairDocument | None:
 
 def _stop_line(gathered: Outlook, numbers: Numbers) -> str:
     """Say when to start and down to what price a running plan goes on, one's time free."""
-    units = gathered.scenario.scenario.units
-    result = gathered.outcome.ledgers["time_free"]
-    start = float(result.measures["break_even_fuel_price"])
-    below = [float(price) for price in stop_below(result.ledger)[:1]]
-    return stop_line(
-        numbers,
-        start=in_units(start, "price_per_volume", units),
-        carry_on=in_units(below[0], "price_per_volume", units) if below else None,
-        worth=float(result.measures["npv"]),
-    )
+    start, carry_on = deciding_prices(gathered.outcome, numbers.units)
+    worth = float(gathered.outcome.ledgers["time_free"].measures["npv"])
+    return stop_line(numbers, start=start, carry_on=carry_on, worth=worth)
 
 
 def outlook_json(gathered: Outlook) -> OutlookDocument:

@@ -9,6 +9,30 @@ from econ.model.outcome import Outcome
 from econ.questions.history import price_record, real_prices
 
 
+def deciding_prices(outcome: Outcome, units: str) -> tuple[float | None, float | None]:
+    """Return the prices not to start below and to carry on down to, one's time free.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        One farm at expected values, shape ``()``.
+    units : {"us", "metric"}
+        The file's unit system.
+
+    Returns
+    -------
+    (float or None, float or None)
+        Mean prices of the fuel replaced; None where no price decides. [currency/volume]
+    """
+    free = outcome.ledgers["time_free"]
+    start = float(free.measures["break_even_fuel_price"])
+    below = [float(price) for price in stop_below(free.ledger)[:1]]
+    return (
+        in_units(start, "price_per_volume", units),
+        in_units(below[0], "price_per_volume", units) if below else None,
+    )
+
+
 def past_prices(outcome: Outcome, numbers: Numbers) -> PastPrices | None:
     """Let the mean price of the fuel replaced move as the record did, in today's money.
 
@@ -29,7 +53,7 @@ def past_prices(outcome: Outcome, numbers: Numbers) -> PastPrices | None:
     The record's last year stands for today: a past year's price is today's times the ratio of
     the two years' real prices, so it reads in the buyer's own fuels and money.
     """
-    year, free = outcome.typical, outcome.ledgers["time_free"]
+    year = outcome.typical
     replaced = float(year.fuel["fuel_replaced"])
     if replaced <= 0.0:
         return None
@@ -38,13 +62,7 @@ def past_prices(outcome: Outcome, numbers: Numbers) -> PastPrices | None:
     )
     if mean is None:
         return None
-    begin = float(free.measures["break_even_fuel_price"])
-    start = in_units(begin, "price_per_volume", numbers.units)
-    below = [
-        in_units(float(price), "price_per_volume", numbers.units)
-        for price in stop_below(free.ledger)[:1]
-    ]
-    carry_on = below[0] if below else None
+    start, carry_on = deciding_prices(outcome, numbers.units)
     real = real_prices()
     prices = [mean * float(price / real[-1]) for price in real]
     return {

@@ -129,12 +129,8 @@ def _named(which: str, names: tuple[str, ...], kind: str) -> str:
 
 def _which(what: str, which: str, names: Names) -> str:
     """Check whom or what a row names, and write it as the farm does."""
-    if what == "fetched":
-        return _named(which, names.sources, "source")
-    if what == "burned":
-        return _named(which, names.machines, "machine")
-    if what == "bought":
-        return _named(which, names.bought, "thinner, filter, additive, yearly bill or fuel")
+    if what in ("fetched", "burned", "bought"):
+        return _named(which, names.named_by(what), EVENT[what].which)
     if what == "repaired":
         machine, part = names.repaired(which)
         if not machine or not part:
@@ -143,10 +139,8 @@ def _which(what: str, which: str, names: Names) -> str:
         return f"{machine}: {part}"
     if what in ("mixed", "dipped") and not which:
         raise CellError("which", which, f"allowed: {EVENT[what].which}")
-    if what == "mixed":
-        return _known(which, names.machines) or which
-    if what == "dipped":
-        return _known(which, (*STORES, *names.machines)) or which
+    if what in ("mixed", "dipped"):
+        return _known(which, names.named_by(what)) or which
     if what == "undone" and not _WHOLE.match(which):
         raise CellError("which", which, "allowed: the number of a row")
     return which

@@ -160,7 +160,8 @@ def whole(result: Results, turned: dict[str, float]) -> list[Any]:
     """Write every part of the first screen, in the order of `PARTS`."""
     screen, base = first_screen_of(result, turned)
     numbers = result.write
-    smaller = decided(result).smaller
+    # The smaller plan was found at the prices of the file.
+    smaller = None if turned else decided(result).smaller
     end = None if base["price"] is None else base["price"]["end"]
     return [
         flat(first.advice(screen)),

@@ -55,7 +55,7 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
     return html.Div(
         [
             html.Button("Print this page", id=ids.PRINT, n_clicks=0, className="main"),
-            html.Div(id=ids.HANDED, className="handed"),
+            html.Div(id=ids.DOWNLOADS, className="downloads"),
             html.Div(
                 html.P("Working it out ...", className="waiting"),
                 id=ids.PRESENT_BODY,
@@ -406,7 +406,7 @@ def register(app: Dash, folder: Folder) -> None:
         made = body(result, talk(result), advice_of(result, turned), sure, theme_of(scheme))
         return flat(made)
 
-    @app.callback(Output(ids.HANDED, "children"), Input(ids.DRAFT, "data"))
+    @app.callback(Output(ids.DOWNLOADS, "children"), Input(ids.DRAFT, "data"))
     def _hand_over(draft: Any) -> Any:
         return no_update if draft is None else links(checked(draft)["name"])
 
