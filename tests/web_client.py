@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
+from waitress import wasyncore
+
 from dashboards.web.serve import serve
 
 
@@ -98,22 +100,33 @@ def outputs_of(output: str, many: Mapping[str, list[dict[str, Any]]]) -> Any:
 
 
 @contextmanager
-def running(folder: Path) -> Iterator[Client]:
-    """Serve a folder of farms while a test looks at it."""
+def serving(folder: Path) -> Iterator[str]:
+    """Serve a folder of farms from a thread that has ended when this ends."""
     server, address = serve(folder)
-    thread = threading.Thread(target=run_until_closed, args=(server,), daemon=True)
+    thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     try:
-        yield Client(address)
+        yield address
     finally:
-        server.close()
-        thread.join(timeout=5)
+        _end(server)
+        thread.join(timeout=10)
+    assert not thread.is_alive(), "the server still runs"
 
 
-def run_until_closed(server: Any) -> None:
-    """Serve until another thread closes the server, which its loop takes for a fault."""
-    with suppress(OSError):
-        server.run()
+def _end(server: Any) -> None:
+    """Let what is being answered be answered, then close every connection.
+
+    Only the server's own thread may close them: its loop ends as soon as none is left.
+    """
+    server.task_dispatcher.shutdown()
+    server.trigger.pull_trigger(lambda: wasyncore.close_all(server._map, ignore_all=True))
+
+
+@contextmanager
+def running(folder: Path) -> Iterator[Client]:
+    """Return a client of a server that runs while a test looks at it."""
+    with serving(folder) as address:
+        yield Client(address)
 
 
 def callbacks(client: Client) -> list[dict[str, Any]]:

@@ -1,25 +1,12 @@
 """A server on a free loopback port, a browser, and a page that must stay without complaint."""
 
 import shutil
-import threading
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 from browser_screen import SCENARIOS, Screen, Served, watched
-from web_client import run_until_closed
-
-
-def _serve(folder: Path) -> Iterator[Served]:
-    from dashboards.web.serve import serve
-
-    server, address = serve(folder)
-    thread = threading.Thread(target=run_until_closed, args=(server,), daemon=True)
-    thread.start()
-    yield Served(address, folder)
-    server.close()
-    thread.join(timeout=5)
+from web_client import serving
 
 
 @pytest.fixture(scope="session")
@@ -27,7 +14,8 @@ def demos(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     folder = tmp_path_factory.mktemp("farms")
     for path in SCENARIOS.glob("*.toml"):
         shutil.copy(path, folder)
-    yield from _serve(folder)
+    with serving(folder) as address:
+        yield Served(address, folder)
 
 
 @pytest.fixture(scope="session")
