@@ -163,12 +163,15 @@ def columns(
     Returns
     -------
     RenderableType
-        Stacked, row by row, on a terminal too narrow for all columns.
+        Stacked, row by row, on a terminal too narrow for all columns. A column in which no row
+        says anything is left out.
     """
+    cells = [tuple(row) for row in rows]
+    kept = [k for k in range(len(heads)) if not cells or any(row[k].strip() for row in cells)]
     return _Columns(
-        tuple(visible(head, lines=True) for head in heads),
-        tuple(tuple(visible(cell) for cell in row) for row in rows),
-        frozenset(left),
+        tuple(visible(heads[k], lines=True) for k in kept),
+        tuple(tuple(visible(row[k]) for k in kept) for row in cells),
+        frozenset(kept.index(k) for k in left if k in kept),
         frozenset(bold),
     )
 

@@ -188,8 +188,9 @@ class About:
             return self._number(value)
         if self.kind == "text" and isinstance(value, str):
             return visible(value, lines=self.lines)
-        if _fits(self, value):
-            return value
+        shown = _shown(self, value)
+        if _fits(self, shown):
+            return shown
         raise self._refusal(hint=_nearest(value, self.choices))
 
     def _refusal(self, why: str = "", hint: str = "") -> PydanticCustomError:
@@ -285,6 +286,15 @@ def _plain_number(value: Any) -> bool:
         return False
     # Written so that a whole number too long for a float is refused, and so is NaN.
     return abs(value) <= _MOST
+
+
+def _shown(about: About, value: Any) -> Any:
+    """Write the names that a field holds as the entries they name are written."""
+    if about.kind == "names" and isinstance(value, list):
+        return [visible(name) if isinstance(name, str) else name for name in value]
+    if about.kind in ("volumes", "sources") and isinstance(value, Mapping):
+        return {visible(str(name)): volume for name, volume in value.items()}
+    return value
 
 
 def _fits(about: About, value: Any) -> bool:

@@ -2,6 +2,7 @@
 
 import copy
 import datetime
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from econ.farm.review import odd_values
 from econ.farm.schema import TABLES, Scenario, about
 from econ.ground.errors import ScenarioError
 from econ.ground.units import DIMENSIONS
+from econ.questions.plan_space import space_of
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 WRENFOLD = next(path for path in SCENARIOS if path.stem == "wrenfold")
@@ -185,3 +187,15 @@ def test_an_endless_whole_number_anywhere_is_told(tmp_path: Path, table: str, li
 
     with pytest.raises(ScenarioError, match="cannot be read: it is too long"):
         load(path)
+
+
+def test_lists_of_names_name_entries_whose_names_hold_unprintable_signs() -> None:
+    text = WRENFOLD.read_text(encoding="utf-8").replace("Pump gasoline", "Clear\\u001b[2J\\nit")
+    document = tomllib.loads(text)
+    document["machines"][0]["thinners"] = ["Clear\x1b[2J\nit"]
+
+    scenario = from_document(document, "farm.toml")
+
+    assert scenario.machines[0].thinners == ["Clear\\x1b[2J\\nit"]
+    assert scenario.thinners[0].name == "Clear\\x1b[2J\\nit"
+    assert space_of(scenario).count >= 1
