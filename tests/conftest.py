@@ -1,6 +1,7 @@
-"""Hypothesis profiles, repeatable by default and deeper by hand; and the one browser."""
+"""Hypothesis profiles, rows added to registries for one test, and the one browser."""
 
-from collections.abc import Iterator
+import sys
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
@@ -12,6 +13,34 @@ settings.register_profile(
 )  # fmt: skip
 settings.register_profile("deep", settings.get_profile("default"), max_examples=2000)
 settings.load_profile("default")
+
+
+Rows = tuple[Any, ...]
+
+
+@pytest.fixture
+def swap(monkeypatch: pytest.MonkeyPatch) -> Callable[[Rows, Rows], None]:
+    """Put other rows in a registry's place wherever it is imported."""
+
+    def put(registry: Rows, rows: Rows) -> None:
+        for name, module in list(sys.modules.items()):
+            if not name.startswith(("econ", "dashboards")):
+                continue
+            for attribute, value in list(vars(module).items()):
+                if value is registry:
+                    monkeypatch.setattr(module, attribute, rows)
+
+    return put
+
+
+@pytest.fixture
+def add(swap: Callable[[Rows, Rows], None]) -> Callable[[Rows, Any], None]:
+    """Lay a row behind a registry, as writing it there would."""
+
+    def lay(registry: Rows, row: Any) -> None:
+        swap(registry, (*registry, row))
+
+    return lay
 
 
 @pytest.fixture(scope="session")

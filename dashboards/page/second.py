@@ -1,4 +1,4 @@
-"""The sheets that follow on request: every assumption, every month, every caution."""
+"""The sheets that follow on request: every month, measure, assumption and caution."""
 
 import math
 
@@ -6,6 +6,7 @@ from dashboards.page.charts import columns
 from dashboards.page.markup import bullets, named, safe, section, table
 from econ.answers.assumptions import assumptions
 from econ.answers.decision import Decision
+from econ.answers.rows import LEDGERS, MEASURES
 from econ.ground.labels import BOTTLENECKS, MONTHS
 
 _VOLUMES = ("wanted", "collected", "processed", "raw_end", "clean_end", "blend", "fuel_replaced")
@@ -49,6 +50,23 @@ def _reserve(decision: Decision) -> str:
     return section("reserve", "When nothing is delivered", strip, words)
 
 
+def _worth(decision: Decision) -> str:
+    """Set every measure by its plain and its standard name, both ways of counting time."""
+    both = [decision.document["ledgers"][kind.key] for kind in LEDGERS]
+    rows = [
+        (
+            safe(row.label),
+            safe(row.term),
+            *(safe(decision.numbers.of(row.dimension, ledger[row.key])) for ledger in both),
+        )
+        for row in MEASURES
+        if row.on("printed page")
+    ]
+    heads = ("What", "Standard term", *(kind.label for kind in LEDGERS))
+    years = decision.scenario.finance.years
+    return section("worth", f"What it is worth over {years} years", table("Worth", heads, rows))
+
+
 def _assumed(decision: Decision) -> str:
     rows = (
         (named(row["of"], 60), safe(row["what"]), safe(row["value"], 120), safe(row["unit"]))
@@ -80,6 +98,7 @@ def second_page(decision: Decision) -> str:
         + section("note", "Note", f"<p>{safe(note, 2000)}</p>" if note else "")
         + _months(decision)
         + _reserve(decision)
+        + _worth(decision)
         + _assumed(decision)
         + section("every", "Every caution, with its basis", bullets(every))
         + "</div>"

@@ -224,7 +224,7 @@ def _ledgers(decision: Decision, numbers: Numbers) -> Iterator[RenderableType]:
     rows: list[tuple[str, ...]] = [
         (row.label, *(numbers.of(row.dimension, ledger[row.key]) for ledger in both))
         for row in MEASURES
-        if row.dimension != "flag"
+        if row.on("terminal")
     ]
     for fuel in both[0]["break_even_by_fuel"]:
         prices = (numbers.price(ledger["break_even_by_fuel"][fuel]) for ledger in both)

@@ -168,22 +168,13 @@ def balance_words(result: Results) -> Component:
     """Return the measures of both ledgers."""
     doc, write = result.document, result.write
     both = [doc["ledgers"][kind.key] for kind in LEDGERS]
-    keys = (
-        "simple_payback",
-        "discounted_payback",
-        "npv",
-        "equivalent_annual",
-        "break_even_fuel_price",
-        "sir",
-        "irr",
-    )
+    shown = [row for row in MEASURES if row.on("pages")]
     rows = [
         (
             html.Abbr(row.label, title=f"{row.term}: {row.help}"),
             *(write.of(row.dimension, ledger[row.key]) for ledger in both),
         )
-        for row in MEASURES
-        if row.key in keys
+        for row in shown
     ]
     years = range(result.years + 1)
     running = [
@@ -203,7 +194,7 @@ def balance_words(result: Results) -> Component:
                 table(("End of year", *heads[1:]), running, caption="Running balance"),
                 table(
                     ("", "formula"),
-                    [(row.label, row.help) for row in MEASURES if row.key in keys],
+                    [(row.label, row.help) for row in shown],
                     left=(0, 1),
                     caption="Formulas",
                 ),

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from dashboards.workbook.borne import Volumes, borne
 from dashboards.workbook.inputs import wear_rows
 from dashboards.workbook.sheets import NO_LIMIT, Book, Sheet
 from econ.answers.document import Answer
@@ -213,8 +214,9 @@ def _share(lines: _Lines, machine: MachineInputs, n: str, season: str) -> None:
     )
 
 
-def _worth(lines: _Lines, machine: MachineInputs, n: str) -> None:
+def _worth(lines: _Lines, result: Answer, k: int) -> None:
     """Write what a volume of oil earns in a machine's first month that takes blend."""
+    machine, n = result.expected.inputs.machines[k], f"machine_{k + 1}"
     lines.add(
         f"{n}_first", f"IFERROR(MATCH(1,{n}_usable,0),0)", "First month that takes blend", "whole"
     )
@@ -225,17 +227,12 @@ def _worth(lines: _Lines, machine: MachineInputs, n: str) -> None:
             f"IF({winter},{n}_{part}_winter,{n}_{part})",
             f"{part} in that month",
         )
-    x, cost, taxed = f"{n}_first_x", "0", "1"
-    if machine.thinner is not None:
-        t = f"thinner_{machine.thinner + 1}"
-        cost = f"{x}*({t}_price-(1-{n}_road_share)*{t}_refund)"
-        taxed = f"(1-{x}*{t}_road_tax_paid)"
-    duty = f"price_fuel_duty*(1-(1-{n}_road_share)*price_fuel_duty_back)"
-    tax = f"({n}_road_share*price_road_tax+{duty})*{taxed}"
+    x = f"{n}_first_x"
+    volumes = Volumes(f"1/(1-{x})", f"{x}/(1-{x})", "1")
+    less = "".join(f"-({cost})" for cost in borne(result, k, volumes).values())
     lines.add(
         f"{n}_worth",
-        f"IF({n}_first=0,-{NO_LIMIT},(price_{machine.replaces}/{n}_first_ratio-{cost}"
-        f"-{n}_additive_price-{tax})/(1-{x})-{n}_wear_price)",
+        f"IF({n}_first=0,-{NO_LIMIT},price_{machine.replaces}/{n}_first_ratio/(1-{x}){less})",
         "What a volume of oil earns here",
     )
 
@@ -262,7 +259,7 @@ def _machine(lines: _Lines, result: Answer, k: int) -> None:
         lines.add(f"{n}_limit_w", w_formula(f"{n}_viscosity_limit"), "W of its limit")
     for season in SEASONS:
         _share(lines, machine, n, season)
-    _worth(lines, machine, n)
+    _worth(lines, result, k)
 
 
 def _order(lines: _Lines, result: Answer) -> None:

@@ -159,7 +159,7 @@ def workbook(result: Answer) -> bytes:
     months_sheet(book, result, plan)
     year_sheet(book, result)
     kit_sheet(book, result)
-    years_sheet(book)
+    years_sheet(book, result)
     ledgers_sheet(book, result, rates_sheet(book))
     loan_sheet(book, result)
     log_sheet(book, result)

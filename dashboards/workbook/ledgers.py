@@ -1,10 +1,12 @@
 """Years, rates and ledgers: what comes in and goes out when, and what the plan is worth."""
 
+from dataclasses import dataclass
+
 from dashboards.workbook.kit import LAST, TOP, TOTALS
 from dashboards.workbook.sheets import Book, Sheet
-from econ.answers.document import Answer
+from econ.answers.document import Answer, to_json
 from econ.ground.labels import FUELS
-from econ.model.ledger import FLOW_LINES, LEDGERS, TAX
+from econ.model.ledger import FLOW_LINES, LEDGERS, TAX, FlowLine, LedgerKind
 from econ.model.measures import MEASURES
 
 _GRID = 200
@@ -12,10 +14,14 @@ _HALVINGS = 56
 
 
 _SHARED = ("growth", "fuel_growth", "discount", "exit")
-# The lines that a ledger is the sum of; those of a loan stand beside it.
-_LINES = tuple(line.key for line in FLOW_LINES if line.part != "loan")
+
+
+def _lines() -> list[FlowLine]:
+    """List the lines that a ledger is the sum of; those of a loan stand beside it."""
+    return [line for line in FLOW_LINES if line.part != "loan"]
+
+
 _OWN = (
-    *(f"line_{key}" for key in (*_LINES, TAX)),
     "saving",
     "flow",
     "balance",
@@ -33,6 +39,11 @@ _OWN = (
     "ended",
     "stop_below",
 )
+
+
+def _own() -> tuple[str, ...]:
+    """List the series of one ledger: its lines, the tax on them, and what rests on both."""
+    return (*(f"line_{line.key}" for line in _lines()), f"line_{TAX}", *_OWN)
 
 
 def _shared(year: str) -> dict[str, str]:
@@ -63,51 +74,76 @@ class _Years:
         write(TOP + year, self.columns[name], formula)
 
 
-def _line_formulas(years: "_Years", labour: bool, year: int) -> dict[str, str]:
-    """Write each flow line of a year, money in above 0, before tax where it is taxed."""
-    row = f"$A{TOP + year + 1}"
-    kit = {name: f"INDEX(kit_{name}_by_year,{row}+1)" for name in TOTALS}
-
-    def amount(key: str) -> str:
-        return f"IF({row}=1,first_{key},typical_{key})"
-
-    growth, last = years.at("growth", year), f"{row}=finance_years"
-    return {
-        "fuel": f"{amount('fuel_like')}*{years.at('fuel_growth', year)}",
-        "costs": f"-({amount('other_costs')})*{growth}",
-        "own_time": f"-{amount('cost_labour')}*{growth}" if labour else "0",
-        "depreciation": f"finance_tax_rate*{kit['depreciation']}",
-        "kit": f"-{kit['bought']}",
-        "resale": f"{kit['resale']}+IF({last},{kit['sold']},0)",
-        "exit": f"IF({last},-exit_total*{growth},0)",
-    }
+# Where the workbook lets change whether the tax rate is taken off; elsewhere the line's row says.
+_TAXED = {"own_time": "labour_wage_taxed"}
 
 
-# The tax rate is taken off these; off own time only where its pay would be taxed.
-_TAXED = {"fuel": "1", "costs": "1", "own_time": "labour_wage_taxed", "exit": "1"}
+@dataclass(frozen=True)
+class _OneLedger:
+    """One ledger being written, year by year."""
+
+    years: _Years
+    result: Answer
+    kind: LedgerKind
+
+    def lines(self, year: int) -> dict[str, str]:
+        """Write each flow line of a year, money in above 0, before tax where it is taxed."""
+        row = f"$A{TOP + year + 1}"
+        kit = {name: f"INDEX(kit_{name}_by_year,{row}+1)" for name in TOTALS}
+
+        def amount(key: str) -> str:
+            return f"IF({row}=1,first_{key},typical_{key})"
+
+        growth, last = self.years.at("growth", year), f"{row}=finance_years"
+        written = {
+            "fuel": f"{amount('fuel_like')}*{self.years.at('fuel_growth', year)}",
+            "costs": f"-({amount('other_costs')})*{growth}",
+            "own_time": f"-{amount('own_time')}*{growth}" if self.kind.counts_labour else "0",
+            "depreciation": f"finance_tax_rate*{kit['depreciation']}",
+            "kit": f"-{kit['bought']}",
+            "resale": f"{kit['resale']}+IF({last},{kit['sold']},0)",
+            "exit": f"IF({last},-exit_total*{growth},0)",
+        }
+        return {
+            line.key: f"IF({row}=0,{'-kit_cost' if line.key == 'kit' else '0'},{written[line.key]})"
+            if line.key in written
+            else self._as_made(line, year)
+            for line in _lines()
+        }
+
+    def _as_made(self, line: FlowLine, year: int) -> str:
+        """Return the amount of a line that has no formula here: the model's, when this was made."""
+        series = self.result.expected.ledgers[self.kind.key].ledger.lines[line.key]
+        return repr(float(series[year])) if year < len(series) else "0"
+
+    def taxed(self, line: FlowLine) -> str:
+        """Return 1 where the tax rate is taken off a line, else 0."""
+        pays = line.taxed(self.result.expected.inputs)
+        return _TAXED.get(line.key, "1" if pays else "0")
 
 
-def _own_year(years: "_Years", kind: str, labour: bool, year: int) -> None:
+def _own_year(ledger: _OneLedger, year: int) -> None:
     """Write one ledger's year."""
+    years, s = ledger.years, f"{ledger.kind.key}_"
     row = f"$A{TOP + year + 1}"
     inside = f"AND({row}>0,{row}<=finance_years)"
     kit = {name: f"INDEX(kit_{name}_by_year,{row}+1)" for name in TOTALS}
-    s, before = f"{kind}_", max(year - 1, 0)
-    last = {name: "0" if year == 0 else years.at(f"{s}{name}", before) for name in _OWN}
-    here = {name: years.at(f"{s}{name}", year) for name in _OWN}
-    lines = _line_formulas(years, labour, year)
-    for key in _LINES:
-        today = "-kit_cost" if key == "kit" else "0"
-        formula = f"IF({row}=0,{today},IF({inside},{lines[key]},0))"
-        years.put(f"{s}line_{key}", year, formula)
-    taxed = "+".join(f"{here[f'line_{key}']}*{part}" for key, part in _TAXED.items())
-    years.put(f"{s}line_{TAX}", year, f"-finance_tax_rate*({taxed})")
-    flow = "+".join(here[f"line_{key}"] for key in (*_LINES, TAX))
-    years.put(f"{s}flow", year, flow)
-    keep, exit_cost = "(1-finance_tax_rate)", years.at("exit", year)
-    own = f"{here['line_own_time']}*(1-finance_tax_rate*labour_wage_taxed)"
-    saving = f"({here['line_fuel']}+{here['line_costs']})*{keep}+{own}+{here['line_depreciation']}"
+    before = max(year - 1, 0)
+    last = {name: "0" if year == 0 else years.at(f"{s}{name}", before) for name in _own()}
+    here = {name: years.at(f"{s}{name}", year) for name in _own()}
+    taxed = {line.key: ledger.taxed(line) for line in _lines()}
+    for key, formula in ledger.lines(year).items():
+        years.put(f"{s}line_{key}", year, f"IF({row}<=finance_years,{formula},0)")
+    base = "+".join(f"{here[f'line_{key}']}*{part}" for key, part in taxed.items() if part != "0")
+    years.put(f"{s}line_{TAX}", year, f"-finance_tax_rate*({base})")
+    years.put(f"{s}flow", year, "+".join(here[f"line_{key}"] for key in (*taxed, TAX)))
+    saving = "+".join(
+        f"{here[f'line_{line.key}']}*(1-finance_tax_rate*{taxed[line.key]})"
+        for line in _lines()
+        if line.part == "saving"
+    )
     years.put(f"{s}saving", year, f"IF({inside},{saving},0)")
+    exit_cost = years.at("exit", year)
     now = f"{here['saving']}-{kit['bought']}+{kit['resale']}"
     years.put(f"{s}balance", year, f"{last['balance']}+{here['flow']}")
     years.put(f"{s}running", year, f"{last['running']}+{now}")
@@ -161,26 +197,28 @@ def _stopping(
     )
 
 
-def years_sheet(book: Book) -> None:
+def years_sheet(book: Book, result: Answer) -> None:
     """Write both ledgers year by year.
 
     Parameters
     ----------
     book : Book
         The workbook, its kit sheet written.
+    result : Answer
+        A farm worked through.
     """
     sheet = book.sheet("Years", (7,), frozen=TOP)
     sheet.text(0, 0, "Money over the years: year 0 is today, amounts fall at each year's end")
     series = ["year", *_SHARED]
     for kind in LEDGERS:
-        series += [f"{kind.key}_{name}" for name in _OWN]
+        series += [f"{kind.key}_{name}" for name in _own()]
     years = _Years(book, sheet, series)
     for year in range(LAST + 1):
         sheet.number(TOP + year, 0, float(year), "whole")
         for name, formula in _shared(f"$A{TOP + year + 1}").items():
             years.put(name, year, formula)
         for kind in LEDGERS:
-            _own_year(years, kind.key, kind.counts_labour, year)
+            _own_year(_OneLedger(years, result, kind), year)
 
 
 def _search(book: Book, sheet: Sheet, kind: str, part: str, column: int) -> None:
@@ -299,6 +337,12 @@ def _measures(kind: str, irr: str) -> dict[str, str]:
     }
 
 
+def _as_made(result: Answer, kind: LedgerKind, key: str) -> str:
+    """Return a measure that has no formula here: as it was when the workbook was made."""
+    value = to_json(result)["ledgers"][kind.key][key]
+    return '"none"' if value is None else repr(float(value))
+
+
 def ledgers_sheet(book: Book, result: Answer, irrs: dict[str, str]) -> None:
     """Write what the plan is worth, in both ledgers side by side.
 
@@ -314,13 +358,15 @@ def ledgers_sheet(book: Book, result: Answer, irrs: dict[str, str]) -> None:
     sheet = book.sheet("Ledgers", (44, 22, 22, 44), frozen=2)
     sheet.text(0, 0, "What the plan is worth", "title")
     sheet.heads(1, ("", *(kind.label for kind in LEDGERS), "Standard term"))
-    labels = {row.key: (row.label, row.term) for row in MEASURES}
+    labels = {row.key: (row.label, row.term) for row in MEASURES if row.on("workbook")}
     labels["investment"] = ("Kit in today's money, less resale, plus the exit", "")
     labels["price_factor"] = ("Factor on fuel prices at which the worth is zero", "")
     fuels = result.expected.inputs.prices
     for column, kind in enumerate(LEDGERS, start=1):
         row = 2
-        for key, formula in _measures(kind.key, irrs[kind.key]).items():
+        written = _measures(kind.key, irrs[kind.key])
+        for key in labels:
+            formula = written.get(key) or _as_made(result, kind, key)
             style = "small" if key in ("irr", "mirr", "airr", "sir", "price_factor") else "number"
             sheet.formula(row, column, formula, style, f"{kind.key}_{key}")
             sheet.text(row, 0, labels[key][0])

@@ -3,12 +3,12 @@
 from collections.abc import Callable
 from functools import partial
 
-from dashboards.workbook.inputs import SINGULAR
+from dashboards.workbook.borne import Volumes, borne
 from dashboards.workbook.sheets import Book, Sheet
 from econ.answers.document import Answer
 from econ.ground.labels import FUEL
-from econ.ground.units import unit_label
-from econ.model.costs import COST_LINES, RUNGS, SAVINGS
+from econ.ground.units import from_canonical, unit_label
+from econ.model.costs import COST_LINES, RUNGS, SAVINGS, CostLine
 from econ.model.inputs import Inputs
 
 YEARS = ("first", "typical")
@@ -43,69 +43,63 @@ def _volumes(inputs: Inputs, y: str) -> dict[str, str]:
     }
 
 
-def _thinner_cost(inputs: Inputs, y: str) -> str:
-    return _sum(
-        [
-            f"SUM({y}_months_thinner_{k + 1})*thinner_{machine.thinner + 1}_price"
-            for k, machine in enumerate(inputs.machines)
-            if machine.thinner is not None
-        ]
+def _burned(k: int, y: str) -> Volumes:
+    """Return what a machine burns in a year."""
+    blend, thinner, oil = (
+        f"SUM({y}_months_{part}_{k + 1})" for part in ("blend", "thinner", "oil")
     )
+    return Volumes(blend, thinner, oil)
 
 
-def road_tax(inputs: Inputs, k: int, y: str) -> str:
-    """Return the road tax owed on one machine's blend, as a formula."""
-    n, thinner = f"machine_{k + 1}", inputs.machines[k].thinner
-    taxed = f"SUM({y}_months_blend_{k + 1})"
-    if thinner is not None:
-        taxed += f"-thinner_{thinner + 1}_road_tax_paid*SUM({y}_months_thinner_{k + 1})"
-    return f"{n}_road_share*price_road_tax*({taxed})"
+# What a cost line of the farm grows with, by what its row says that it is per.
+_QUANTITIES = {
+    "raw oil": "oil_processed",
+    "oil taken": "oil_collected",
+    "trip": "trips",
+    "blend": "blend",
+    "thinner": "thinner",
+    "oil burned": "oil_used",
+    "hour": "hours",
+}
 
 
-def fuel_duty(inputs: Inputs, k: int, y: str) -> str:
-    """Return the fuel duty owed on one machine's blend, as a formula."""
-    n, thinner = f"machine_{k + 1}", inputs.machines[k].thinner
-    taxed = f"SUM({y}_months_blend_{k + 1})"
-    if thinner is not None:
-        taxed += f"-thinner_{thinner + 1}_road_tax_paid*SUM({y}_months_thinner_{k + 1})"
-    return f"price_fuel_duty*(1-(1-{n}_road_share)*price_fuel_duty_back)*({taxed})"
+def _at_rate(result: Answer, line: CostLine, y: str) -> str:
+    """Return a farm's cost line that has no formula here: it follows what it is per."""
+    outcome, units = result.expected, result.scenario.scenario.units
+    year = outcome.first_year if y == "first" else outcome.typical
+    amount, key = float(year.costs[line.key]), _QUANTITIES.get(line.per)
+    if key is None:
+        return repr(amount)
+    dimension = next(row.dimension for row in FUEL if row.key == key)
+    quantity = float(from_canonical(year.fuel[key], dimension, units))
+    return f"{amount / quantity!r}*{y}_{key}" if quantity > 0.0 else "0"
 
 
-def refund(inputs: Inputs, k: int, y: str) -> str:
-    """Return what is given back on one machine's thinner, as a formula."""
-    thinner = inputs.machines[k].thinner
-    if thinner is None:
-        return "0"
-    volume = f"SUM({y}_months_thinner_{k + 1})"
-    return f"-{volume}*(1-machine_{k + 1}_road_share)*thinner_{thinner + 1}_refund"
-
-
-def _costs(inputs: Inputs, y: str) -> dict[str, str]:
-    machines = range(len(inputs.machines))
+def _costs(result: Answer, y: str) -> dict[str, str]:
+    inputs = result.expected.inputs
     taken = _TAKEN + "*oil_{k}_"
-    return {
+    ours = {
         "filters": f"{y}_oil_processed*("
         + _over(len(inputs.filters), "filter_{k}_price/filter_{k}_volume_per_element", y)
         + ")",
         "energy": f"{y}_oil_processed*energy_per_raw_volume*price_electricity",
-        "additives": _over(
-            len(inputs.machines), "SUM({y}_months_blend_{k})*machine_{k}_additive_price", y
-        ),
         "oil": _over(len(inputs.oils), taken + "price", y),
         "hauling": "hauling_cost_per_distance*("
         + _over(len(inputs.oils), taken + "trips_per_volume*oil_{k}_round_trip", y)
         + ")",
-        "thinner": _thinner_cost(inputs, y),
         "tests": f"{y}_oil_processed/process_batch_volume*process_test_cost_per_batch",
         "disposal": f"{y}_oil_processed*process_loss_share*process_disposal_cost",
         "yearly": _over(len(inputs.yearly), "yearly_{k}_cost", y),
-        "road_tax": _sum([road_tax(inputs, k, y) for k in machines]),
-        "fuel_duty": _sum([fuel_duty(inputs, k, y) for k in machines]),
-        "refund": _sum([refund(inputs, k, y) for k in machines]),
         "hired_labour": f"{y}_hours*labour_hired_share*labour_wage",
-        "wear": _over(len(inputs.machines), "SUM({y}_months_oil_{k})*machine_{k}_wear_price", y),
         "kit": "kit_per_year",
         "labour": f"{y}_own_hours*labour_wage",
+    }
+    machines = [borne(result, k, _burned(k, y)) for k in range(len(inputs.machines))]
+    return {
+        line.key: _sum([each[line.key] for each in machines])
+        if line.borne is not None
+        else ours.get(line.key) or _at_rate(result, line, y)
+        for line in COST_LINES
     }
 
 
@@ -143,9 +137,11 @@ def _money_apart(y: str) -> dict[str, str]:
     """Sort a year's amounts by how they grow."""
     fuel = [c.key for c in COST_LINES if c.kind == "cost" and c.grows_with == "fuel"]
     other = [c.key for c in COST_LINES if c.kind == "cost" and c.grows_with == "prices"]
+    own = [f"{y}_cost_{c.key}" for c in COST_LINES if c.kind == "own time"]
     return {
         "fuel_like": f"{y}_saving_fuel_not_bought" + "".join(f"-{y}_cost_{key}" for key in fuel),
         "other_costs": _sum([f"{y}_cost_{key}" for key in other]),
+        "own_time": _sum(own),
     }
 
 
@@ -206,7 +202,7 @@ def year_sheet(book: Book, result: Answer) -> None:
         "Costs",
         "cost_",
         [(line.key, line.label, money) for line in COST_LINES],
-        lambda y: _costs(inputs, y),
+        lambda y: _costs(result, y),
     )
     savings = [(saving.key, saving.label, money) for saving in SAVINGS]
     row = _block(sheet, row, "Savings", "saving_", savings, lambda y: _savings(inputs, y))
@@ -219,29 +215,21 @@ def year_sheet(book: Book, result: Answer) -> None:
     labels = [
         ("fuel_like", "Fuel not bought, less thinner", money),
         ("other_costs", "All costs but thinner, kit and own time", money),
+        ("own_time", "Your own time", money),
     ]
     row = _block(sheet, row, "For the ledgers", "", labels, _money_apart)
-    _machines(sheet, row, inputs)
+    _machines(sheet, row, result)
 
 
-def _machines(sheet: Sheet, row: int, inputs: Inputs) -> None:
+def _machines(sheet: Sheet, row: int, result: Answer) -> None:
     """Write each machine's typical year."""
     sheet.heads(row, ("Machine", "Oil used", "Blend", "Fuel replaced", "Saves a year"))
     y = "typical"
-    for k, machine in enumerate(inputs.machines):
+    for k, machine in enumerate(result.expected.inputs.machines):
         at, n = row + 1 + k, f"machine_{k + 1}"
         sheet.text(at, 0, machine.name)
         for column, key in enumerate(("oil", "blend", "replaced"), start=1):
             sheet.formula(at, column, f"SUM({y}_months_{key}_{k + 1})", name=f"{n}_{key}_used")
-        thinner = ""
-        if machine.thinner is not None:
-            price = f"{SINGULAR['thinners']}_{machine.thinner + 1}_price"
-            thinner = f"-SUM({y}_months_thinner_{k + 1})*{price}"
-        sheet.formula(
-            at,
-            4,
-            f"{n}_replaced_used*price_{machine.replaces}{thinner}-{n}_blend_used*{n}_additive_price"
-            f"-{road_tax(inputs, k, y)}-{fuel_duty(inputs, k, y)}-({refund(inputs, k, y)})"
-            f"-{n}_oil_used*{n}_wear_price",
-            name=f"{n}_saving",
-        )
+        less = "".join(f"-({cost})" for cost in borne(result, k, _burned(k, y)).values())
+        saving = f"{n}_replaced_used*price_{machine.replaces}{less}"
+        sheet.formula(at, 4, saving, name=f"{n}_saving")

@@ -138,7 +138,8 @@ class Numbers:
     def of(self, dimension: str, value: float | None) -> str:
         """Write a value by its dimension."""
         if value is None:
-            return {"years": "never", "rate": "no single rate"}.get(dimension, "none")
+            unsaid = {"years": "never", "rate": "no single rate", "flag": "never is"}
+            return unsaid.get(dimension, "none")
         writers: dict[str, Callable[[float], str]] = {
             "money": self.money,
             "money_per_hour": lambda x: f"{self.cents(x)}/h",
@@ -148,6 +149,7 @@ class Numbers:
             "volume_per_month": lambda x: f"{self.volume(x)}/month",
             "volume_per_year": lambda x: f"{self.volume(x)}/year",
             "hours": self.hours,
+            "flag": lambda x: "yes" if x else "no",
             "count": lambda x: f"{x:,.0f}",
             "ratio": lambda x: f"{x:.2f}",
             "rate": self.percent,

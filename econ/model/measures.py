@@ -4,8 +4,9 @@ Conventions: NIST Handbook 135 (end of year, base-date values), ASTM E1057 (rate
 ASTM E964 (savings-to-investment), ASTM E1121 (payback). Undefined measures are NaN.
 """
 
-from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
 
 import numpy as np
 
@@ -22,10 +23,13 @@ from econ.finance.worth import (
 from econ.ground.units import Floats
 from econ.model.outcome import Ledger
 
+Surface = Literal["terminal", "pages", "printed page", "workbook"]
+SURFACES: tuple[Surface, ...] = ("terminal", "pages", "printed page", "workbook")
+
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """One figure of a ledger."""
+    """One figure of a ledger; shown on every surface that its row does not name."""
 
     key: str
     label: str
@@ -34,6 +38,18 @@ class Measure:
     help: str
     source: str
     value: Callable[[Ledger], Floats]
+    not_on: Mapping[Surface, str] = field(default_factory=dict)
+    """Where it is not shown, and why."""
+
+    def on(self, surface: Surface) -> bool:
+        """Say whether a surface shows it."""
+        return surface not in self.not_on
+
+
+# One plain rate of return stands there already; whoever compares rates reads the other surfaces.
+_ONE_RATE: Mapping[Surface, str] = {
+    "pages": "A second and third rate of return only confuse there."
+}
 
 
 def _npv(ledger: Ledger) -> Floats:
@@ -244,6 +260,7 @@ MEASURES = (
         "Outlays brought to today and receipts carried to the end, both at the discount rate.",
         "excel_mirr",
         _mirr,
+        _ONE_RATE,
     ),
     Measure(
         "sir",
@@ -262,6 +279,7 @@ MEASURES = (
         "(1 + discount rate) x (savings-to-investment ratio)^(1/years) - 1.",
         "nist_hb135",
         _airr,
+        _ONE_RATE,
     ),
     Measure(
         "equivalent_annual",

@@ -4,7 +4,6 @@ Documents are what every surface reads, so a row that reaches them needs no furt
 """
 
 import ast
-import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -37,22 +36,6 @@ Add = Callable[[tuple[Row, ...], Row], None]
 @pytest.fixture(scope="module")
 def tamsel() -> Scenario:
     return load(ROOT / "scenarios" / "tamsel-pumps.toml")
-
-
-@pytest.fixture
-def add(monkeypatch: pytest.MonkeyPatch) -> Add[Any]:
-    """Lay a row behind a registry wherever it is imported, as writing it there would."""
-
-    def lay(registry: tuple[Any, ...], row: Any) -> None:
-        longer = (*registry, row)
-        for name, module in list(sys.modules.items()):
-            if not name.startswith(("econ", "dashboards")):
-                continue
-            for attribute, value in list(vars(module).items()):
-                if value is registry:
-                    monkeypatch.setattr(module, attribute, longer)
-
-    return lay
 
 
 # 1.50 for each litre of blend: enough to be seen in every figure that it moves.
