@@ -6,6 +6,7 @@ the annual averages of the CPI-U, all items, US city average (BLS series CUUR000
 """
 
 import csv
+from decimal import Decimal
 from pathlib import Path
 
 HERE = Path(__file__).parent
@@ -20,13 +21,17 @@ def _rows(name: str) -> list[dict[str, str]]:
 
 
 def annual() -> list[tuple[int, float, float]]:
-    """Return each whole year, its mean price of a gallon and its consumer price index."""
-    weeks: dict[int, list[float]] = {}
+    """Return each whole year, its mean price of a gallon and its consumer price index.
+
+    The means are of decimals: as floats, a mean half-way between two ten-thousandths is rounded up
+    by one version of Python and down by another.
+    """
+    weeks: dict[int, list[Decimal]] = {}
     for row in _rows("us_diesel_weekly.csv"):
-        weeks.setdefault(int(row["date"][:4]), []).append(float(row["usd_per_gal"]))
+        weeks.setdefault(int(row["date"][:4]), []).append(Decimal(row["usd_per_gal"]))
     index = {int(row["year"]): float(row["index"]) for row in _rows("us_consumer_prices.csv")}
     return [
-        (year, round(sum(prices) / len(prices), 4), index[year])
+        (year, float(round(sum(prices) / len(prices), 4)), index[year])
         for year, prices in sorted(weeks.items())
         if len(prices) >= WHOLE_YEAR and year in index
     ]
