@@ -6,12 +6,12 @@ from html import unescape
 from pathlib import Path
 from typing import Any
 
-from dashboards.web.results import Results, answer_at, gathered
+from econ.answers.turned import Results, worked
 from econ.farm.files import load
 
 
 def results_of(path: Path, turned: dict[str, float] | None = None) -> Results:
-    return gathered(answer_at(load(path), turned or {}), turned or {})
+    return worked(load(path), turned or {})
 
 
 def texts(part: Any) -> Iterator[str]:

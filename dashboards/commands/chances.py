@@ -11,14 +11,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Draw the farm's guesses and print what the draws say."""
     from dashboards.progress import working
     from econ.answers.outlook import outlook, outlook_json
-    from econ.farm.prepare import prepare
-    from econ.model.evaluate import evaluate
 
     scenario = farm_of(arguments)
-    expected = evaluate(prepare(scenario))
     draws = scenario.uncertainty.draws if arguments.draws is None else arguments.draws
     with working("drawing", draws) as progress:
-        result = outlook(scenario, expected, draws=draws, seed=arguments.seed, progress=progress)
+        result = outlook(scenario, draws=draws, seed=arguments.seed, progress=progress)
     document = outlook_json(result)
     if arguments.json:
         print_json(dict(document))

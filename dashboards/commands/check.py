@@ -12,18 +12,18 @@ from econ.ground.errors import Problem, ScenarioError
 def run(arguments: argparse.Namespace) -> int:
     """Check every file, and refuse those with faults together."""
     from dashboards.terminal.check import render
+    from econ.answers.check import check
     from econ.answers.records import load_with_records
-    from econ.farm.prepare import settle
 
     problems: list[Problem] = []
     for path in arguments.files:
         try:
             scenario = load_with_records(path, arguments.records, today())[0]
-            settle(scenario)
+            sections = check(scenario, today())
         except ScenarioError as error:
             problems.extend(error.problems)
             continue
-        print_page(render(scenario, today()))
+        print_page(render(scenario.path, sections))
     if problems:
         raise ScenarioError(tuple(problems))
     return 0

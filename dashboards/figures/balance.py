@@ -3,21 +3,21 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, layout
+from econ.ground.written import Numbers
 from econ.model.ledger import LEDGERS
 
 Json = dict[str, Any]
 
 
-def balance(by_ledger: Mapping[str, Sequence[float]], write: ScreenNumbers, theme: Theme) -> Json:
+def balance(by_ledger: Mapping[str, Sequence[float]], write: Numbers, theme: Theme) -> Json:
     """Draw the running balance of both ledgers.
 
     Parameters
     ----------
     by_ledger : mapping of str to sequence of float
         Balance at the end of years 0..N. [currency]
-    write : ScreenNumbers
+    write : Numbers
         How the farm's numbers are written.
     theme : Theme
         Colours.

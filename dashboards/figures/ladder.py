@@ -2,14 +2,14 @@
 
 from typing import Any
 
-from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, layout
+from econ.ground.written import Numbers
 from econ.model.costs import RUNGS
 
 Json = dict[str, Any]
 
 
-def ladder(rungs: Json, pump_price: float | None, write: ScreenNumbers, theme: Theme) -> Json:
+def ladder(rungs: Json, pump_price: float | None, write: Numbers, theme: Theme) -> Json:
     """Draw the ladder.
 
     Parameters
@@ -18,7 +18,7 @@ def ladder(rungs: Json, pump_price: float | None, write: ScreenNumbers, theme: T
         Cost by rung; None where no fuel is made. [currency per volume]
     pump_price : float or None
         Of the fuel replaced. [currency per volume]
-    write : ScreenNumbers
+    write : Numbers
         How the farm's numbers are written.
     theme : Theme
         Colours.

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from typing import Any
 
-from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, layout
 from econ.ground.labels import BOTTLENECKS, MONTHS
+from econ.ground.written import Numbers
 
 Json = dict[str, Any]
 
@@ -14,14 +14,14 @@ def _names(months: Sequence[Json]) -> list[str]:
     return [MONTHS[month["month"] - 1] for month in months]
 
 
-def oil_by_month(months: Sequence[Json], write: ScreenNumbers, theme: Theme) -> Json:
+def oil_by_month(months: Sequence[Json], write: Numbers, theme: Theme) -> Json:
     """Draw clean oil wanted, burned and in store, with what binds on hover.
 
     Parameters
     ----------
     months : sequence of dict
         The document's months. [volume per month]
-    write : ScreenNumbers
+    write : Numbers
         How the farm's numbers are written.
     theme : Theme
         Colours.

@@ -2,21 +2,21 @@
 
 from typing import Any
 
-from dashboards.figures.numbers import ScreenNumbers
 from dashboards.theme import Theme, layout
+from econ.ground.written import Numbers
 from econ.model.costs import SAVINGS
 
 Json = dict[str, Any]
 
 
-def steps(savings: Json, write: ScreenNumbers, theme: Theme) -> Json:
+def steps(savings: Json, write: Numbers, theme: Theme) -> Json:
     """Draw what is left after each group of costs.
 
     Parameters
     ----------
     savings : dict
         By key of `econ.model.costs.SAVINGS`. [currency per year]
-    write : ScreenNumbers
+    write : Numbers
         How the farm's numbers are written.
     theme : Theme
         Colours.

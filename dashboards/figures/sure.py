@@ -3,20 +3,21 @@
 from collections.abc import Sequence
 from typing import Any
 
-from dashboards.figures.numbers import ScreenNumbers, label
+from dashboards.figures.words import label
 from dashboards.theme import Theme, layout
+from econ.ground.written import Numbers
 
 Json = dict[str, Any]
 
 
-def fan(years: Sequence[Sequence[float | None]], write: ScreenNumbers, theme: Theme) -> Json:
+def fan(years: Sequence[Sequence[float | None]], write: Numbers, theme: Theme) -> Json:
     """Draw the running balance's bad, middle and good case by year.
 
     Parameters
     ----------
     years : sequence of (low, middle, high)
         Years 0..N. [currency]
-    write : ScreenNumbers
+    write : Numbers
         How the farm's numbers are written.
     theme : Theme
         Colours.
@@ -51,7 +52,7 @@ def fan(years: Sequence[Sequence[float | None]], write: ScreenNumbers, theme: Th
     return figure
 
 
-def matters(rows: Sequence[Json], base: float, write: ScreenNumbers, theme: Theme) -> Json:
+def matters(rows: Sequence[Json], base: float, write: Numbers, theme: Theme) -> Json:
     """Draw what moves the answer most: bars from the low to the high end of each guess.
 
     Parameters
@@ -60,7 +61,7 @@ def matters(rows: Sequence[Json], base: float, write: ScreenNumbers, theme: Them
         name, low and high (saving at either end). [currency per year]
     base : float
         Saving at likely values. [currency per year]
-    write : ScreenNumbers
+    write : Numbers
         How the farm's numbers are written.
     theme : Theme
         Colours.
@@ -96,9 +97,7 @@ def matters(rows: Sequence[Json], base: float, write: ScreenNumbers, theme: Them
     return figure
 
 
-def tanks(
-    points: Sequence[tuple[float, float]], now: float, write: ScreenNumbers, theme: Theme
-) -> Json:
+def tanks(points: Sequence[tuple[float, float]], now: float, write: Numbers, theme: Theme) -> Json:
     """Draw the plan's worth a year against the room for oil.
 
     Parameters
@@ -107,7 +106,7 @@ def tanks(
         Room for raw and clean oil together; [currency per year].
     now : float
         Room as the farm has it.
-    write : ScreenNumbers
+    write : Numbers
         How the farm's numbers are written.
     theme : Theme
         Colours.

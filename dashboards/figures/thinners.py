@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from typing import Any
 
-from dashboards.figures.numbers import ScreenNumbers, label
+from dashboards.figures.words import label
 from dashboards.theme import Theme, layout
+from econ.ground.written import Numbers
 
 Json = dict[str, Any]
 
@@ -21,7 +22,7 @@ def lines(
     savings: Sequence[tuple[str, Sequence[float | None]]],
     ties: Sequence[tuple[float, float, str]],
     now: float | None,
-    write: ScreenNumbers,
+    write: Numbers,
     theme: Theme,
 ) -> Json:
     """Draw the year's saving with each offer as one thinner's price moves.
@@ -36,7 +37,7 @@ def lines(
         Crossings to mark.
     now : float or None
         Today's price. [currency per volume]
-    write : ScreenNumbers
+    write : Numbers
         How the farm's numbers are written.
     theme : Theme
         Colours.

@@ -65,11 +65,8 @@ def _first(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     yield heading("Repairs")
     for text in words["bad_year"]:
         yield bullet(text)
-    if repair is not None and repair["years_between"] is not None:
-        yield bullet(
-            f"The dearest: {repair['part']} on {repair['machine']}, {write.money(repair['cost'])},"
-            f" about once in {repair['years_between']:,.0f} years."
-        )
+    if repair is not None:
+        yield bullet(repair["sentence"])
     yield heading("What to find out first")
     for text in doc["learning_words"][:_FIRST_LEARNING]:
         yield bullet(text)

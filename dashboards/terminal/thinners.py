@@ -4,10 +4,8 @@ from collections.abc import Iterator
 
 from rich.console import RenderableType
 
-from dashboards.terminal.buying import row_of, sentence, worth
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.notices import cautions
-from econ.advice.cautions.words import FLASH_ESTIMATES, NEVER_WARMED, RATED
 from econ.answers.comparison_document import Json
 from econ.ground.labels import BOTTLENECKS
 from econ.ground.written import Numbers
@@ -34,7 +32,7 @@ def _money(scope: Json, write: Numbers, years: int) -> Iterator[RenderableType]:
         rows.append(
             (
                 _name(row),
-                write.money(worth(row)),
+                write.money(result["worth"]["time_paid"]),
                 write.money(result["worth"]["time_free"]),
                 write.money(result["npv"]["time_paid"]),
                 write.money(result["npv"]["time_free"]),
@@ -195,7 +193,7 @@ def _ties(scope: Json, write: Numbers) -> Iterator[RenderableType]:
         )
 
 
-def _warmth(scope: Json, write: Numbers) -> Iterator[RenderableType]:
+def _warmth(scope: Json, write: Numbers, never_warmed: str) -> Iterator[RenderableType]:
     """Return the share that keeps a machine within its limit, by the fuel's temperature."""
     result = scope["by_fuel_temperature"]
     rows = []
@@ -207,7 +205,7 @@ def _warmth(scope: Json, write: Numbers) -> Iterator[RenderableType]:
     of = "the usual limit of its class" if result["viscosity_limit_is_usual"] else "its limit"
     yield paragraph(
         f"The thinner that keeps the blend at {result['viscosity_limit']:g} cSt, {of}, for each"
-        f" month's fuel or a warmed tank; none: too thick by itself. {NEVER_WARMED}"
+        f" month's fuel or a warmed tank; none: too thick by itself. {never_warmed}"
     )
 
 
@@ -244,7 +242,7 @@ def _notes(scope: Json) -> Iterator[RenderableType]:
 
 
 def _held_back(scope: Json) -> Iterator[RenderableType]:
-    best = row_of(scope, scope["best"])
+    best = next((row for row in scope["rows"] if row["thinner"] == scope["best"]), None)
     if best is None:
         return
     held = best["result"]["months_held_back_by"]
@@ -267,21 +265,21 @@ def _limit_note(scope: Json) -> str:
     )
 
 
-def _scope(scope: Json, write: Numbers, years: int) -> Iterator[RenderableType]:
+def _scope(doc: Json, scope: Json, write: Numbers) -> Iterator[RenderableType]:
     yield heading(scope["machine"] or "The whole farm, one thinner in every machine")
     if scope["job"]:
         yield paragraph(_job(scope, write))
     if not scope["oil_reaches_it"]:
         yield paragraph("No oil is left for it: the farm's oil earns more in other machines.")
     elif _able(scope):
-        yield from _money(scope, write, years)
+        yield from _money(scope, write, doc["years"])
         yield from _volumes(scope, write)
     if scope["machine"]:
         yield from _mixes(scope, write)
         yield from _dangers(scope, write)
         yield paragraph(scope["band_note"])
         yield paragraph(_limit_note(scope))
-        yield from _warmth(scope, write)
+        yield from _warmth(scope, write, doc["words"]["never_warmed"])
     yield from _ties(scope, write)
     yield from _notes(scope)
     if scope["machine"] is None:
@@ -302,7 +300,7 @@ def _concerns(doc: Json) -> Iterator[RenderableType]:
         yield bullet(f"{name}: {' '.join(concerns)}")
     yield paragraph(
         "Repairs are counted by the oil burned, alike for every thinner: a dry one can wear a pump"
-        f" faster. Cetane is the thinner's; the oil's is not rated. {FLASH_ESTIMATES}"
+        f" faster. Cetane is the thinner's; the oil's is not rated. {doc['words']['flash']}"
     )
     for text, where in rules.items():
         of = "" if len(rules) == 1 else f", {'; '.join(where)}"
@@ -346,12 +344,12 @@ def render(doc: Json) -> RenderableType:
             "Each thinner does the same job: the share that gives the same thickness. The model is"
             " run for each, on average values; machines are served in the farm's own order. Offers"
             " come by what the plan is worth a year, your time paid; kit and bills that hang on a"
-            f" thinner come and go with it. {RATED}",
+            f" thinner come and go with it. {doc['words']['rated']}",
             indent=0,
         ),
     ]
     for scope in doc["scopes"]:
-        parts += _scope(scope, write, doc["years"])
+        parts += _scope(doc, scope, write)
         if scope["machine"] is None:
             now = write.money(doc["worth_now"])
             parts.append(
@@ -368,7 +366,7 @@ def render(doc: Json) -> RenderableType:
         parts.append(paragraph(_heat(doc, write)))
         parts += cautions(doc)
         parts.append(heading("Which one, in which machine, until which price"))
-        parts += [bullet(sentence(scope, write)) for scope in doc["scopes"]]
+        parts += [bullet(scope["sentence"]) for scope in doc["scopes"]]
     else:
         parts.append(paragraph("Nothing to compare: no blend with a thinner is burned here."))
     return page(parts)

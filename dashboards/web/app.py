@@ -16,9 +16,10 @@ from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
 from dashboards.web.log_folder import FOLDER
 from dashboards.web.registry import PAGES, page_at
-from dashboards.web.results import Results, results, settled_of
+from dashboards.web.results import results, settled_of
 from dashboards.web.sure import advice_of
 from econ.answers.first_screen import prices_of, short_name
+from econ.answers.turned import Results
 from econ.farm.counting import unfinished
 from econ.farm.editing import waiting_ways
 from econ.farm.field_words import plain_words, where_in_words

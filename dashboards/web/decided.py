@@ -7,9 +7,9 @@ from collections.abc import Callable, Mapping
 from typing import Any, Generic, TypeVar
 
 from dashboards.web.log_folder import farm_key
-from dashboards.web.results import Results
 from econ.answers.decision import Decision, decide, turned_screen
 from econ.answers.first_screen import FirstScreen
+from econ.answers.turned import Results
 
 Json = dict[str, Any]
 Made = TypeVar("Made")

@@ -6,13 +6,13 @@ from dash import html
 from dash.development.base_component import Component
 
 from dashboards.drawings import past_price_strip
-from dashboards.figures.numbers import ScreenNumbers
 from dashboards.figures.sure import fan, matters, tanks
 from dashboards.theme import Theme
 from dashboards.web.parts import card, drawn, explain, table
-from dashboards.web.results import Results
-from dashboards.web.sure import Sure
+from econ.answers.sure import Sure
+from econ.answers.turned import Results
 from econ.farm.field_words import plain_words
+from econ.ground.written import Numbers
 from econ.model.ledger import LEDGERS
 
 Json = dict[str, Any]
@@ -190,7 +190,7 @@ def sources(result: Results, sure: Sure) -> Component:
     )
 
 
-def tank_sizes(sure: Sure, write: ScreenNumbers, theme: Theme) -> Component:
+def tank_sizes(sure: Sure, write: Numbers, theme: Theme) -> Component:
     """Show what a year is worth at other sizes of the stores."""
     return card(
         "What size of tank",
@@ -217,10 +217,12 @@ def tank_sizes(sure: Sure, write: ScreenNumbers, theme: Theme) -> Component:
 def left_out(sure: Sure) -> Component:
     """List what looks odd and what was left to usual values."""
     parts: list[Any] = []
-    for title, notes in sure.notes:
+    for section in sure.notes:
+        title, notes = section["title"], section["notes"]
         if notes:
             rows = [
-                html.Li(f"{plain_words(note.where)}: {plain_words(note.text)}") for note in notes
+                html.Li(f"{plain_words(note['where'])}: {plain_words(note['text'])}")
+                for note in notes
             ]
             parts.append(html.Details([html.Summary(f"{title} ({len(rows)})"), html.Ul(rows)]))
     return card("What did I leave out?", *(parts or [html.P("Nothing: every field is given.")]))

@@ -4,15 +4,12 @@ from dataclasses import asdict
 from typing import Any
 
 from dashboards.web.documents import Opened
+from econ.answers.turned import LEAST_FACTOR, MOST_FACTOR, SHOWN_LEVERS
 from econ.farm.editing import RefusedError
 from econ.ground.errors import Problem
-from econ.model.levers import LEVERS
 
 Json = dict[str, Any]
 
-# The ones a reader can turn on a screen, in this order; all others stay in the farm's form.
-SHOWN_LEVERS = ("pump_price", "thinner_price", "oil", "hours_per_batch", "wage", "kit")
-LEAST_FACTOR, MOST_FACTOR = 0.25, 2.0
 _DEPTH = 8
 _MOST_VALUES = 20_000
 
@@ -106,11 +103,10 @@ def factors(value: object) -> dict[str, float]:
     if not isinstance(value, dict):
         message = "levers are a table of factors"
         raise RefusedError(message)
-    known = {lever.key for lever in LEVERS} & set(SHOWN_LEVERS)
     result = {}
     for key, factor in value.items():
         number = isinstance(factor, int | float) and not isinstance(factor, bool)
-        if key not in known or not number or not LEAST_FACTOR <= factor <= MOST_FACTOR:
+        if key not in SHOWN_LEVERS or not number or not LEAST_FACTOR <= factor <= MOST_FACTOR:
             message = f"a lever runs from {LEAST_FACTOR:g} to {MOST_FACTOR:g}"
             raise RefusedError(message)
         if factor != 1.0:

@@ -6,17 +6,9 @@ from dash import ALL, ClientsideFunction, Dash, Input, Output, State, dcc, html
 from dash.development.base_component import Component
 
 from dashboards.web import ids
-from dashboards.web.draft import LEAST_FACTOR, MOST_FACTOR
+from econ.answers.turned import LEAST_FACTOR, MOST_FACTOR, SHOWN_LEVERS
 
 Json = dict[str, Any]
-LABELS = {
-    "pump_price": "Price of the fuel replaced",
-    "thinner_price": "Thinner price",
-    "oil": "Oil that turns up",
-    "hours_per_batch": "Hours a batch",
-    "wage": "Wage",
-    "kit": "Kit price",
-}
 
 
 def slider(key: str, factor: float, *, says: str = "lever-says", seen: bool = False) -> Component:
@@ -37,7 +29,7 @@ def slider(key: str, factor: float, *, says: str = "lever-says", seen: bool = Fa
     return html.Div(
         [
             html.Label(
-                LABELS[key],
+                SHOWN_LEVERS[key],
                 htmlFor=f'{{"path":"{key}","type":"lever"}}',
                 className="" if seen else "unseen",
             ),

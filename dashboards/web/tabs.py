@@ -8,17 +8,17 @@ from dash.development.base_component import Component
 from dashboards.figures.balance import balance
 from dashboards.figures.ladder import ladder
 from dashboards.figures.months import hours_by_month, oil_by_month
-from dashboards.figures.numbers import ScreenNumbers
 from dashboards.figures.steps import steps
 from dashboards.theme import Theme
 from dashboards.web import ids
 from dashboards.web.detail import left_out, matters_most, sources, spread, tank_sizes
 from dashboards.web.documents import Folder
 from dashboards.web.parts import big, card, cautions, drawn, explain, table
-from dashboards.web.results import Results
 from dashboards.web.sure import advice_of, sure_of
 from econ.answers.rows import COST_LINES, LEDGERS, MEASURES, RUNGS, SAVINGS
+from econ.answers.turned import Results
 from econ.ground.labels import BOTTLENECKS, FITS, FUEL, MONTHS
+from econ.ground.written import Numbers
 
 Json = dict[str, Any]
 TABS = {
@@ -242,7 +242,7 @@ def oil_words(result: Results) -> Component:
     )
 
 
-def _share(machine: Json, write: ScreenNumbers) -> str:
+def _share(machine: Json, write: Numbers) -> str:
     mild, cold = machine["thinner_share"], machine["thinner_share_winter"]
     text = "too thick" if mild is None else write.percent(mild)
     if cold is not None and cold != mild:

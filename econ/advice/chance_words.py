@@ -146,6 +146,29 @@ def bad_year_sentence(numbers: Numbers, rounded: float, error: float) -> str:
     return f"In one year of twenty, repairs as they fall, {left}."
 
 
+def how_often(years_between: float) -> str:
+    """Say how often something comes, by the mean years between two of it. [yr]
+
+    Examples
+    --------
+    >>> [how_often(years) for years in (0.3, 1.1, 6.8)]
+    ['about 3 times a year', 'about once a year', 'about once in 7 years']
+    """
+    if years_between <= 0.67:
+        return f"about {1.0 / years_between:,.0f} times a year"
+    if years_between < 1.5:
+        return "about once a year"
+    return f"about once in {years_between:,.0f} years"
+
+
+def dearest_sentence(
+    numbers: Numbers, part: str, machine: str, cost: float, years_between: float
+) -> str:
+    """Say which single repair is the dearest, and how often it comes. [currency, yr]"""
+    often = how_often(years_between)
+    return f"The dearest: {part} on {machine}, {numbers.money(cost)}, {often}."
+
+
 def large_bill_sentence(numbers: Numbers, above: float, years_between: float | None) -> str:
     """Say how often a large repair bill comes. [currency, yr]"""
     bill = (

@@ -153,6 +153,7 @@ class RepairDocument(TypedDict):
     machine: Annotated[str, Key("text", "Which machine")]
     part: Annotated[str, Key("text", "Which part")]
     cost: Annotated[float | None, Key("money", "Of one repair")]
+    sentence: Annotated[str, Key("text", "The same in words")]
     years_between: Annotated[float | None, Key("years", "Mean years between two")]
 
 

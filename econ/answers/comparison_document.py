@@ -5,7 +5,9 @@ from typing import Any
 import numpy as np
 
 from econ.advice.cautions import Farm, cautions
+from econ.advice.cautions import words as hazard_words
 from econ.advice.cautions.farm import Place
+from econ.answers.buying import buying_sentence
 from econ.answers.document import caution_row, number
 from econ.answers.thinner_ranking import finding, ranking_of, thinner_by_month
 from econ.farm.faults import near
@@ -235,11 +237,11 @@ def _scope(scope: Scope, gathered: Comparison, write: _Writer) -> Json:
     names = [gathered.inputs.machines[k].name for k in scope.machines]
     ranking = ranking_of(scope, gathered)
     machine = None if scope.machine is None else names[0]
-    return {
+    made: Json = {
         "ranking": ranking,
         "finding": finding(ranking, write.wording.numbers, machine),
         "thinner_by_month": thinner_by_month(scope, gathered),
-        "machine": None if scope.machine is None else names[0],
+        "machine": machine,
         "machines": names,
         "job": _job(scope, gathered.inputs, write),
         "best": None if scope.best is None else scope.best.offer.name,
@@ -250,6 +252,8 @@ def _scope(scope: Scope, gathered: Comparison, write: _Writer) -> Json:
         "rows": [_row(row, write) for row in scope.rows],
         "ties": [_tie(tie, write) for tie in tie_prices(scope)],
     }
+    made["sentence"] = buying_sentence(made, write.wording.numbers)
+    return made
 
 
 def _heat(inputs: Inputs, write: _Writer) -> Json:
@@ -336,6 +340,18 @@ def compared_document(
         ],
         "heat": _heat(inputs, write),
         "cautions": _cautions(scenario, gathered.present.inputs, gathered.present, "thinners"),
+        "words": _words(),
+    }
+
+
+def _words() -> dict[str, str]:
+    """Return the lines on hazards that stand beside the tables."""
+    return {
+        "as_gasoline": hazard_words.AS_GASOLINE,
+        "ethanol": hazard_words.ETHANOL,
+        "rated": hazard_words.RATED,
+        "never_warmed": hazard_words.NEVER_WARMED,
+        "flash": hazard_words.FLASH_ESTIMATES,
     }
 
 

@@ -11,7 +11,8 @@ from typing import Any
 import numpy as np
 
 from econ.advice.cautions import Farm, ShownCaution, cautions
-from econ.advice.verdict import Advice, Case, Odds, advise
+from econ.advice.verdict import Advice as Advice
+from econ.advice.verdict import Case, Odds, advise
 from econ.answers.reserve_document import reserve_document
 from econ.farm.planned import as_planned
 from econ.farm.prepare import prepare

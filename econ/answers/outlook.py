@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from econ.advice.chance_words import NOTHING, NOTHING_PAID, learning_sentence
+from econ.advice.chance_words import NOTHING, NOTHING_PAID, dearest_sentence, learning_sentence
 from econ.advice.plain_words import stop_line
 from econ.answers.chance_document import chances_json, in_units
 from econ.answers.chance_keys import (
@@ -18,8 +18,10 @@ from econ.answers.chance_keys import (
 )
 from econ.answers.document import Answer, answer, number
 from econ.answers.past_prices import deciding_prices, past_prices
+from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
 from econ.ground.written import Numbers
+from econ.model.evaluate import evaluate
 from econ.model.levers import LEVERS
 from econ.model.outcome import Outcome
 from econ.questions.best_thinner import best_thinners
@@ -186,7 +188,6 @@ def answer_with_chances(scenario: Scenario) -> tuple[Answer, ChancesDocument]:
 
 def outlook(
     scenario: Scenario,
-    outcome: Outcome,
     *,
     draws: int | None = None,
     seed: int | None = None,
@@ -198,8 +199,6 @@ def outlook(
     ----------
     scenario : Scenario
         As loaded.
-    outcome : Outcome
-        At expected values.
     draws, seed : int, optional
         As the file has them, by default.
     progress : callable, optional
@@ -215,6 +214,7 @@ def outlook(
         As `chances`.
     """
     gathered = chances(scenario, draws=draws, seed=seed, progress=progress)
+    outcome = evaluate(prepare(scenario))
     kept, inputs = gathered.kept, outcome.inputs
     rows = swings(scenario, gathered.choices, kept.sampler.guesses)
     by_key = {lever.key: lever for lever in LEVERS}
@@ -297,10 +297,13 @@ def _line(line: ZeroLine, units: str) -> LineDocument:
     }
 
 
-def _repair(repair: Repair | None) -> RepairDocument | None:
+def _repair(repair: Repair | None, numbers: Numbers) -> RepairDocument | None:
     if repair is None:
         return None
     return {
+        "sentence": dearest_sentence(
+            numbers, repair.part, repair.machine, repair.cost, repair.years_between
+        ),
         "machine": repair.machine,
         "part": repair.part,
         "cost": number(repair.cost),
@@ -349,5 +352,5 @@ def outlook_json(gathered: Outlook) -> OutlookDocument:
         "tipping_points": [_tip(tip, header.units) for tip in gathered.tips],
         "zero_lines": [_line(line, header.units) for line in gathered.lines],
         "best_thinner": dict(gathered.thinners),
-        "largest_repair": _repair(gathered.largest_repair),
+        "largest_repair": _repair(gathered.largest_repair, numbers),
     }

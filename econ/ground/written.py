@@ -44,6 +44,16 @@ class Numbers:
         """One volume in words: "a gallon" or "a litre"."""
         return "a gallon" if self.units == "us" else "a litre"
 
+    @property
+    def sign(self) -> str:
+        """The sign of the money: "$"."""
+        return currency_sign(self.currency).strip()
+
+    @property
+    def price_unit(self) -> str:
+        """The unit of a price for a volume: "$/gal"."""
+        return f"{self.sign}/{self.volume_unit}"
+
     def money(self, amount: float | None) -> str:
         """Write an amount in whole units of money."""
         if amount is None:

@@ -276,6 +276,41 @@ def with_clean_storage(inputs: Inputs, room: Floats) -> Inputs:
     return replace(inputs, process=replace(inputs.process, clean_storage=room))
 
 
+def with_stores(inputs: Inputs, factors: Floats) -> Inputs:
+    """Make both stores larger or smaller alike. The order of serving stays.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    factors : ndarray, shape (...,)
+        [-]
+
+    Returns
+    -------
+    Inputs
+    """
+    process = inputs.process
+    raw = with_raw_storage(inputs, process.raw_storage * factors)
+    return with_clean_storage(raw, process.clean_storage * factors)
+
+
+def own_oil_only(inputs: Inputs) -> Inputs:
+    """Take nothing from others; the kit stays. The order of serving stays.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+
+    Returns
+    -------
+    Inputs
+    """
+    others = {k: 0.0 for k, oil in enumerate(inputs.oils) if not oil.own}
+    return with_supply(inputs, others)
+
+
 def with_hours_per_month(inputs: Inputs, hours: Floats) -> Inputs:
     """Have other hours to spare each month. The order of serving stays.
 

@@ -11,8 +11,6 @@ from econ.answers.comparison_document import oils_document, thinners_document
 from econ.answers.document import answer, to_json
 from econ.answers.outlook import outlook, outlook_json
 from econ.farm.files import load
-from econ.farm.prepare import prepare
-from econ.model.evaluate import evaluate
 from econ.questions.chances import chances
 
 HERE = Path(__file__).parent
@@ -33,7 +31,7 @@ def result(path: Path) -> dict[str, Any]:
 def found_chances(path: Path) -> dict[str, Any]:
     """Return what `chances` says of one farm, from few draws."""
     scenario = load(path)
-    return dict(outlook_json(outlook(scenario, evaluate(prepare(scenario)), draws=DRAWS)))
+    return dict(outlook_json(outlook(scenario, draws=DRAWS)))
 
 
 def found_buying(path: Path) -> dict[str, Any]:

@@ -17,9 +17,7 @@ from reference.chances import BAD_SIDES, LEDGERS, Chances, bad_year, history
 
 from econ.answers.outlook import outlook, outlook_json
 from econ.farm.files import from_document, load
-from econ.farm.prepare import prepare
 from econ.farm.schema import TABLES, Scenario, about
-from econ.model.evaluate import evaluate
 from econ.questions.draws import sampler
 from econ.questions.history import real_prices
 
@@ -92,8 +90,7 @@ def sides() -> dict[tuple[str, str], int]:
 
 def answered(farm: Document | Scenario, draws: int, seed: int = 0) -> Document:
     scenario = from_document(farm, "farm.toml") if isinstance(farm, dict) else farm
-    outcome = evaluate(prepare(scenario))
-    return dict(outlook_json(outlook(scenario, outcome, draws=draws, seed=seed)))
+    return dict(outlook_json(outlook(scenario, draws=draws, seed=seed)))
 
 
 # --- draws ---------------------------------------------------------------------------------

@@ -10,15 +10,13 @@ from dashboards.terminal.chances import render
 from econ.answers.chance_keys import OutlookDocument
 from econ.answers.outlook import outlook, outlook_json
 from econ.farm.files import load
-from econ.farm.prepare import prepare
-from econ.model.evaluate import evaluate
 
 ROOT = Path(__file__).parents[2] / "scenarios"
 
 
 def document(name: str) -> OutlookDocument:
     scenario = load(ROOT / f"{name}.toml")
-    return outlook_json(outlook(scenario, evaluate(prepare(scenario)), draws=600))
+    return outlook_json(outlook(scenario, draws=600))
 
 
 def printed(doc: OutlookDocument, *, everything: bool) -> list[str]:

@@ -11,11 +11,10 @@ from screen_words import results_of, words
 
 from dashboards.theme import theme_of
 from dashboards.web import tabs
+from dashboards.web.compared import view_of
 from dashboards.web.documents import Folder
 from dashboards.web.pages import decide, present, thinners
-from dashboards.web.present_view import talk
-from dashboards.web.sure import advice_of, sure_of
-from dashboards.web.thinner_view import view_of
+from dashboards.web.sure import talk_of
 
 LIGHT = theme_of("light")
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -79,14 +78,13 @@ def screens() -> dict[str, str]:
     result = results_of(SCENARIOS / "quillmere.toml")
     view = view_of(result)
     name = view.document["scopes"][0]["rows"][0]["thinner"]
-    advice, sure = advice_of(result, {}), sure_of(result, {})
     shown: dict[str, Any] = {
         "first": decide.whole(result, {}),
         **{key: tabs.tab(key, result, {}, FOLDER, LIGHT) for key in tabs.TABS},
         "thinners": thinners.body(result, view, 0, LIGHT),
         "tractor": thinners.body(result, view, 1, LIGHT),
         "ties": thinners.ties(result.write, view, 0, name, LIGHT),
-        "present": present.body(result, talk(result), advice, sure, LIGHT),
+        "present": present.body(result, talk_of(result, {}), LIGHT),
         "frame": present.layout(FOLDER, {}),
     }
     return {key: words(part) for key, part in shown.items()}

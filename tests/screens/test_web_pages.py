@@ -16,31 +16,31 @@ from screen_words import results_of, words
 from dashboards.figures.balance import balance
 from dashboards.figures.ladder import ladder
 from dashboards.figures.months import hours_by_month, oil_by_month
-from dashboards.figures.numbers import ScreenNumbers
 from dashboards.figures.steps import steps
 from dashboards.figures.sure import fan, matters, tanks
 from dashboards.figures.thinners import energy, lines, shares
 from dashboards.theme import THEMES, theme_of
 from dashboards.web import tabs
+from dashboards.web.compared import view_of
 from dashboards.web.decided import first_screen_of
 from dashboards.web.documents import Folder
 from dashboards.web.draft import factors
 from dashboards.web.flat import flat, markup
 from dashboards.web.pages import decide, thinners
 from dashboards.web.pages.present import body as present_body
-from dashboards.web.present_view import talk
-from dashboards.web.results import Results
-from dashboards.web.sure import advice_of, sure_of
-from dashboards.web.thinner_view import view_of
+from dashboards.web.sure import advice_of, sure_of, talk_of
 from econ.answers.document import answer, to_json
+from econ.answers.talk import talk
+from econ.answers.turned import Results
 from econ.farm.files import load
+from econ.ground.written import Numbers
 from econ.model.costs import RUNGS, SAVINGS
 from econ.model.ledger import LEDGERS
 from econ.questions.chances import chances
 
 ROOT = Path(__file__).parents[2]
 FARMS = sorted((ROOT / "scenarios").glob("*.toml"), key=lambda path: path.name)
-SHOW = ScreenNumbers("us", "USD")
+SHOW = Numbers("us", "USD")
 LIGHT = theme_of("light")
 
 
@@ -127,14 +127,15 @@ def every_tab(result: Results) -> list[Any]:
 def test_the_ranking_holds_what_is_done_now_and_no_plan() -> None:
     """Nothing "keeps most" where every thinner loses with one's time paid."""
     result = results_of(ROOT / "scenarios" / "quillmere.toml")
-    scope = view_of(result).document["scopes"][0]
+    document = view_of(result).document
+    scope = document["scopes"][0]
     kinds = [row["kind"] for row in scope["ranking"]]
     assert kinds.count("now") == kinds.count("none") == 1
     kept = [row["kept"] for row in scope["ranking"]]
     assert kept == sorted(kept, reverse=True)
     assert kinds[0] == "none"
     assert "no thinner makes the plan pay" in scope["finding"]
-    shown = words(thinners.ranking(scope, result.write, LIGHT))
+    shown = words(thinners.ranking(scope, document["words"], result.write))
     assert "keeps most" not in shown
     for row in scope["ranking"]:
         assert row["name"] in shown
@@ -166,9 +167,8 @@ def test_absurd_outcomes_stand_on_decide_and_present() -> None:
         write.price(321.5), write.price(325.5), write.money(43210.0),
     ):  # fmt: skip
         assert value in page
-    advice = advice_of(result, {})
-    shown = words(present_body(absurd, talk(result), advice, None, LIGHT))
-    for value in (write.round_money(76543.0), write.money(11100.0), write.money(33300.0)):
+    shown = words(present_body(absurd, talk(absurd, result.answer.advice, None), LIGHT))
+    for value in (write.spoken(76543.0), write.money(11100.0), write.money(33300.0)):
         assert value in shown
 
 
@@ -267,7 +267,7 @@ def test_every_figure_is_of_bars_and_lines_alone(stem: str) -> None:
     view = view_of(result)
     parts: list[Any] = [
         every_tab(result),
-        present_body(result, talk(result), advice_of(result, {}), sure, LIGHT),
+        present_body(result, talk_of(result, {}), LIGHT),
     ]
     for scope in range(len(view.comparison.scopes)):
         parts.append(thinners.body(result, view, scope, LIGHT))

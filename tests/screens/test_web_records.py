@@ -15,9 +15,10 @@ from dashboards.web.downloads import KEY
 from dashboards.web.draft import draft_of
 from dashboards.web.log_folder import add_here, log_place, records_here
 from dashboards.web.pages import records
-from dashboards.web.results import Results, results
+from dashboards.web.results import results
 from econ.answers.document import answer
 from econ.answers.records import load_with_records
+from econ.answers.turned import Results
 from econ.farm.editing import RefusedError
 from econ.farm.log import EVENT
 from econ.ground.errors import ScenarioError

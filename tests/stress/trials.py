@@ -168,7 +168,8 @@ def _within(folder: Path) -> tuple[_Within, list[dict[str, Any]]]:
 def _page(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
     """Hand a file to all that pages work out of a farm."""
     from dashboards.web.documents import Folder, open_farm
-    from dashboards.web.draft import SHOWN_LEVERS, draft_of
+    from dashboards.web.draft import draft_of
+    from econ.answers.turned import SHOWN_LEVERS
 
     with warnings.catch_warnings():
         warnings.simplefilter("error")

@@ -18,9 +18,7 @@ from econ.answers.chance_keys import ChancesDocument, OutlookDocument
 from econ.answers.keys import described
 from econ.answers.outlook import outlook, outlook_json
 from econ.farm.files import from_document, load
-from econ.farm.prepare import prepare
 from econ.ground.written import Numbers
-from econ.model.evaluate import evaluate
 
 ROOT = Path(__file__).parents[2] / "scenarios"
 NUMBERS = Numbers("us", "USD")
@@ -28,7 +26,7 @@ NUMBERS = Numbers("us", "USD")
 
 def document(name: str) -> OutlookDocument:
     scenario = load(ROOT / f"{name}.toml")
-    return outlook_json(outlook(scenario, evaluate(prepare(scenario)), draws=600))
+    return outlook_json(outlook(scenario, draws=600))
 
 
 QUILLMERE = document("quillmere")
@@ -96,7 +94,7 @@ EDGES: dict[str, Any] = {
 def test_farms_at_the_edge_give_a_whole_document_without_nan(edge: str, draws: int) -> None:
     farm = from_document({**SMALLEST.merged, **EDGES[edge]}, "x")
 
-    result = outlook_json(outlook(farm, evaluate(prepare(farm)), draws=draws))
+    result = outlook_json(outlook(farm, draws=draws))
 
     assert json.dumps(result, allow_nan=False)
     assert all(result["words"].values())

@@ -9,19 +9,13 @@ from dashboards.theme import theme_of
 from dashboards.web import first, ids
 from dashboards.web.decided import decided, first_screen_of
 from dashboards.web.documents import Folder, open_farm
-from dashboards.web.draft import (
-    LEAST_FACTOR,
-    MOST_FACTOR,
-    SHOWN_LEVERS,
-    checked,
-    draft_of,
-    factors,
-)
+from dashboards.web.draft import checked, draft_of, factors
 from dashboards.web.flat import flat
 from dashboards.web.levers import slider
 from dashboards.web.parts import cautions as all_cautions
-from dashboards.web.results import Results, results, settled_of
+from dashboards.web.results import results, settled_of
 from dashboards.web.tabs import TABS, beside, tab
+from econ.answers.turned import LEAST_FACTOR, MOST_FACTOR, SHOWN_LEVERS, Results
 
 Json = dict[str, Any]
 PARTS = (

@@ -8,9 +8,10 @@ from dash.development.base_component import Component
 from dashboards.web.documents import Folder, open_farm
 from dashboards.web.draft import draft_of
 from dashboards.web.parts import card, not_offered
-from dashboards.web.results import Results, results
+from dashboards.web.results import results
 from dashboards.web.sure import advice_of, ahead_of
 from econ.answers.first_screen import ledger_of
+from econ.answers.turned import Results
 
 Json = dict[str, Any]
 HEADS = ("farm", "advice", "left a year after tax", "come out ahead, of a hundred")

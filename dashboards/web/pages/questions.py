@@ -11,8 +11,9 @@ from dashboards.web.decided import decided
 from dashboards.web.documents import Folder
 from dashboards.web.draft import by_path, checked
 from dashboards.web.flat import flat
-from dashboards.web.results import Results, settled_of
+from dashboards.web.results import settled_of
 from econ.answers.decision import find_out_next
+from econ.answers.turned import Results
 from econ.farm.editing import RefusedError, same
 from econ.farm.interview import (
     QUESTIONS,

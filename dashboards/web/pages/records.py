@@ -13,10 +13,11 @@ from dashboards.web.downloads import cards_link
 from dashboards.web.draft import by_path, checked
 from dashboards.web.log_folder import add_here, farm_of, log_here, log_name, records_here, today
 from dashboards.web.parts import card, drawn, explain, table
-from dashboards.web.results import Results, results
+from dashboards.web.results import results
 from econ.answers.document import answer
 from econ.answers.hand_document import hand_document
 from econ.answers.records_document import RecordsDocument, curves, records_document
+from econ.answers.turned import Results
 from econ.farm.editing import RefusedError
 from econ.farm.log import EVENT, EVENTS
 from econ.farm.log_reading import names_of

@@ -6,20 +6,21 @@ from typing import Any
 from dash import ALL, Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
-from dashboards.figures.numbers import ScreenNumbers
 from dashboards.figures.thinners import energy, lines, shares
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
+from dashboards.web.compared import view_of
 from dashboards.web.documents import Folder
-from dashboards.web.draft import SHOWN_LEVERS, checked, factors
+from dashboards.web.draft import checked, factors
 from dashboards.web.flat import flat
 from dashboards.web.levers import slider
 from dashboards.web.parts import card, cautions, choices, drawn, explain, picks, table
-from dashboards.web.results import Results, results
-from dashboards.web.thinner_view import ThinnerView, grid, moved, temperatures, view_of
-from econ.advice.cautions.words import ETHANOL, FLASH_ESTIMATES, NEVER_WARMED
+from dashboards.web.results import results
+from econ.answers.thinner_curves import ThinnerView, grid, moved, temperatures
+from econ.answers.turned import SHOWN_LEVERS, Results
 from econ.ground.errors import ScenarioError
 from econ.ground.labels import MONTHS
+from econ.ground.written import Numbers
 
 Json = dict[str, Any]
 
@@ -80,12 +81,12 @@ def _able(scope: Json) -> list[Json]:
     return [row for row in scope["rows"] if row["result"]]
 
 
-def degrees(value: float | None, write: ScreenNumbers) -> str:
+def degrees(value: float | None, write: Numbers) -> str:
     """Write a temperature in the file's unit."""
     return "none" if value is None else f"{value:.0f} °{'F' if write.units == 'us' else 'C'}"
 
 
-def ranking(scope: Json, write: ScreenNumbers, theme: Theme) -> Component:
+def ranking(scope: Json, words: dict[str, str], write: Numbers) -> Component:
     """Return the offers by money kept a year."""
     rows = _able(scope)
     if not rows or not scope["oil_reaches_it"]:
@@ -146,7 +147,7 @@ def ranking(scope: Json, write: ScreenNumbers, theme: Theme) -> Component:
                 " tax and repairs, divided by the oil. Never by the blend: a bigger blend made"
                 " of bought thinner is no gain."
             ),
-            html.P(ETHANOL),
+            html.P(words["ethanol"]),
             html.P(
                 "Need covered: how much of the thinner needed is to be had under the limit you"
                 " gave a month. One thinner to a tank: two are never mixed here. Bulk or jugs:"
@@ -157,7 +158,7 @@ def ranking(scope: Json, write: ScreenNumbers, theme: Theme) -> Component:
     )
 
 
-def ranks(rows: Sequence[Json], write: ScreenNumbers) -> Component:
+def ranks(rows: Sequence[Json], write: Numbers) -> Component:
     """Draw the ranking as bars under their names, so that a narrow screen reads it too."""
     values = [row["kept"] or 0.0 for row in rows]
     low, high = min(0.0, *values), max(0.0, *values)
@@ -182,7 +183,7 @@ def ranks(rows: Sequence[Json], write: ScreenNumbers) -> Component:
     return html.Ol(items, className="ranks")
 
 
-def _winter(scope: Json, write: ScreenNumbers) -> Component | None:
+def _winter(scope: Json, write: Numbers) -> Component | None:
     """Show the thinner's bill month by month, winter's months marked and added up."""
     months = scope["thinner_by_month"]
     if not months or not any(month["cost"] for month in months):
@@ -222,7 +223,7 @@ def _apart(scope: Json) -> Component | None:
     return html.Ul([html.Li(word) for word in words]) if words else None
 
 
-def _share(season: Json, write: ScreenNumbers) -> str:
+def _share(season: Json, write: Numbers) -> str:
     if season["too_thick"]:
         return "too thick: pump fuel"
     parts = season["oil_parts_to_one_of_thinner"]
@@ -243,7 +244,7 @@ def _fire(season: Json) -> str:
     return f"{season['flash_text']}; fire class: {season['fire_label']}"
 
 
-def mixes(scope: Json, write: ScreenNumbers) -> Component:
+def mixes(scope: Json, words: dict[str, str], write: Numbers) -> Component:
     """Return what each thinner makes of the blend: share, thickness, heat, fire, rules."""
     cells = []
     for row in scope["rows"]:
@@ -297,7 +298,7 @@ def mixes(scope: Json, write: ScreenNumbers) -> Component:
     return card(
         "What goes into the tank",
         mixed if scope["machine"] else html.Details([html.Summary("Every machine's mix"), mixed]),
-        html.P(f"{scope['band_note']} {FLASH_ESTIMATES}"),
+        html.P(f"{scope['band_note']} {words['flash']}"),
         html.Ul([html.Li(word) for word in concerns]),
         explain(
             html.P(
@@ -324,7 +325,7 @@ def _heat_rows(scope: Json) -> list[tuple[str, float]]:
     return rows
 
 
-def curves(view: ThinnerView, scope: int, theme: Theme, write: ScreenNumbers) -> Component:
+def curves(view: ThinnerView, scope: int, theme: Theme, write: Numbers) -> Component:
     """Return share against temperature, and energy."""
     result = temperatures(view, scope)
     unit = "°F" if write.units == "us" else "°C"
@@ -341,7 +342,7 @@ def curves(view: ThinnerView, scope: int, theme: Theme, write: ScreenNumbers) ->
                 ),
                 html.P(
                     f"{result['machine']}: {result['limit']:g} cSt, {of}. A line ends where the"
-                    f" thinner itself is too thick. {NEVER_WARMED}"
+                    f" thinner itself is too thick. {view.document['words']['never_warmed']}"
                 ),
                 explain(
                     html.P(
@@ -395,12 +396,12 @@ def together(result: Results) -> Component:
 def body(result: Results, view: ThinnerView, scope: int, theme: Theme) -> list[Component | None]:
     """Return one scope's comparison."""
     write = result.write
-    chosen = view.document["scopes"][scope]
+    chosen, words = view.document["scopes"][scope], view.document["words"]
     out = [f"{row['machine']} {row['why']}" for row in view.document["left_out"]]
     return [
-        ranking(chosen, write, theme),
+        ranking(chosen, words, write),
         cautions(view.document["cautions"], "Before you buy any thinner"),
-        mixes(chosen, write),
+        mixes(chosen, words, write),
         curves(view, scope, theme, write),
         together(result),
         card("Takes no part", html.Ul([html.Li(word) for word in out]), wide=True) if out else None,
@@ -494,7 +495,7 @@ def register(app: Dash, folder: Folder) -> None:
         return flat(ties(opened[0].write, opened[1], at, name, theme_of(scheme)))
 
 
-def ties(write: ScreenNumbers, view: ThinnerView, scope: int, name: str, theme: Theme) -> Component:
+def ties(write: Numbers, view: ThinnerView, scope: int, name: str, theme: Theme) -> Component:
     """Return the chart of one thinner's price, and its ties in words."""
     made = moved(view, scope, name)
     rows = [

@@ -1,27 +1,26 @@
-"""What the thinners' page reads of the model: the comparison, and curves beside it."""
+"""The comparison of thinners that a page looks into, and the curves beside it."""
 
-import json
-import threading
-from collections import OrderedDict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from dashboards.web.log_folder import farm_key
-from dashboards.web.results import Results, turn
 from econ.answers.comparison_document import compared_document
 from econ.farm.prepare import prepare_whole
+from econ.farm.schema import Scenario
 from econ.ground.units import Floats, from_canonical
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
-from econ.model.levers import LEVERS
+from econ.model.levers import turned
 from econ.questions.mixes import limit_of, shares_by_warmth
 from econ.questions.thinners import Comparison, Row, Scope, compare
 from econ.questions.tie_prices import worth_at
 
 Json = dict[str, Any]
 _POINTS = 41
+_DEAREST = 2.5
+"""Prices run from nothing to this many times today's. [-]"""
 _STEPS = (0.8, 0.9, 1.0, 1.1, 1.2)
 
 
@@ -34,36 +33,32 @@ class ThinnerView:
     units: str
 
 
-def _looked_at(gathered: Results) -> ThinnerView:
-    factors = {row.key: row.factor for row in gathered.levers}
-    whole = turn(prepare_whole(gathered.scenario), factors)
+def thinner_view(scenario: Scenario, factors: Mapping[str, float]) -> ThinnerView:
+    """Compare a farm's thinners with levers turned.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+    factors : mapping of str to float
+        By key of a lever. [-]
+
+    Returns
+    -------
+    ThinnerView
+
+    Raises
+    ------
+    ScenarioError
+        As `thinners_document`.
+    """
+    whole = turned(prepare_whole(scenario), factors)
     made = compare(whole)
-    document = compared_document(gathered.scenario, whole, made)
-    return ThinnerView(document, made, gathered.scenario.scenario.units)
-
-
-_LOCK = threading.Lock()
-_KEPT: OrderedDict[str, ThinnerView] = OrderedDict()
-
-
-def view_of(gathered: Results) -> ThinnerView:
-    """Return a farm's comparison, levers turned as they are; worked out once while looked at."""
-    turned = [(row.key, row.factor) for row in gathered.levers]
-    key = json.dumps([farm_key(gathered.scenario), turned])
-    with _LOCK:
-        if key not in _KEPT:
-            _KEPT[key] = _looked_at(gathered)
-            if len(_KEPT) > 8:
-                _KEPT.popitem(last=False)
-        return _KEPT[key]
+    return ThinnerView(compared_document(scenario, whole, made), made, scenario.scenario.units)
 
 
 def _able(scope: Scope) -> list[Row]:
     return [row for row in scope.rows if row.result is not None]
-
-
-def _saving(inputs: Inputs) -> Floats:
-    return evaluate(inputs, by_month=False).per_year("time_paid")
 
 
 def moved(view: ThinnerView, scope: int, name: str) -> Json | None:
@@ -84,36 +79,42 @@ def moved(view: ThinnerView, scope: int, name: str) -> Json | None:
         Prices, savings by offer, crossings and today's price, in the file's units; None where
         that thinner has no price of its own to move.
     """
-    gathered = view.comparison.scopes[scope]
-    rows = _able(gathered)
-    at = next((row.offer.listed for row in rows if row.offer.name == name), None)
-    if at is None:
+    rows = _able(view.comparison.scopes[scope])
+    listed = next((row.offer.listed for row in rows if row.offer.name == name), None)
+    if listed is None:
         return None
-    now = float(np.asarray(rows[0].inputs.thinners[at].price))
-    points = np.linspace(0.0, 2.5 * max(now, 0.1), _POINTS)
+    now = float(np.asarray(rows[0].inputs.thinners[listed].price))
+    points = np.linspace(0.0, _DEAREST * max(now, 0.1), _POINTS)
+    return {
+        "prices": np.asarray(from_canonical(points, "price_per_volume", view.units)).tolist(),
+        "now": float(from_canonical(now, "price_per_volume", view.units)),
+        "savings": [
+            (row.offer.name, _worth_by_price(row, listed, points).tolist()) for row in rows
+        ],
+        "ties": _ties(view, scope, next(row for row in rows if row.offer.name == name), points[-1]),
+    }
 
-    def curve(inputs: Inputs, prices: Floats) -> Floats:
-        return worth_at(inputs, np.full(prices.shape, at), prices)
 
-    ties = []
+def _worth_by_price(row: Row, listed: int, prices: Floats) -> Floats:
+    """Work out what an offer is worth a year as the price of one thinner moves. [currency/yr]"""
+    return worth_at(row.inputs, np.full(prices.shape, listed), prices)
+
+
+def _ties(view: ThinnerView, scope: int, row: Row, most: float) -> list[tuple[float, float, str]]:
+    """List where an offer ties with others: price, worth a year, and what that means."""
+    name, listed = row.offer.name, row.offer.listed
+    result: list[tuple[float, float, str]] = []
+    if listed is None:
+        return result
     for tie in view.document["scopes"][scope]["ties"]:
         price = tie["price"]
         if tie["moved"] != name or price is None or tie["against"] is None:
             continue
         per_litre = price / float(from_canonical(1.0, "price_per_volume", view.units))
-        if per_litre > points[-1]:
-            continue
-        row = next(row for row in rows if row.offer.name == name)
-        saving = float(curve(row.inputs, np.asarray([per_litre]))[0])
-        ties.append((price, saving, f"{name} and {tie['against']} keep the same"))
-    return {
-        "prices": [float(from_canonical(p, "price_per_volume", view.units)) for p in points],
-        "now": float(from_canonical(now, "price_per_volume", view.units)),
-        "savings": [
-            (row.offer.name, [float(v) for v in curve(row.inputs, points)]) for row in rows
-        ],
-        "ties": ties,
-    }
+        if per_litre <= most:
+            worth = float(_worth_by_price(row, listed, np.asarray([per_litre]))[0])
+            result.append((price, worth, f"{name} and {tie['against']} keep the same"))
+    return result
 
 
 def temperatures(view: ThinnerView, scope: int) -> Json:
@@ -161,9 +162,9 @@ def grid(inputs: Inputs) -> Json:
     dict
         Factors, and savings by pump price (rows) and thinner price. [currency per year]
     """
-    turns = {lever.key: lever.turn for lever in LEVERS}
     steps = np.asarray(_STEPS)
     pump, thinner = np.repeat(steps, steps.size), np.tile(steps, steps.size)
-    both = turns["thinner_price"](turns["pump_price"](inputs, pump), thinner)
-    saving = np.broadcast_to(_saving(both), pump.shape).reshape(steps.size, steps.size)
+    both = turned(inputs, {"pump_price": pump, "thinner_price": thinner})
+    worth = evaluate(both, by_month=False).per_year("time_paid")
+    saving = np.broadcast_to(worth, pump.shape).reshape(steps.size, steps.size)
     return {"factors": list(_STEPS), "savings": [[float(v) for v in row] for row in saving]}

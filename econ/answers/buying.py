@@ -1,15 +1,17 @@
 """The sentence a buyer wants: which thinner, in which machine, until which price."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from econ.advice.cautions.words import AS_GASOLINE
-from econ.answers.comparison_document import Json
 from econ.ground.labels import FUELS
 from econ.ground.written import Numbers
 
+Json = dict[str, Any]
+
 
 @dataclass(frozen=True, slots=True)
-class Until:
+class _Until:
     """How far a price may move before another offer comes first; None where it never does."""
 
     upper: float | None
@@ -18,22 +20,17 @@ class Until:
     lower_rival: str | None
 
 
-def row_of(scope: Json, name: str | None) -> Json | None:
-    """Find an offer of a scope by its name."""
-    return next((row for row in scope["rows"] if row["thinner"] == name), None)
-
-
 def _fit(scope: Json) -> list[Json]:
     """Return the offers that may be put forward, the best first."""
     return [row for row in scope["rows"] if row["result"] and not row["set_aside"]]
 
 
-def worth(row: Json) -> float:
+def _worth(row: Json) -> float:
     """Return what the plan is worth a year with an offer, one's time paid."""
     return float(row["result"]["worth"]["time_paid"])
 
 
-def has_gasoline(row: Json) -> bool:
+def _has_gasoline(row: Json) -> bool:
     """Return whether any blend of an offer is to be treated as gasoline for want of a number."""
     return any(
         season["flash"] is None and not season["too_thick"]
@@ -46,7 +43,7 @@ def has_gasoline(row: Json) -> bool:
 _FAR_BELOW = 1.0 / 3.0
 
 
-def until(scope: Json) -> Until:
+def _until(scope: Json) -> _Until:
     """Read from the ties how far the best offer's price may move."""
     set_aside = {row["thinner"] for row in scope["rows"] if row["set_aside"]}
     ties = [
@@ -65,7 +62,7 @@ def until(scope: Json) -> Until:
     # Rounded, so that of equals the first stands: offers that the file lists come first.
     upper = min(above, key=lambda tie: round(tie["price"], 6), default=None)
     lower = max(below, key=lambda tie: round(tie["price"], 6), default=None)
-    return Until(
+    return _Until(
         upper["price"] if upper else None,
         upper["against"] if upper else None,
         lower["price"] if lower else None,
@@ -87,7 +84,7 @@ def _price_words(scope: Json, best: Json, write: Numbers) -> str:
     """Say until which price the best offer stays the best, after its lead."""
     if not best["listed"]:
         return "; its price is that of the fuel it replaces."
-    farm, limits, what = scope["machine"] is None, until(scope), _moved(best)
+    farm, limits, what = scope["machine"] is None, _until(scope), _moved(best)
     now = f"(now {write.price(best['price'])})"
     parts = []
     if limits.upper is not None:
@@ -104,7 +101,7 @@ def _lead(best: Json, others: list[Json], write: Numbers) -> str:
     """Say by how much the best leads the next."""
     if not others:
         return f"{best['thinner']}, the only one listed that does the job"
-    gap = worth(best) - worth(others[0])
+    gap = _worth(best) - _worth(others[0])
     if round(gap) == 0:
         return f"{best['thinner']}, level with {others[0]['thinner']}"
     return f"{best['thinner']}, {write.money(gap)} a year ahead of {others[0]['thinner']}"
@@ -112,13 +109,13 @@ def _lead(best: Json, others: list[Json], write: Numbers) -> str:
 
 def _safety(best: Json, others: list[Json], write: Numbers) -> str:
     """Say what a blend without gasoline costs."""
-    if not has_gasoline(best):
+    if not _has_gasoline(best):
         return ""
     text = f" {AS_GASOLINE}"
-    other = next((row for row in others if not has_gasoline(row)), None)
+    other = next((row for row in others if not _has_gasoline(row)), None)
     if other is None:
         return text
-    cost = worth(best) - worth(other)
+    cost = _worth(best) - _worth(other)
     if round(cost) == 0:
         return f"{text} {other['thinner']} keeps as much without it."
     return f"{text} {other['thinner']} spares you that for {write.money(cost)} a year."
@@ -138,7 +135,7 @@ def _begins(scope: Json, best: Json, write: Numbers) -> str:
 
 def _nothing_pays(scope: Json, best: Json, write: Numbers) -> str | None:
     """Say so where even the best offer does worse than no blend."""
-    gap = worth(best) - float(scope["worth_without"])
+    gap = _worth(best) - float(scope["worth_without"])
     if gap > 0.0:
         return None
     begins = _begins(scope, best, write)
@@ -153,7 +150,7 @@ def _nothing_pays(scope: Json, best: Json, write: Numbers) -> str | None:
     )
 
 
-def sentence(scope: Json, write: Numbers) -> str:
+def buying_sentence(scope: Json, write: Numbers) -> str:
     """Return the buyer's sentence for a machine or the whole farm.
 
     Parameters

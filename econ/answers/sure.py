@@ -1,0 +1,82 @@
+"""What takes longer than the decision itself: what moves it, which source, what size of tank."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from econ.answers.chance_keys import ChancesDocument, PastPrices
+from econ.answers.check import CheckSection, reviewed
+from econ.answers.comparison_document import oils_document
+from econ.answers.decision import Decision
+from econ.answers.outlook import Repair, largest_repair, learned
+from econ.answers.past_prices import past_prices
+from econ.answers.turned import Results
+from econ.ground.units import from_canonical
+from econ.questions.finding_out import Learning
+from econ.questions.swings import Swing, swings
+from econ.questions.tank_sizes import tank_sizes
+
+Json = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Sure:
+    """How sure the answer is, for a farm as its file has it (no lever turned)."""
+
+    chances: ChancesDocument
+    swings: tuple[Swing, ...]
+    learning: tuple[Learning, ...]
+    sources: Json
+    tanks: list[tuple[float, float]]
+    """Room of both stores together, in the file's units, and what the plan is then worth a year."""
+    room: float
+    """Today's, in the file's units."""
+    repair: Repair | None
+    notes: list[CheckSection]
+    past: PastPrices | None
+
+
+def _tanks(result: Results) -> tuple[list[tuple[float, float]], float]:
+    """Write the stores' sizes in the file's units, with what each is worth, and today's."""
+    units, process = result.scenario.scenario.units, result.inputs.process
+    rooms, worths = tank_sizes(result.inputs)
+    shown = np.asarray(from_canonical(rooms, "volume", units))
+    now = from_canonical(process.raw_storage + process.clean_storage, "volume", units)
+    pairs = zip(shown.tolist(), worths.tolist(), strict=True)
+    return list(pairs), float(now)
+
+
+def how_sure(result: Results, decision: Decision) -> Sure:
+    """Gather how sure a farm's answer is.
+
+    Parameters
+    ----------
+    result : Results
+        The farm, no lever turned.
+    decision : Decision
+        Of the same farm.
+
+    Returns
+    -------
+    Sure
+
+    Raises
+    ------
+    ScenarioError
+        If the sources of oil cannot be compared.
+    """
+    scenario, outcome, drawn = result.scenario, result.answer.expected, decision.drawn
+    tanks, room = _tanks(result)
+    rows = swings(scenario, drawn.choices, drawn.kept.sampler.guesses)
+    return Sure(
+        chances=decision.chances,
+        swings=rows,
+        learning=learned(drawn.kept, rows)["time_paid"],
+        sources=oils_document(scenario),
+        tanks=tanks,
+        room=room,
+        repair=largest_repair(outcome),
+        notes=reviewed(scenario, outcome),
+        past=past_prices(outcome, result.write),
+    )
