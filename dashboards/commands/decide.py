@@ -17,6 +17,9 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.csv:
         message = "one farm is no table; name a folder, or take the files of drumworth present"
         raise ScenarioError((Problem(str(arguments.file), "--csv", None, message),))
+    if arguments.cluster is not None:
+        message = "one farm needs no cluster; name a folder"
+        raise ScenarioError((Problem(str(arguments.file), "--cluster", None, message),))
     decision = decide(farm_of(arguments), today=today())
     if arguments.json:
         print_json(decision.json())
@@ -33,7 +36,7 @@ def _folder(arguments: argparse.Namespace) -> int:
     from econ.answers.folder import folder_document
 
     with working("farms") as tell:
-        document = folder_document(arguments.file, tell)
+        document = folder_document(arguments.file, tell, cluster=arguments.cluster)
     if arguments.json:
         print_json(document)
     elif arguments.csv:
@@ -59,5 +62,10 @@ def add(commands: Commands) -> None:
     add_all(parser)
     parser.add_argument(
         "--csv", action="store_true", help="for a folder: print a table, a row a farm"
+    )
+    parser.add_argument(
+        "--cluster",
+        metavar="ADDRESS",
+        help="for a folder: work on Dask, `local` or a scheduler's address (extra `many`)",
     )
     parser.set_defaults(run=run)

@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, TypedDict
 
@@ -59,7 +60,7 @@ def row_of(path: Path) -> FarmRow:
         scenario, _ = load_with_records(path)
         result, odds = answer_with_chances(scenario)
     except ScenarioError as error:
-        return _refused(path, [str(problem) for problem in error.problems])
+        return _refused(path, [str(_within(path.parent, problem)) for problem in error.problems])
     header, outcome = scenario.scenario, result.expected
     worth = {key: row.measures["equivalent_annual"] for key, row in outcome.ledgers.items()}
     replaced = from_canonical(outcome.typical.fuel["fuel_replaced"], "volume", header.units)
@@ -77,6 +78,14 @@ def row_of(path: Path) -> FarmRow:
         own_hours=number(outcome.typical.fuel["own_hours"]),
         fuel_replaced=number(replaced),
         faults=[],
+    )
+
+
+def _within(folder: Path, problem: Problem) -> Problem:
+    """Name a fault's file as the folder does, wherever the folder stands."""
+    file = Path(problem.file)
+    return (
+        replace(problem, file=str(file.relative_to(folder))) if folder in file.parents else problem
     )
 
 
@@ -98,12 +107,10 @@ def _refused(path: Path, faults: list[str]) -> FarmRow:
     )
 
 
-def _rows(paths: list[Path], workers: int) -> Iterator[FarmRow]:
-    """Decide farms in order, here or in other processes."""
-    if workers < 2 or len(paths) < _WORKER_FARMS:
-        yield from map(row_of, paths)
-        return
+def _pooled(paths: list[Path], workers: int) -> Iterator[FarmRow]:
+    """Decide farms in order in other processes, and here what a process took with it."""
     from concurrent.futures import ProcessPoolExecutor
+    from concurrent.futures.process import BrokenProcessPool
     from multiprocessing import get_context
 
     from econ.questions.workers import end_with_starter, ended_at_once
@@ -111,12 +118,32 @@ def _rows(paths: list[Path], workers: int) -> Iterator[FarmRow]:
     pool = ProcessPoolExecutor(
         workers, mp_context=get_context("spawn"), initializer=end_with_starter
     )
-    with ended_at_once(pool):
-        yield from pool.map(row_of, paths, chunksize=4)
+    done = 0
+    try:
+        with ended_at_once(pool):
+            for row in pool.map(row_of, paths, chunksize=4):
+                yield row
+                done += 1
+    except BrokenProcessPool:
+        yield from map(row_of, paths[done:])
+
+
+def _rows(paths: list[Path], workers: int, cluster: str | None) -> Iterator[FarmRow]:
+    """Decide farms in order, here, in other processes or on a cluster."""
+    if cluster is not None:
+        from econ.answers.cluster import spread
+
+        return spread(row_of, [path.resolve() for path in paths], cluster, workers)
+    if workers < 2 or len(paths) < _WORKER_FARMS:
+        return map(row_of, paths)
+    return _pooled(paths, workers)
 
 
 def folder_document(
-    folder: Path, tell: Callable[[int, int], None] | None = None, workers: int | None = None
+    folder: Path,
+    tell: Callable[[int, int], None] | None = None,
+    workers: int | None = None,
+    cluster: str | None = None,
 ) -> FolderDocument:
     """Decide every farm of a folder; a farm that is refused keeps none of the others back.
 
@@ -128,23 +155,26 @@ def folder_document(
         Told (farms done, in all).
     workers : int, optional
         Processes; one for each core by default, where there are many farms.
+    cluster : str, optional
+        Where a Dask cluster does the work: ``local`` or a scheduler's address. Its workers must
+        find the folder under the same name.
 
     Returns
     -------
     FolderDocument
-        The same whatever the number of workers.
+        The same to the last bit whatever the number of workers, and wherever they are.
 
     Raises
     ------
     ScenarioError
-        If there is no farm file in it.
+        If there is no farm file in it, or no such cluster.
     """
     paths = sorted(path for path in folder.glob("*.toml") if path.is_file())
     if not paths:
         message = "holds no farm file: none of its files ends in .toml"
         raise ScenarioError((Problem(str(folder), "", None, message),))
     rows = []
-    for row in _rows(paths, workers or os.cpu_count() or 1):
+    for row in _rows(paths, workers or os.cpu_count() or 1, cluster):
         rows.append(row)
         if tell is not None:
             tell(len(rows), len(paths))
