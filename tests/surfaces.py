@@ -81,11 +81,11 @@ class Pages:
         self._rows = callbacks(self._client)
         self._opened = open_farm(Folder(SCENARIOS), "hollowmere.toml")
 
-    def words(self, scenario: Scenario, *outputs: str) -> str:
+    def words(self, document: dict[str, Any], *outputs: str) -> str:
         """Return what the callbacks that fill parts of a page answer, every tab with it."""
-        draft = {**draft_of(self._opened, 1), "document": _as_sent(scenario)}
+        draft = self._draft(document)
         values = {"draft.data": draft, "settled.data": {"draft": draft, "levers": None}}
-        asked = [row for row in self._rows if row["output"].split(".")[0] in outputs]
+        asked = [row for row in self._rows if row["output"].strip(".").split(".")[0] in outputs]
         assert len(asked) == len(outputs), f"a page's part among {outputs} is gone"
         texts = []
         for row in asked:
@@ -96,10 +96,29 @@ class Pages:
                 texts.append(_shown(text))
         return "\n".join(texts)
 
+    def at(self, address: str) -> str:
+        """Return the list of pages and the page that stand at an address."""
+        [row] = [row for row in self._rows if row["output"].startswith("..nav.children")]
+        status, text = self._client.call(row, {"url.pathname": address, "open-yet.data": True})
+        assert status == 200, text
+        return _shown(text)
 
-def _as_sent(scenario: Scenario) -> dict[str, Any]:
+    def form(self, document: dict[str, Any], table: str) -> str:
+        """Return the form of a table's first entry, which may be unfinished."""
+        [row] = [row for row in self._rows if row["output"] == "form.children"]
+        values = {"draft.data": self._draft(document), "section.value": table, "entry.value": "0",
+                  "revision.data": 1}  # fmt: skip
+        status, text = self._client.call(row, values)
+        assert status == 200, text
+        return _shown(text)
+
+    def _draft(self, document: dict[str, Any]) -> dict[str, Any]:
+        return {**draft_of(self._opened, 1), "document": _as_sent(document)}
+
+
+def _as_sent(document: dict[str, Any]) -> dict[str, Any]:
     """Return a farm's document as a page holds it, dates as text."""
-    sent: dict[str, Any] = json.loads(json.dumps(scenario.merged, default=str))
+    sent: dict[str, Any] = json.loads(json.dumps(document, default=str))
     return sent
 
 

@@ -139,7 +139,7 @@ def box_rows(draft: Json, problems: tuple[Problem, ...]) -> list[Json]:
     ]
     rows += [
         {
-            "path": f"{row.table}.{row.entry}",
+            "path": row.path,
             "kind": "begun",
             "message": "Not counted yet. Still needed: " + plain_words(", ".join(row.lacks)) + ".",
         }

@@ -415,7 +415,8 @@ def form_of(form: Form, section: str, entry: int) -> list[Any]:
     head = [html.H2(SECTIONS[section]), html.P(says, className="help")]
     if section not in LISTS:
         table = form.document.get(section)
-        return head + _fields(form, section, model, table if isinstance(table, dict) else {}, None)
+        table = table if isinstance(table, dict) else {}
+        return [*head, _not_yet(section), *_fields(form, section, model, table, None)]
     add = html.Button(
         f"Add to {SECTIONS[section].lower()}", id=ids.action("add", section), n_clicks=0
     )

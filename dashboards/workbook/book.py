@@ -1,6 +1,7 @@
 """The whole workbook: a first sheet with figures and charts, then everything behind them."""
 
 from dashboards.workbook.blend import blend_sheet
+from dashboards.workbook.cautions import cautions_sheet, first_caution
 from dashboards.workbook.inputs import calendar_sheet, inputs_sheet
 from dashboards.workbook.kit import kit_sheet
 from dashboards.workbook.ledgers import ledgers_sheet, rates_sheet, years_sheet
@@ -124,6 +125,7 @@ def _summary(book: Book, sheet: Sheet, result: Answer) -> None:
         "Change yellow cells on the sheets Inputs and Calendar; figures and charts follow. If cells"
         " stay empty, allow editing or recalculate (Ctrl+Shift+F9).",
         header.note,
+        first_caution(result),
         CLOSING,
     )
     for note in filter(None, notes):
@@ -162,6 +164,7 @@ def workbook(result: Answer) -> bytes:
     years_sheet(book, result)
     ledgers_sheet(book, result, rates_sheet(book))
     loan_sheet(book, result)
+    cautions_sheet(book, result)
     log_sheet(book, result)
     _summary(book, front, result)
     return book.content()

@@ -243,6 +243,13 @@ def _chances(source: _Source) -> Rows:
     return rows
 
 
+def _cautions(source: _Source) -> Rows:
+    keys = ("severity", "short", "text", "basis")
+    return [
+        {"caution": row["key"], **{key: row[key] for key in keys}} for row in source.doc["cautions"]
+    ]
+
+
 def _text(key: str, about: str) -> Column:
     return Column(key, "text", about)
 
@@ -317,6 +324,10 @@ TABLES = (
         _text("unit", "of the three levels"), _bare("p05", "1 in 20 is lower"),
         _bare("p50", "middle"), _bare("p95", "1 in 20 is higher"),
         Column("defined", "share", "share of draws that have the figure")), _chances),
+    TidyTable("cautions", "one caution, the gravest first", (
+        _text("caution", "key in the document"), _text("severity", "grave, serious or note"),
+        _text("short", "in one line"), _text("text", "in full"),
+        _text("basis", "what it rests on")), _cautions),
 )  # fmt: skip
 
 

@@ -46,9 +46,9 @@ def lacks(document: Json, table: str, entry: Json) -> list[str]:
                 result.append(about(model, field).label)
     if result:
         return result
-    key = name_key(table)
-    heading = where((table, str(bare.get(key))))
-    trial = {**_bare(document), table: [bare]}
+    names = (str(bare.get(name_key(table))),) if table in LISTS else ()
+    heading = where((table, *names))
+    trial = {**_bare(document), table: [bare] if table in LISTS else bare}
     return [
         problem.message
         for problem in cross_checks(trial, Origins(""))
@@ -67,12 +67,17 @@ def _bare(value: Any) -> Any:
 
 @dataclass(frozen=True, slots=True)
 class Unfinished:
-    """An entry that does not count yet, and what it still needs."""
+    """An entry, or a table of its own, that does not count yet, and what it still needs."""
 
     table: str
-    entry: int
+    entry: int | None
     name: str
     lacks: tuple[str, ...]
+
+    @property
+    def path(self) -> str:
+        """Where it stands in the form."""
+        return self.table if self.entry is None else f"{self.table}.{self.entry}"
 
 
 def unfinished(document: Json) -> list[Unfinished]:
@@ -89,7 +94,12 @@ def unfinished(document: Json) -> list[Unfinished]:
     """
     result = []
     for table in SECTIONS:
-        rows = document.get(table) if table in LISTS else None
+        own = document.get(table)
+        if table not in LISTS and isinstance(own, dict) and own.get(BEGUN):
+            needs = lacks(document, table, own)
+            if needs:
+                result.append(Unfinished(table, None, SECTIONS[table], tuple(needs)))
+        rows = own if table in LISTS else None
         for k, row in enumerate(rows if isinstance(rows, list) else []):
             if isinstance(row, dict) and row.get(BEGUN):
                 needs = lacks(document, table, row)
@@ -119,9 +129,13 @@ def counted(document: Json) -> Json:
             kept = [_bare(row) for k, row in enumerate(rows) if (table, k) not in left_out]
             if kept or not value:
                 result[table] = kept
-        elif not table.startswith("_"):
+        elif not table.startswith("_") and (table, None) not in left_out:
             result[table] = _bare(value)
-    names = {(table, k): document[table][k].get(name_key(table)) for table, k in left_out}
+    names = {
+        (table, k): document[table][k].get(name_key(table))
+        for table, k in left_out
+        if k is not None
+    }
     return without_notes(result, tuple(f"{table}.{name}." for (table, _), name in names.items()))
 
 

@@ -423,7 +423,7 @@ def edited(document: Json, values: dict[str, Any]) -> Json | None:
     for place, typed in _group({p: v for p, v in values.items() if p not in ways}).items():
         table = table_of(result, place)
         if table is None and place.entry is None:
-            table = result.setdefault(place.table, {}) if place.table not in result else None
+            table = _begun_table(result, place.table)
         if table is None:
             continue
         kind, tied = typed.pop("source", None), typed.pop("tied", None)
@@ -439,8 +439,24 @@ def edited(document: Json, values: dict[str, Any]) -> Json | None:
             _set_source(result, place, kind)
     for path, value in ways.items():
         _edit_way(result, path, value or "")
-    result = {table: value for table, value in result.items() if value != {} or table in document}
+    empty: tuple[Json, ...] = ({}, {BEGUN: True})
+    result = {
+        table: value
+        for table, value in result.items()
+        if value not in empty or (table in document and BEGUN not in value)
+    }
     return None if same(result, document) else following(document, result)
+
+
+def _begun_table(document: Json, table: str) -> Json | None:
+    """Begin a table that the farm lacks; one that must be complete does not count until it is."""
+    if table in document:
+        return None
+    model = next(model for name, model, _ in TABLES if name == table)
+    needs = any(field.is_required() for field in model.model_fields.values())
+    begun: Json = {BEGUN: True} if needs else {}
+    document[table] = begun
+    return begun
 
 
 def _edit_way(document: Json, path: str, text: str) -> None:

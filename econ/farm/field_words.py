@@ -26,6 +26,7 @@ SECTIONS = {
     "labour": "Your time",
     "kit": "Kit",
     "finance": "Money over the years",
+    "loan": "A loan",
     "uncertainty": "How guesses move",
     "limits": "Limits of a plan",
     "reserve": "Reserve",

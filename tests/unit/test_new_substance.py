@@ -4,12 +4,13 @@ The row is added to the table of thinners and to the words that the field may ta
 to the table would; nothing else is touched.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from io import StringIO
 from pathlib import Path
 from typing import Any
 
 import pytest
+import surfaces
 from presenting import worked
 from rich.console import Console
 
@@ -137,3 +138,34 @@ def test_the_terminal_gives_it_no_flash_number_and_no_warmth() -> None:
 
 def test_oils_are_shown_with_their_cautions() -> None:
     assert oils_document(farm())["cautions"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [surfaces.terminal, surfaces.printed, surfaces.workbook_words, surfaces.csv_words],
+    ids=lambda words: words.__name__,
+)
+def test_every_surface_warns_of_it(words: Callable[[Scenario], str]) -> None:
+    assert "25 % light naphtha. Treat the blend as gasoline" in words(farm())
+
+
+@pytest.fixture(scope="module")
+def pages() -> surfaces.Pages:
+    return surfaces.Pages()
+
+
+def test_the_pages_warn_of_it(pages: surfaces.Pages) -> None:
+    decided = pages.words(farm().merged, "tab-body", "first-paper")
+    thinners = pages.words(farm().merged, "thinner-body")
+
+    assert "25 % light naphtha. Treat the blend as gasoline" in decided
+    assert "treat as gasoline" in thinners
+
+
+def test_the_pages_refuse_it_in_a_burner(pages: surfaces.Pages) -> None:
+    refused = farm("burner", thinner="Kerosene").merged
+    refused["machines"][0]["thinner"] = "Light"
+    said = pages.words(refused, "headline", "first-paper", "thinner-body")
+
+    assert "light naphtha in a burner's blend is refused" in said
+    assert "Worth" not in said
