@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboards.theme import Theme, layout
+from econ.answers.rows import LEDGERS
 from econ.ground.written import Numbers
-from econ.model.ledger import LEDGERS
 
 Json = dict[str, Any]
 

@@ -3,8 +3,8 @@
 from typing import Any
 
 from dashboards.theme import Theme, layout
+from econ.answers.rows import RUNGS
 from econ.ground.written import Numbers
-from econ.model.costs import RUNGS
 
 Json = dict[str, Any]
 

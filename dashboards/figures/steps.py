@@ -3,8 +3,8 @@
 from typing import Any
 
 from dashboards.theme import Theme, layout
+from econ.answers.rows import SAVINGS
 from econ.ground.written import Numbers
-from econ.model.costs import SAVINGS
 
 Json = dict[str, Any]
 
@@ -15,7 +15,7 @@ def steps(savings: Json, write: Numbers, theme: Theme) -> Json:
     Parameters
     ----------
     savings : dict
-        By key of `econ.model.costs.SAVINGS`. [currency per year]
+        By key of `econ.answers.rows.SAVINGS`. [currency per year]
     write : Numbers
         How the farm's numbers are written.
     theme : Theme

@@ -6,10 +6,8 @@ from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from econ.answers.chance_keys import ChancesDocument, OutlookDocument
+from econ.answers.rows import HEADLINES, LEDGERS, LEVERS
 from econ.ground.written import Numbers
-from econ.model.ledger import LEDGERS
-from econ.model.levers import LEVERS
-from econ.questions.headlines import HEADLINES
 
 _FIRST_SWINGS = 5
 _FIRST_LEARNING = 3

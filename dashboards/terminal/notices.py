@@ -6,7 +6,7 @@ from typing import Any
 from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, heading, paragraph
-from econ.advice.cautions import CLOSING
+from econ.answers.rows import CLOSING
 
 
 def cautions(doc: Mapping[str, Any]) -> Iterator[RenderableType]:

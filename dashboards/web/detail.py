@@ -9,11 +9,11 @@ from dashboards.drawings import past_price_strip
 from dashboards.figures.sure import fan, matters, tanks
 from dashboards.theme import Theme
 from dashboards.web.parts import card, drawn, explain, table
+from econ.answers.rows import LEDGERS
 from econ.answers.sure import Sure
 from econ.answers.turned import Results
 from econ.farm.field_words import plain_words
 from econ.ground.written import Numbers
-from econ.model.ledger import LEDGERS
 
 Json = dict[str, Any]
 _MOST = 7

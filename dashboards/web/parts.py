@@ -6,7 +6,7 @@ from typing import Any
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from econ.advice.cautions import CLOSING
+from econ.answers.rows import CLOSING
 
 Json = dict[str, Any]
 Part = Component | str | list[Any] | None

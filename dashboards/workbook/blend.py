@@ -5,12 +5,17 @@ from dataclasses import dataclass
 from dashboards.workbook.borne import Volumes, borne
 from dashboards.workbook.inputs import wear_rows
 from dashboards.workbook.sheets import NO_LIMIT, Book, Sheet
+from econ import Inputs
 from econ.answers.document import Answer
-from econ.fuel.machine_fuel import fuel_per_rated_power
-from econ.fuel.substances import DIESEL_HEATING_VALUE, OILS, THINNERS, Substance
-from econ.ground.units import LITRES_PER_GALLON, from_canonical, to_canonical
-from econ.model.costs import takes_additive
-from econ.model.inputs import Inputs, MachineInputs
+from econ.answers.workbook_facts import (
+    Points,
+    additives_taken,
+    diesel_heat,
+    fuel_for_power,
+    oil_points,
+    thinner_points,
+)
+from econ.ground.units import LITRES_PER_GALLON
 
 _KELVIN = 273.15
 SEASONS = ("", "_winter")
@@ -55,9 +60,9 @@ def _kelvin(name: str, us: bool) -> str:
     return f"LOG10({celsius}+{_KELVIN})"
 
 
-def _table_line(substance: Substance) -> tuple[str, str]:
+def _table_line(points: Points) -> tuple[str, str]:
     """Return A and B of a substance's table line as formulas of its two table points."""
-    (t1, v1), (t2, v2) = substance.viscosity_points
+    (t1, v1), (t2, v2) = points
     w1, w2 = w_formula(f"{v1:g}"), w_formula(f"{v2:g}")
     x1, x2 = (f"LOG10({t:g}+{_KELVIN})" for t in (t1, t2))
     slope = f"({w1}-{w2})/({x2}-{x1})"
@@ -73,9 +78,9 @@ def _oil(lines: _Lines, inputs: Inputs, k: int, us: bool) -> None:
         f"{name}_volume_per_month*{name}_reliability*(1-{name}_reject_share)",
         "Usable promise a month",
     )
-    substance = OILS[oil.kind]
-    (t1, _), _ = substance.viscosity_points
-    w1, slope = _table_line(substance)
+    points = oil_points(oil.kind)
+    t1 = points[0][0]
+    w1, slope = _table_line(points)
     lines.add(f"{name}_table_slope", slope, "Slope B of ASTM D341, table values of its kind")
     v40, v100 = f"{name}_viscosity_40", f"{name}_viscosity_100"
     x40, x100 = f"LOG10(40+{_KELVIN})", f"LOG10(100+{_KELVIN})"
@@ -153,9 +158,9 @@ def _supply(lines: _Lines, inputs: Inputs) -> None:
 
 def _thinner(lines: _Lines, inputs: Inputs, k: int, us: bool) -> None:
     thinner, name = inputs.thinners[k], f"thinner_{k + 1}"
-    substance = THINNERS[thinner.kind]
-    (t1, _), _ = substance.viscosity_points
-    w1, slope = _table_line(substance)
+    points = thinner_points(thinner.kind)
+    t1 = points[0][0]
+    w1, slope = _table_line(points)
     lines.add(f"{name}_slope", slope, f"{thinner.name}: slope B, table values of its kind")
     for season in SEASONS:
         temperature = _kelvin(f"blending_fuel_temperature{season}", us)
@@ -175,16 +180,15 @@ def _fuel(lines: _Lines, result: Answer, k: int) -> None:
     elif machine.distance_per_year is not None:
         formula = f"{n}_distance_per_year/{n}_distance_per_volume"
     elif machine.rated_power is not None:
-        power = to_canonical(1.0, "power", units)
-        rate = float(from_canonical(fuel_per_rated_power(power), "volume_per_hour", units))
-        formula = f"{n}_hours_per_year*{n}_rated_power*{rate!r}"
+        formula = f"{n}_hours_per_year*{n}_rated_power*{fuel_for_power(units)!r}"
     else:
         formula = f"{n}_hours_per_year*{n}_fuel_per_hour"
     lines.add(f"{n}_fuel", formula, "Pump fuel a year without the plan")
 
 
-def _share(lines: _Lines, machine: MachineInputs, n: str, season: str) -> None:
+def _share(lines: _Lines, inputs: Inputs, k: int, season: str) -> None:
     """Write a machine's thinner share in one season, and whether its thinner is too thick."""
+    machine, n = inputs.machines[k], f"machine_{k + 1}"
     if machine.thinner is None:
         share, thick = "0", "0"
     elif machine.viscosity_limit is None:
@@ -246,19 +250,14 @@ def _machine(lines: _Lines, result: Answer, k: int) -> None:
         for j in range(len(wear_rows(result.scenario, k)))
     )
     lines.add(f"{n}_wear_price", f"({wear or 0})/1000", "Repairs for a volume of oil burned")
-    inputs = result.expected.inputs
     taken = "+".join(
-        f"additive_{j + 1}_price*additive_{j + 1}_dose"
-        for j, additive in enumerate(inputs.additives)
-        if takes_additive(
-            additive, machine, None if machine.thinner is None else inputs.thinners[machine.thinner]
-        )
+        f"additive_{j + 1}_price*additive_{j + 1}_dose" for j in additives_taken(result, k)
     )
     lines.add(f"{n}_additive_price", taken or "0", "Additives for a volume of its blend")
     if machine.viscosity_limit is not None:
         lines.add(f"{n}_limit_w", w_formula(f"{n}_viscosity_limit"), "W of its limit")
     for season in SEASONS:
-        _share(lines, machine, n, season)
+        _share(lines, result.expected.inputs, k, season)
     _worth(lines, result, k)
 
 
@@ -333,8 +332,8 @@ def blend_sheet(book: Book, result: Answer) -> None:
     sheet = book.sheet("Blend", (46, 16, 30, 14, 16))
     sheet.text(0, 0, "What goes into each machine", "title")
     lines = _Lines(sheet)
-    diesel = float(from_canonical(DIESEL_HEATING_VALUE, "heating_value", units))
-    lines.add("diesel_heating_value", repr(diesel), "Heat of diesel, the measure of fuel replaced")
+    diesel = repr(diesel_heat(units))
+    lines.add("diesel_heating_value", diesel, "Heat of diesel, the measure of fuel replaced")
     for name in _NEVER_MISSING:
         if name not in book.names:
             lines.add(name, "0", "Not in the file")

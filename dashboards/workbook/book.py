@@ -10,10 +10,9 @@ from dashboards.workbook.log import log_sheet
 from dashboards.workbook.months import months_sheet, plan_sheet
 from dashboards.workbook.sheets import Book, Sheet
 from dashboards.workbook.year import year_sheet
-from econ.advice.cautions import CLOSING
 from econ.answers.document import Answer
+from econ.answers.rows import CLOSING, LEDGERS
 from econ.ground.units import unit_label
-from econ.model.ledger import LEDGERS
 
 # Rows of the years sheet that the chart of the running balance shows at least.
 _SHOWN_YEARS = 10

@@ -3,16 +3,13 @@
 from dataclasses import dataclass
 
 from dashboards.workbook.sheets import Book, Sheet
-from econ.advice.cautions.words import never_warmer_than
+from econ import Inputs
 from econ.answers.document import Answer
+from econ.answers.workbook_facts import source_of, warmest_fuel
 from econ.farm.fields import About
 from econ.farm.files import usual_wear
 from econ.farm.schema import TABLES, Estimate, Scenario, Table, Wear, about
-from econ.fuel.substances import UNWARMED_FUEL, as_gasoline
 from econ.ground.units import from_canonical, unit_label
-from econ.ground.wording import Wording
-from econ.model.inputs import Inputs
-from econ.questions.partner_questions import named_path
 
 # One word for an entry of each list.
 SINGULAR = {
@@ -169,7 +166,7 @@ def _field(writer: _Writer, table: str, index: int | None, entry: Table, field: 
     where = table if index is None else f"{table}: {getattr(entry, 'name', '')}"
     name = name_of(table, index, field)
     path = (table, field) if index is None else (table, index, field)
-    source = writer.scenario.scenario.sources.get(named_path(writer.scenario, path), "")
+    source = source_of(writer.scenario, path)
     if field == "road_tax_paid" and index is not None:
         value = writer.result.expected.inputs.thinners[index].road_tax_paid
     if field in ("road_share",) and value is None:
@@ -206,13 +203,10 @@ def _field(writer: _Writer, table: str, index: int | None, entry: Table, field: 
 
 def _never_warm(writer: _Writer) -> None:
     """Keep the fuel's temperature where a gasoline blend may have it: it is never warmed."""
-    inputs, header = writer.result.likely.inputs, writer.scenario.scenario
-    kinds = [inputs.thinners[m.thinner].kind for m in inputs.machines if m.thinner is not None]
-    if not any(as_gasoline(kind) for kind in kinds):
-        return
-    most = float(from_canonical(UNWARMED_FUEL, "temperature", header.units))
-    warmest = Wording(header.units, header.currency).temperature(UNWARMED_FUEL)
-    writer.sheet.at_most(writer.row - 1, _VALUE, most, never_warmer_than(warmest))
+    limit = warmest_fuel(writer.result)
+    if limit is not None:
+        most, why = limit
+        writer.sheet.at_most(writer.row - 1, _VALUE, most, why)
 
 
 def wear_rows(scenario: Scenario, index: int) -> tuple[Wear, ...]:

@@ -2,7 +2,7 @@
 
 from dashboards.workbook.sheets import Book, Sheet
 from econ.answers.document import Answer
-from econ.finance.worth import depreciation_shares
+from econ.answers.workbook_facts import half_year_shares
 
 # Years that the sheets hold; a farm file may look no further.
 LAST = 50
@@ -56,7 +56,7 @@ def _kit_item(sheet: Sheet, k: int, column: int, row: int) -> None:
 def _tables(book: Book, sheet: Sheet, column: int) -> None:
     """Write the half-year depreciation tables of IRS Publication 946."""
     for method in ("macrs 5", "macrs 7"):
-        shares = depreciation_shares(method, 1)
+        shares = half_year_shares(method)
         name = method.replace(" ", "_")
         sheet.heads(TOP - 1, (method, "summed"), column)
         for k, share in enumerate(shares):

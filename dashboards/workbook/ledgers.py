@@ -5,9 +5,8 @@ from dataclasses import dataclass
 from dashboards.workbook.kit import LAST, TOP, TOTALS
 from dashboards.workbook.sheets import Book, Sheet
 from econ.answers.document import Answer, to_json
+from econ.answers.rows import FLOW_LINES, LEDGERS, MEASURES, TAX, FlowLine, LedgerKind
 from econ.ground.labels import FUELS
-from econ.model.ledger import FLOW_LINES, LEDGERS, TAX, FlowLine, LedgerKind
-from econ.model.measures import MEASURES
 
 _GRID = 200
 _HALVINGS = 56

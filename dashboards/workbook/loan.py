@@ -3,7 +3,7 @@
 from dashboards.workbook.kit import LAST, TOP
 from dashboards.workbook.sheets import Book
 from econ.answers.document import Answer
-from econ.model.ledger import LEDGERS
+from econ.answers.rows import LEDGERS
 
 
 def loan_sheet(book: Book, result: Answer) -> None:

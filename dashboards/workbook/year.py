@@ -5,11 +5,12 @@ from functools import partial
 
 from dashboards.workbook.borne import Volumes, borne
 from dashboards.workbook.sheets import Book, Sheet
+from econ import Inputs
 from econ.answers.document import Answer
+from econ.answers.rows import COST_LINES, RUNGS, SAVINGS, CostLine
+from econ.answers.workbook_facts import farm_rate
 from econ.ground.labels import FUEL
-from econ.ground.units import from_canonical, unit_label
-from econ.model.costs import COST_LINES, RUNGS, SAVINGS, CostLine
-from econ.model.inputs import Inputs
+from econ.ground.units import unit_label
 
 YEARS = ("first", "typical")
 _COLUMNS = {"first": 1, "typical": 2}
@@ -51,28 +52,10 @@ def _burned(k: int, y: str) -> Volumes:
     return Volumes(blend, thinner, oil)
 
 
-# What a cost line of the farm grows with, by what its row says that it is per.
-_QUANTITIES = {
-    "raw oil": "oil_processed",
-    "oil taken": "oil_collected",
-    "trip": "trips",
-    "blend": "blend",
-    "thinner": "thinner",
-    "oil burned": "oil_used",
-    "hour": "hours",
-}
-
-
 def _at_rate(result: Answer, line: CostLine, y: str) -> str:
     """Return a farm's cost line that has no formula here: it follows what it is per."""
-    outcome, units = result.expected, result.scenario.scenario.units
-    year = outcome.first_year if y == "first" else outcome.typical
-    amount, key = float(year.costs[line.key]), _QUANTITIES.get(line.per)
-    if key is None:
-        return repr(amount)
-    dimension = next(row.dimension for row in FUEL if row.key == key)
-    quantity = float(from_canonical(year.fuel[key], dimension, units))
-    return f"{amount / quantity!r}*{y}_{key}" if quantity > 0.0 else "0"
+    rate, key = farm_rate(result, line, y)
+    return repr(rate) if key is None else f"{rate!r}*{y}_{key}" if rate else "0"
 
 
 def _costs(result: Answer, y: str) -> dict[str, str]:

@@ -25,9 +25,9 @@ from econ.farm.schema import Scenario
 from econ.ground.sources import SOURCES
 from econ.ground.units import DIMENSIONS, LITRES_PER_GALLON, from_canonical
 from econ.ground.written import Numbers
+from econ.model.headlines import HEADLINES
 from econ.model.ledger import LEDGERS
 from econ.questions.chances import Chances, Stopping
-from econ.questions.headlines import HEADLINES
 from econ.questions.history import SOURCES as RECORD_SOURCES
 from econ.questions.history import History, price_record, real_prices
 from econ.questions.tally import LEVELS, Spread

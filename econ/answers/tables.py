@@ -16,11 +16,11 @@ from econ.answers.document import Answer, Json, to_json
 from econ.ground.labels import FUEL
 from econ.ground.units import from_canonical, unit_label
 from econ.model.costs import COST_LINES, RUNGS, SAVINGS
+from econ.model.headlines import HEADLINES
 from econ.model.ledger import FLOW_LINES, LEDGERS, TAX, TAX_LABEL
 from econ.model.measures import MEASURES, running_balance
 from econ.model.months import BOTTLENECKS
 from econ.model.outcome import Outcome, Year
-from econ.questions.headlines import HEADLINES
 
 Rows = list[dict[str, Any]]
 

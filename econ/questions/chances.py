@@ -16,11 +16,11 @@ from econ.farm.prepare import Choices, inputs_at, pick_at, settle
 from econ.farm.schema import Scenario
 from econ.ground.units import Floats
 from econ.model.evaluate import evaluate
+from econ.model.headlines import HEADLINES
 from econ.model.ledger import LEDGERS
 from econ.questions.bad_year import BadYear, Repairs, bad_year
 from econ.questions.drawn_block import PAYBACK_YEARS, Run
 from econ.questions.draws import BLOCK, Sampler, sampler
-from econ.questions.headlines import HEADLINES
 from econ.questions.history import History, history
 from econ.questions.tally import Counts, Edges, Levels, Spread, edges_of, spread_of
 from econ.questions.workers import end_with_starter, ended_at_once

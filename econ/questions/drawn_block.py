@@ -8,12 +8,12 @@ from econ.farm.prepare import Choices, inputs_at
 from econ.farm.schema import Scenario
 from econ.ground.units import Floats
 from econ.model.evaluate import evaluate
+from econ.model.headlines import HEADLINES, MEASURES
 from econ.model.ledger import LEDGERS
 from econ.model.measures import running_balance
 from econ.model.outcome import Outcome
 from econ.questions.bad_year import Repairs, repairs_of
 from econ.questions.draws import Sampler, pick_from
-from econ.questions.headlines import HEADLINES, MEASURES
 from econ.questions.stopping import last_years, worth_with_stopping, yearly_of
 
 PAYBACK_YEARS = (1, 2, 3, 5)

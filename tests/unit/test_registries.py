@@ -16,10 +16,10 @@ from econ.ground.labels import FITS, FUEL, FUELS
 from econ.ground.sources import SOURCES
 from econ.ground.units import DIMENSIONS
 from econ.model.costs import COST_LINES, RUNGS, SAVINGS
+from econ.model.headlines import HEADLINES
 from econ.model.levers import LEVERS
 from econ.model.measures import MEASURES
 from econ.model.months import BOTTLENECKS
-from econ.questions.headlines import HEADLINES
 
 ROOT = Path(__file__).parents[2]
 FIELDS = [
