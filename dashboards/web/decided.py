@@ -51,7 +51,9 @@ class Kept(Generic[Made]):
 def _decided(result: Results) -> Decision:
     draws = min(result.scenario.uncertainty.draws, MOST_DRAWS)
     today = datetime.datetime.now(tz=datetime.UTC).date()
-    return decide(result.scenario, today=today, draws=draws)
+    turned = any(row.factor != 1.0 for row in result.levers)
+    worked = None if turned else result.answer
+    return decide(result.scenario, today=today, draws=draws, worked=worked)
 
 
 _DECIDED = Kept(_decided, _FARMS)

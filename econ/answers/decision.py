@@ -10,7 +10,7 @@ from typing import Any
 
 from econ.answers.chance_document import chances_json
 from econ.answers.chance_keys import ChancesDocument
-from econ.answers.document import Answer, answer, to_json
+from econ.answers.document import Answer, answer, to_json, with_odds
 from econ.answers.first_screen import MOST_GUESSES, FirstScreen, Grounds, first_screen, ledger_of
 from econ.answers.paper import Paper, paper
 from econ.answers.smaller import Smaller, smaller
@@ -78,7 +78,11 @@ class Decision:
 
 
 def decide(
-    scenario: Scenario, *, today: datetime.date | None = None, draws: int | None = None
+    scenario: Scenario,
+    *,
+    today: datetime.date | None = None,
+    draws: int | None = None,
+    worked: Answer | None = None,
 ) -> Decision:
     """Work a farm through with its chances.
 
@@ -91,6 +95,8 @@ def decide(
         the same answer on any day.
     draws : int, optional
         As the file has it by default.
+    worked : Answer, optional
+        The same farm, worked through already.
 
     Returns
     -------
@@ -102,7 +108,7 @@ def decide(
         If only the blend physics or the draws can refuse the farm.
     """
     drawn = chances(scenario, draws=draws)
-    worked = answer(scenario, drawn.odds)
+    worked = with_odds(answer(scenario) if worked is None else worked, drawn.odds)
     document = to_json(worked)
     odds = chances_json(scenario, drawn)
     grounds = _grounds(worked, drawn, document, today)
@@ -115,7 +121,7 @@ def decide(
         grounds=grounds,
         drawn=drawn,
         paper=paper(document, worked.expected, _owners(scenario.machines), _owners(scenario.kit)),
-        smaller=smaller(scenario, "time_paid"),
+        smaller=smaller(scenario, worked.expected, "time_paid"),
     )
 
 

@@ -5,7 +5,7 @@ file's currency, payback in years, shares and rates as fractions.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -88,6 +88,24 @@ def answer(scenario: Scenario, odds: Odds | None = None) -> Answer:
     return Answer(
         as_planned(scenario), expected, likely, advise(Case(expected, odds, wording)), wording
     )
+
+
+def with_odds(worked: Answer, odds: Odds) -> Answer:
+    """Advise anew on a farm that has been worked through, what draws say counted.
+
+    Parameters
+    ----------
+    worked : Answer
+        From `answer`, no draws counted.
+    odds : Odds
+        What draws add to the advice.
+
+    Returns
+    -------
+    Answer
+    """
+    advice = advise(Case(worked.expected, odds, worked.wording))
+    return replace(worked, scenario=as_planned(worked.scenario), advice=advice)
 
 
 def number(value: Floats | float) -> float | None:

@@ -98,13 +98,15 @@ def _rows(file: Outcome, plan: Outcome, numbers: Numbers) -> list[SmallerRow]:
     return [{"label": label, "this": pair[0], "smaller": pair[1]} for label, pair in pairs]
 
 
-def smaller(scenario: Scenario, ledger: str) -> Smaller | None:
+def smaller(scenario: Scenario, file: Outcome, ledger: str) -> Smaller | None:
     """Find a smaller plan of a farm and set it beside the file's own.
 
     Parameters
     ----------
     scenario : Scenario
         As loaded.
+    file : Outcome
+        The file's own plan at expected values.
     ledger : str
         "time_free" or "time_paid": by which worth a year plans are ranked.
 
@@ -113,7 +115,7 @@ def smaller(scenario: Scenario, ledger: str) -> Smaller | None:
     Smaller or None
         None where no smaller plan is worth as much.
     """
-    result = smaller_plan(scenario, ledger)
+    result = smaller_plan(scenario, file, ledger)
     if result is None or result.plan.outcome is None:
         return None
     numbers = Numbers(scenario.scenario.units, scenario.scenario.currency)

@@ -15,8 +15,8 @@ from econ.advice.verdict import Odds
 from econ.farm.prepare import Choices, inputs_at, pick_at, settle
 from econ.farm.schema import Scenario
 from econ.ground.units import Floats
-from econ.model.evaluate import evaluate
 from econ.model.headlines import HEADLINES
+from econ.model.kit import kit_cost
 from econ.model.ledger import LEDGERS
 from econ.questions.bad_year import BadYear, Repairs, bad_year
 from econ.questions.drawn_block import PAYBACK_YEARS, Run
@@ -274,7 +274,6 @@ def _sum_up(
     ahead = {kind.key: shares[f"{kind.key}.npv.ahead"] for kind in LEDGERS}
     limits = sorted({limit for limit in PAYBACK_YEARS if limit < years} | {years})
     expected = inputs_at(run.scenario, pick_at("expected"), run.choices)
-    outcome = evaluate(expected, by_month=False)
     kept = first.series[f"{LEDGERS[0].key}.npv"].size
     return Chances(
         draws=draws,
@@ -292,7 +291,7 @@ def _sum_up(
             for kind in LEDGERS
         },
         stopping={kind.key: _stopping(shares, spreads, kind.key, years) for kind in LEDGERS},
-        bad_year=bad_year(first.repairs, kept, float(outcome.kit_cost), seed),
+        bad_year=bad_year(first.repairs, kept, float(kit_cost(expected)), seed),
         history=history(expected),
         kept=Kept(
             run.sampler,

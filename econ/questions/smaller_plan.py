@@ -4,9 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
-from econ.model.evaluate import evaluate
 from econ.model.outcome import Outcome
 from econ.questions.plan import Plan, planned, tied
 from econ.questions.plan_search import decision_of_row, ranked, search
@@ -29,13 +27,15 @@ class SmallerPlan:
     """Whether it is worth more a year, not only as much."""
 
 
-def smaller_plan(scenario: Scenario, ledger: str) -> SmallerPlan | None:
+def smaller_plan(scenario: Scenario, file: Outcome, ledger: str) -> SmallerPlan | None:
     """Find the best clearly smaller plan that pays, and as much as the file's own or more.
 
     Parameters
     ----------
     scenario : Scenario
         As loaded.
+    file : Outcome
+        The file's own plan at expected values.
     ledger : str
         "time_free" or "time_paid": the worth a year by which plans are ranked.
 
@@ -50,7 +50,6 @@ def smaller_plan(scenario: Scenario, ledger: str) -> SmallerPlan | None:
     table = search(space, ledger)
     if table is None:
         return None
-    file = evaluate(prepare(scenario))
     worth = float(file.ledgers[ledger].measures["equivalent_annual"])
     kit, hours = float(file.kit_to_buy), float(file.typical.fuel["own_hours"])
     figures = table.figures

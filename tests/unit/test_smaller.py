@@ -12,7 +12,9 @@ import pytest
 
 from econ.answers.smaller import smaller
 from econ.farm.files import from_document, load
+from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
+from econ.model.evaluate import evaluate
 from econ.questions.plan_search import search
 from econ.questions.plan_space import space_of
 from econ.questions.smaller_plan import SMALLER, smaller_plan
@@ -37,10 +39,10 @@ def with_a_far_source(**kit: Any) -> Scenario:
 
 def test_the_smaller_plan_leaves_the_far_source_and_its_kit() -> None:
     scenario = with_a_far_source()
-    result = smaller_plan(scenario, "time_paid")
-    words = smaller(scenario, "time_paid")
-
+    result = smaller_plan(scenario, evaluate(prepare(scenario)), "time_paid")
     assert result is not None
+    words = smaller(scenario, result.file, "time_paid")
+
     assert words is not None
     assert result.plan.outcome is not None
     assert result.plan.kit_to_buy <= SMALLER * float(result.file.kit_to_buy)
@@ -51,7 +53,7 @@ def test_the_smaller_plan_leaves_the_far_source_and_its_kit() -> None:
 
 def test_it_is_the_best_of_all_that_are_clearly_smaller() -> None:
     scenario = with_a_far_source()
-    result = smaller_plan(scenario, "time_paid")
+    result = smaller_plan(scenario, evaluate(prepare(scenario)), "time_paid")
     table = search(space_of(scenario), "time_paid")
 
     assert result is not None
@@ -70,4 +72,6 @@ def test_it_is_the_best_of_all_that_are_clearly_smaller() -> None:
 
 
 def test_no_smaller_plan_is_named_where_none_pays() -> None:
-    assert smaller(load("scenarios/wrenfold-heater-only.toml"), "time_paid") is None
+    scenario = load("scenarios/wrenfold-heater-only.toml")
+
+    assert smaller(scenario, evaluate(prepare(scenario)), "time_paid") is None

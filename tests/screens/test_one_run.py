@@ -1,0 +1,74 @@
+"""One answer serves all that is shown: the farm as its file has it is worked through once."""
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from dashboards.page.render import page
+from dashboards.terminal.decide import render_all
+from dashboards.theme import theme_of
+from dashboards.web import tabs
+from dashboards.web.decided import decided
+from dashboards.web.documents import Folder
+from dashboards.web.pages import decide as decide_page
+from dashboards.web.pages.present import body
+from dashboards.web.sure import talk_of
+from dashboards.workbook.book import workbook
+from econ.answers.decision import decide
+from econ.answers.turned import worked
+from econ.farm.files import load
+from econ.farm.prepare import prepare
+from econ.model.evaluate import evaluate
+from econ.model.outcome import Outcome
+
+SCENARIOS = Path("scenarios")
+FARM = load(SCENARIOS / "stonebark-own-oil.toml")
+LIGHT = theme_of("light")
+
+
+def _figures(outcome: Outcome) -> list[float]:
+    values = [ledger.measures["npv"] for ledger in outcome.ledgers.values()]
+    return [float(v) for v in (*values, outcome.kit_cost)] if np.ndim(values[0]) == 0 else []
+
+
+@pytest.fixture
+def base_runs(monkeypatch: pytest.MonkeyPatch) -> Callable[[], int]:
+    """Count the runs that give the very figures of the file's own plan."""
+    expected = _figures(evaluate(prepare(FARM)))
+    runs = []
+
+    def counted(*values: Any, **more: Any) -> Outcome:
+        outcome = evaluate(*values, **more)
+        if _figures(outcome) == expected:
+            runs.append(values)
+        return outcome
+
+    for name, module in list(sys.modules.items()):
+        if name.startswith(("econ", "dashboards")) and vars(module).get("evaluate") is evaluate:
+            monkeypatch.setattr(module, "evaluate", counted)
+    return lambda: len(runs)
+
+
+def test_a_decision_is_one_run_whatever_shows_it(base_runs: Callable[[], int]) -> None:
+    decision = decide(FARM, draws=64)
+    page(decision, full=True)
+    render_all(decision)
+    workbook(decision.answer)
+
+    assert base_runs() == 1
+
+
+def test_all_pages_of_a_farm_share_one_run(base_runs: Callable[[], int]) -> None:
+    result = worked(FARM, {})
+    decided(result)
+    decide_page.whole(result, {})
+    body(result, talk_of(result, {}), LIGHT)
+    for tab in tabs.TABS:
+        tabs.tab(tab, result, {}, Folder(SCENARIOS), LIGHT)
+
+    # One more for the tab that weighs each source of oil against the whole plan.
+    assert base_runs() == 2
