@@ -4,18 +4,20 @@ import datetime
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from econ.farm.files import load
 from econ.farm.known import with_known
-from econ.farm.log import Log
-from econ.farm.log_reading import read_log
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
 from econ.model.blends import machine_blends, oil_pool
 from econ.model.inputs import Inputs
-from econ.questions.balances import Balances, balances
-from econ.questions.learning import Learned, known, learn
-from econ.questions.observed import observe
+
+if TYPE_CHECKING:
+    # For types alone: most farms keep no log, and none waits for what would read it.
+    from econ.farm.log import Log
+    from econ.questions.balances import Balances
+    from econ.questions.learning import Learned
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +26,9 @@ class Records:
 
     guess: Scenario
     """The farm as its file has it: the first guess."""
-    log: Log
-    account: Balances
-    learned: tuple[Learned, ...]
+    log: "Log"
+    account: "Balances"
+    learned: "tuple[Learned, ...]"
     scenario: Scenario
     """The farm as it is known now."""
 
@@ -54,7 +56,7 @@ def plan_share(inputs: Inputs) -> Callable[[str, datetime.date], float]:
     return share
 
 
-def records_of(scenario: Scenario, log: Log) -> Records:
+def records_of(scenario: Scenario, log: "Log") -> Records:
     """Learn from a farm's log.
 
     Parameters
@@ -68,6 +70,10 @@ def records_of(scenario: Scenario, log: Log) -> Records:
     -------
     Records
     """
+    from econ.questions.balances import balances
+    from econ.questions.learning import known, learn
+    from econ.questions.observed import observe
+
     share = plan_share(prepare(scenario, at="expected"))
     account = balances(log.rows, share)
     learned = tuple(learn(one) for one in observe(scenario, log, account))
@@ -110,5 +116,7 @@ def load_with_records(
     place = log_of(scenario, log)
     if place is None:
         return scenario, None
+    from econ.farm.log_reading import read_log
+
     records = records_of(scenario, read_log(place, scenario, today))
     return records.scenario, records

@@ -46,7 +46,7 @@ SOURCE_KINDS = ("bill", "quote", "measured", "weighed", "guess")
 class Table(BaseModel):
     """A table of a farm file; unknown keys are refused."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Header(Table):

@@ -23,7 +23,6 @@ from econ.questions.drawn_block import PAYBACK_YEARS, Run
 from econ.questions.draws import BLOCK, Sampler, sampler
 from econ.questions.history import History, history
 from econ.questions.tally import Counts, Edges, Levels, Spread, edges_of, spread_of
-from econ.questions.workers import end_with_starter, ended_at_once
 
 KEPT_BLOCKS = 16
 """Blocks whose draws are kept as they are: 65,536 draws."""
@@ -154,6 +153,8 @@ def _counted(
     # Only large numbers of draws pay for the import of process pools.
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_all_start_methods, get_context
+
+    from econ.questions.workers import end_with_starter, ended_at_once
 
     # A fork has all that is to be worked on already; not every system has forks.
     start = "fork" if "fork" in get_all_start_methods() else "spawn"
