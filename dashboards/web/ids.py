@@ -45,8 +45,6 @@ BALANCE = "balance-figure"
 OIL_MONTHS = "oil-months-figure"
 HOURS_MONTHS = "hours-months-figure"
 BACK = "back"
-OTHER = "other"
-OTHER_BODY = "other-body"
 
 THINNER_SCOPE = "thinner-scope"
 THINNER_BODY = "thinner-body"

@@ -7,7 +7,17 @@ from dash import Dash
 from dash.development.base_component import Component
 
 from dashboards.web.documents import Folder
-from dashboards.web.pages import decide, farm, farms, plan, present, questions, records, thinners
+from dashboards.web.pages import (
+    compare,
+    decide,
+    farm,
+    farms,
+    plan,
+    present,
+    questions,
+    records,
+    thinners,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +49,7 @@ PAGES = (
     Page("/", "Decide", decide.layout, decide.register),
     Page("/thinners", "Thinners", thinners.layout, thinners.register),
     Page("/plan", "Which plan", plan.layout, plan.register),
+    Page("/compare", "Side by side", compare.layout, compare.register),
     Page("/present", "Present", present.layout, present.register),
     Page("/records", "Running it", records.layout, records.register),
     Page("/questions", "Twelve questions", questions.layout, questions.register),

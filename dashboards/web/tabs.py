@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from dash import dcc, html
+from dash import html
 from dash.development.base_component import Component
 
 from dashboards.figures.balance import balance
@@ -12,7 +12,6 @@ from dashboards.figures.steps import steps
 from dashboards.theme import Theme
 from dashboards.web import ids
 from dashboards.web.detail import left_out, matters_most, sources, spread, tank_sizes
-from dashboards.web.documents import Folder
 from dashboards.web.parts import big, card, cautions, drawn, explain, table
 from dashboards.web.sure import advice_of, sure_of
 from econ.answers.rows import COST_LINES, LEDGERS, MEASURES, RUNGS, SAVINGS
@@ -28,7 +27,6 @@ TABS = {
     "sure": "How sure",
     "cautions": "Cautions",
     "exact": "Exact figures",
-    "beside": "Another plan",
 }
 
 
@@ -291,49 +289,6 @@ def machines(result: Results) -> Component:
     )
 
 
-def beside(result: Results, other: Results) -> Component:
-    """Set two plans side by side, such as with and without a centrifuge."""
-    columns = []
-    for plan in (result, other):
-        doc, write = plan.document, plan.write
-        free, paid = (doc["ledgers"][kind.key] for kind in LEDGERS)
-        columns.append(
-            (
-                write.volume(doc["fuel"]["fuel_replaced"]),
-                write.hours(doc["fuel"]["own_hours"]),
-                write.money(doc["kit_to_buy"]),
-                write.money(doc["savings"]["after_kit"]),
-                write.money(doc["savings"]["after_labour"]),
-                write.years(free["simple_payback"]),
-                write.money(paid["npv"]),
-                *(write.money(v) for v in free["lost_if_stopped"][:1]),
-            )
-        )
-    labels = (
-        "Fuel replaced a year",
-        "Your hours a year",
-        "Kit to buy",
-        "Left in a year, time free",
-        "Left in a year, time paid",
-        "Paid back, time free",
-        "Worth today, time paid",
-        "Lost by stopping after year 1",
-    )
-    heads = ("", result.document["title"], other.document["title"])
-    return html.Div(
-        [
-            table(heads, zip(labels, *columns, strict=True), caption="Two plans, most likely"),
-            explain(
-                html.P(
-                    "Save a copy of the farm under another name, leave out what you doubt"
-                    " (a centrifuge, a source, a machine), change what follows from it"
-                    " (loss, filters, hours), and look at both here."
-                )
-            ),
-        ]
-    )
-
-
 def money(result: Results, theme: Theme) -> Component:
     """Show what a gallon costs, what a year leaves and when the money is back."""
     doc, write = result.document, result.write
@@ -443,31 +398,7 @@ def exact(result: Results, factors: dict[str, float]) -> Component:
     )
 
 
-def other_plan(folder: Folder, name: object) -> Component:
-    """Ask which plan to set beside this one."""
-    return card(
-        "Another plan beside this one",
-        html.Div(
-            [
-                html.Label("Farm file", htmlFor="other-choice"),
-                html.Select(
-                    [html.Option("choose a plan ...", value="")]
-                    + [html.Option(one, value=one) for one in folder.names()],
-                    id="other-choice",
-                    **{"data-sets": ids.OTHER},
-                ),
-                dcc.Input(id=ids.OTHER, type="hidden", value=name or ""),
-            ],
-            className="row",
-        ),
-        html.Div(id=ids.OTHER_BODY, className="slow"),
-        wide=True,
-    )
-
-
-def tab(
-    key: object, result: Results, factors: dict[str, float], folder: Folder, theme: Theme
-) -> Component | None:
+def tab(key: object, result: Results, factors: dict[str, float], theme: Theme) -> Component | None:
     """Show one tab; none for an unknown one."""
     made = {
         "machines": lambda: machines(result),
@@ -476,6 +407,5 @@ def tab(
         "sure": lambda: sure(result, factors, theme),
         "cautions": lambda: cautions(result.document["cautions"], "Before you do any of it"),
         "exact": lambda: exact(result, factors),
-        "beside": lambda: other_plan(folder, ""),
     }
     return made[key]() if isinstance(key, str) and key in made else None

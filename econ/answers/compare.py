@@ -1,12 +1,22 @@
-"""Plans side by side: a typed document, and the sentences every surface shows."""
+"""Plans side by side: the document, and the rows and sentences every surface shows."""
 
 from collections.abc import Callable, Sequence
-from typing import Annotated, TypedDict
 
 import numpy as np
 
+from econ.answers.compare_keys import (
+    AgainstDocument,
+    BesideDocument,
+    BudgetDocument,
+    BudgetRow,
+    Changed,
+    CompareDocument,
+    Figure,
+    IncrementDocument,
+    IncrementRow,
+    PlanName,
+)
 from econ.answers.document import number
-from econ.answers.keys import Key
 from econ.farm.differences import Difference
 from econ.farm.schema import Scenario
 from econ.ground.labels import FUEL
@@ -16,99 +26,46 @@ from econ.model.costs import COST_LINES, SAVINGS
 from econ.model.ledger import LEDGERS
 from econ.model.measures import MEASURES
 from econ.model.outcome import Outcome
-from econ.questions.compare import Against, Beside, Comparison, compare, written
+from econ.questions.compare import (
+    Against,
+    Beside,
+    Budget,
+    Comparison,
+    Increment,
+    compare,
+    written,
+)
 
 Tell = Callable[[int, int], None]
+# Figures that decide between plans; the others stand in the JSON.
+_MAIN = (
+    "fuel_replaced",
+    "own_hours",
+    "after_wear",
+    "after_labour",
+    "pay_per_hour",
+    "kit_to_buy",
+    "time_paid.npv",
+    "time_paid.equivalent_annual",
+    "time_paid.simple_payback",
+    "time_free.npv",
+    "time_free.equivalent_annual",
+    "time_free.simple_payback",
+)
+# "of which your own" stands below all hours elsewhere; here it stands alone.
+_ALONE = {"own_hours": "Your own hours"}
+# Less is no amount that people look at. [money]
+_SEEN = 0.5
+_INCREMENT = (
+    ("npv", "worth in today's money, {years} years"),
+    ("sir", "savings to investment"),
+    ("airr", "average yearly return"),
+    ("irr", "internal rate of return"),
+    ("simple_payback", "paid back in"),
+    ("discounted_payback", "paid back in, with interest"),
+)
+_COSTS = {line.key: line.label for line in COST_LINES}
 _UNITLESS = ("text", "choice", "flag", "date", "months", "weights", "share", "ratio", "count")
-
-
-class PlanName(TypedDict):
-    """One of the plans."""
-
-    name: Annotated[str, Key("text", "Its file, without its ending")]
-    title: Annotated[str, Key("text", "The farm's")]
-    ahead: Annotated[dict[str, float], Key("share", "Draws in which it beats nothing, by ledger")]
-
-
-class Changed(TypedDict):
-    """One input that differs from the plan the others are set against."""
-
-    table: Annotated[str, Key("text", "Table of the file")]
-    entry: Annotated[str, Key("text", "Name of the entry, where the table is a list")]
-    field: Annotated[str, Key("text", "Field; empty for a whole entry")]
-    label: Annotated[str, Key("text", "What people call it")]
-    unit: Annotated[str, Key("text", "Of both values")]
-    before: Annotated[str, Key("text", "In the plan the others are set against")]
-    after: Annotated[str, Key("text", "In this plan")]
-
-
-class Figure(TypedDict):
-    """One figure of every plan."""
-
-    key: Annotated[str, Key("text", "Its name")]
-    label: Annotated[str, Key("text", "What people call it")]
-    dimension: Annotated[str, Key("text", "What it measures")]
-    values: Annotated[list[float | None], Key("count", "By plan, in the first file's units")]
-
-
-class BudgetDocument(TypedDict):
-    """What changing over does to a typical year."""
-
-    added_returns: Annotated[float, Key("money_per_year", "More fuel not bought")]
-    reduced_costs: Annotated[dict[str, float], Key("money_per_year", "By cost line")]
-    added_costs: Annotated[dict[str, float], Key("money_per_year", "By cost line")]
-    reduced_returns: Annotated[float, Key("money_per_year", "Less fuel not bought")]
-    net: Annotated[float, Key("money_per_year", "What is left after one's own time, more or less")]
-
-
-class IncrementDocument(TypedDict):
-    """The bigger kit less the smaller."""
-
-    bigger: Annotated[str, Key("text", "The plan with the bigger kit")]
-    smaller: Annotated[str, Key("text", "The plan with the smaller")]
-    kit_cost: Annotated[float, Key("money", "How much more kit")]
-    measures: Annotated[
-        dict[str, dict[str, float | None]], Key("money", "Of the increment, by ledger")
-    ]
-    flows: Annotated[
-        dict[str, list[float]], Key("money", "Of the increment, years 0..N, by ledger")
-    ]
-
-
-class AgainstDocument(TypedDict):
-    """How a plan does on the same draws as the one it is set against."""
-
-    beats: Annotated[float, Key("share", "Draws in which it is worth more")]
-    ties: Annotated[float, Key("share", "Draws in which both are worth the same")]
-    loses: Annotated[float, Key("share", "Draws in which it is worth less")]
-    mean: Annotated[float, Key("money_per_year", "Difference of the worth a year, on average")]
-    p5: Annotated[float, Key("money_per_year", "1 draw in 20 is below")]
-    p95: Annotated[float, Key("money_per_year", "1 draw in 20 is above")]
-
-
-class BesideDocument(TypedDict):
-    """One plan beside the one it is set against."""
-
-    name: Annotated[str, Key("text", "The plan")]
-    changed: Annotated[list[Changed], Key("text", "Inputs that differ, prices first")]
-    prices_differ: Annotated[bool, Key("flag", "Whether prices do, which no plan can choose")]
-    budget: Annotated[BudgetDocument, Key("text", "Of a typical year")]
-    increment: Annotated[IncrementDocument, Key("text", "Bigger kit less smaller")]
-    chances: Annotated[dict[str, AgainstDocument], Key("text", "On the same draws, by ledger")]
-    says: Annotated[list[str], Key("text", "The same in words")]
-
-
-class CompareDocument(TypedDict):
-    """Plans side by side."""
-
-    units: Annotated[str, Key("choice", "The first file's: us or metric")]
-    currency: Annotated[str, Key("text", "ISO 4217")]
-    years: Annotated[int, Key("years", "Of the study period")]
-    draws: Annotated[int, Key("count", "Shared by all plans")]
-    plans: Annotated[list[PlanName], Key("text", "In the order given")]
-    against: Annotated[str, Key("text", "The plan the others are set against")]
-    beside: Annotated[list[BesideDocument], Key("text", "Every other plan")]
-    figures: Annotated[list[Figure], Key("text", "Side by side")]
 
 
 class _Writer:
@@ -131,11 +88,14 @@ class _Writer:
         if row.about is not None and row.about.dimension not in _UNITLESS:
             unit = unit_label(row.about.dimension, base.units, base.currency)
         whole = row.about is None
+        label = "the whole entry" if row.about is None else row.about.label
+        entry = f" {row.entry}:" if row.entry else ""
         return Changed(
             table=row.table,
             entry=row.entry,
             field=row.field,
-            label="the whole entry" if row.about is None else row.about.label,
+            label=label,
+            place=f"{row.table}{entry} {label[0].lower()}{label[1:]}",
             unit=unit,
             before=("there" if row.before else "not there") if whole else written(row.before),
             after=("there" if row.after else "not there") if whole else written(row.after),
@@ -166,8 +126,9 @@ def _figures(write: _Writer) -> list[Figure]:
     return [
         Figure(
             key=key,
-            label=label,
+            label=_ALONE.get(key, label),
             dimension=dimension,
+            main=key in _MAIN,
             values=[write.of(dimension, value(outcome)) for outcome in write.result.outcomes],
         )
         for key, label, dimension, value in rows
@@ -186,6 +147,36 @@ def _measure(ledger: str, key: str) -> Callable[[Outcome], Floats]:
     return lambda outcome: outcome.ledgers[ledger].measures[key]
 
 
+def _budget_rows(budget: Budget) -> list[BudgetRow]:
+    """List what moves in a typical year, gains first, and what is left of it."""
+    moves = [("more fuel not bought", budget.added_returns)]
+    moves += [(f"less: {_COSTS[key]}", gain) for key, gain in budget.reduced_costs.items()]
+    moves.append(("less fuel not bought", -budget.reduced_returns))
+    moves += [(f"more: {_COSTS[key]}", -cost) for key, cost in budget.added_costs.items()]
+    moves = [(label, amount) for label, amount in moves if abs(amount) >= _SEEN]
+    moves.append(("left after your time", budget.net))
+    return [BudgetRow(label=label, amount=amount) for label, amount in moves]
+
+
+def _increment_rows(result: Increment, write: _Writer) -> list[IncrementRow]:
+    """List what is asked of a bigger kit's increment."""
+    ledgers = result.ledgers
+    if float(next(iter(ledgers.values())).kit_cost) < _SEEN:
+        return []
+    kinds = {row.key: row.dimension for row in MEASURES}
+    years = write.result.scenarios[0].finance.years
+    paid, free = result.measures["time_paid"], result.measures["time_free"]
+    return [
+        IncrementRow(
+            label=label.format(years=years),
+            dimension=kinds[key],
+            time_paid=write.of(kinds[key], paid[key]),
+            time_free=write.of(kinds[key], free[key]),
+        )
+        for key, label in _INCREMENT
+    ]
+
+
 def _increment(beside: Beside, write: _Writer) -> IncrementDocument:
     result = beside.increment
     ledgers = result.ledgers
@@ -200,6 +191,7 @@ def _increment(beside: Beside, write: _Writer) -> IncrementDocument:
             for ledger, measures in result.measures.items()
         },
         flows={key: [float(x) for x in np.ravel(ledger.flows)] for key, ledger in ledgers.items()},
+        rows=_increment_rows(result, write),
     )
 
 
@@ -248,7 +240,7 @@ def _words(beside: Beside, write: _Writer) -> list[str]:
             " guess of what fuel costs."
         )
     net = beside.budget.net
-    if abs(net) < 0.5:
+    if abs(net) < _SEEN:
         texts.append(f"In a typical year {name} and {base} leave the same after your time.")
     else:
         more = "more" if net > 0.0 else "less"
@@ -263,7 +255,7 @@ def _words(beside: Beside, write: _Writer) -> list[str]:
     increment = beside.increment
     bigger, smaller = names[increment.bigger], names[increment.smaller]
     extra = float(next(iter(increment.ledgers.values())).kit_cost)
-    if extra >= 0.5:
+    if extra >= _SEEN:
         worth = float(increment.measures["time_paid"]["npv"])
         verb = "gains" if worth >= 0.0 else "loses"
         texts.append(
@@ -285,6 +277,7 @@ def _beside(beside: Beside, write: _Writer) -> BesideDocument:
             added_costs=budget.added_costs,
             reduced_returns=budget.reduced_returns,
             net=budget.net,
+            rows=_budget_rows(budget),
         ),
         increment=_increment(beside, write),
         chances={key: _against(result) for key, result in beside.chances.items()},
@@ -304,7 +297,10 @@ def _names(scenarios: Sequence[Scenario]) -> list[str]:
 
 
 def compare_document(
-    scenarios: Sequence[Scenario], against: int = 0, tell: Tell | None = None
+    scenarios: Sequence[Scenario],
+    against: int = 0,
+    tell: Tell | None = None,
+    draws: int | None = None,
 ) -> CompareDocument:
     """Set plans side by side and write the answer.
 
@@ -316,6 +312,8 @@ def compare_document(
         Which the others are set against.
     tell : callable, optional
         Told (draws done, in all).
+    draws : int, optional
+        How many; those of the plan the others are set against by default.
 
     Returns
     -------
@@ -328,7 +326,7 @@ def compare_document(
     ScenarioError
         As `compare`.
     """
-    result = compare(scenarios, against, tell)
+    result = compare(scenarios, against, tell, draws)
     names = _names(scenarios)
     write = _Writer(result, names)
     return CompareDocument(
@@ -343,8 +341,8 @@ def compare_document(
         against=names[against],
         beside=[_beside(row, write) for row in result.beside],
         figures=_figures(write),
+        note=(
+            f"Figures are on average; chances are of {result.draws:,} draws that all plans share."
+            " Another price of fuel or another guess moves all of them together."
+        ),
     )
-
-
-COSTS: dict[str, str] = {line.key: line.label for line in COST_LINES}
-"""What people call each cost line of a budget."""

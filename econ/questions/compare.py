@@ -297,7 +297,10 @@ def against_of(worth: Floats, base: Floats) -> Against:
 
 
 def compare(
-    scenarios: Sequence[Scenario], against: int = 0, tell: Tell | None = None
+    scenarios: Sequence[Scenario],
+    against: int = 0,
+    tell: Tell | None = None,
+    draws: int | None = None,
 ) -> Comparison:
     """Set plans side by side.
 
@@ -309,6 +312,8 @@ def compare(
         Which the others are set against.
     tell : callable, optional
         Told (draws done, in all).
+    draws : int, optional
+        How many; those of the plan the others are set against by default.
 
     Returns
     -------
@@ -321,7 +326,7 @@ def compare(
     """
     refuse_unlike(scenarios, against)
     outcomes = [evaluate(prepare(scenario)) for scenario in scenarios]
-    shared = shared_draws(scenarios, scenarios[against])
+    shared = shared_draws(scenarios, scenarios[against], draws)
     worth = _drawn(scenarios, shared, tell or (lambda done, total: None))
     beside = [
         Beside(

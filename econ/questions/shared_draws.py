@@ -71,7 +71,9 @@ class SharedDraws:
         return self.samplers[plan], raw[self.rows[plan]]
 
 
-def shared_draws(scenarios: Sequence[Scenario], base: Scenario) -> SharedDraws:
+def shared_draws(
+    scenarios: Sequence[Scenario], base: Scenario, draws: int | None = None
+) -> SharedDraws:
     """Prepare draws that several plans share.
 
     Parameters
@@ -80,6 +82,8 @@ def shared_draws(scenarios: Sequence[Scenario], base: Scenario) -> SharedDraws:
         As loaded, of one study period.
     base : Scenario
         Whose number of draws and seed are taken.
+    draws : int, optional
+        Another number of them.
 
     Returns
     -------
@@ -93,7 +97,8 @@ def shared_draws(scenarios: Sequence[Scenario], base: Scenario) -> SharedDraws:
         If there are too many draws or too many estimates together.
     """
     given = base.uncertainty
-    samplers = tuple(sampler(scenario, given.draws, given.seed) for scenario in scenarios)
+    count = given.draws if draws is None else draws
+    samplers = tuple(sampler(scenario, count, given.seed) for scenario in scenarios)
     keys = dict.fromkeys(_key(guess) for one in samplers for guess in one.guesses)
     place = {key: k for k, key in enumerate(keys)}
     factors = {
@@ -120,4 +125,4 @@ def shared_draws(scenarios: Sequence[Scenario], base: Scenario) -> SharedDraws:
     dimensions = start + years
     rng = np.random.default_rng(given.seed)
     points = sobol(dimensions, BLOCK, rng) if dimensions else None
-    return SharedDraws(samplers, rows, points, dimensions, given.draws)
+    return SharedDraws(samplers, rows, points, dimensions, count)

@@ -13,7 +13,7 @@ from dashboards.theme import theme_of
 from dashboards.web import tabs
 from dashboards.web.compared import view_of
 from dashboards.web.documents import Folder
-from dashboards.web.pages import decide, present, thinners
+from dashboards.web.pages import compare, decide, present, thinners
 from dashboards.web.sure import talk_of
 
 LIGHT = theme_of("light")
@@ -28,7 +28,7 @@ MAKER = (
     ("Which machines should burn it, which must not?", "machines", "Which machines"),
     ("Is there enough oil?", "oil", "Held back by too little oil"),
     ("Which source is worth the drive?", "sure", "Which oil is worth the drive"),
-    ("Do I need the centrifuge?", "beside", "Another plan beside this one"),
+    ("Do I need the centrifuge?", "compare", "leave out what you doubt (a centrifuge"),
     ("What size of tank?", "sure", "What size of tank"),
     ("What must diesel cost for this to work?", "first", "Do not start below"),
     ("What matters most to get right?", "sure", "What matters most"),
@@ -80,12 +80,13 @@ def screens() -> dict[str, str]:
     name = view.document["scopes"][0]["rows"][0]["thinner"]
     shown: dict[str, Any] = {
         "first": decide.whole(result, {}),
-        **{key: tabs.tab(key, result, {}, FOLDER, LIGHT) for key in tabs.TABS},
+        **{key: tabs.tab(key, result, {}, LIGHT) for key in tabs.TABS},
         "thinners": thinners.body(result, view, 0, LIGHT),
         "tractor": thinners.body(result, view, 1, LIGHT),
         "ties": thinners.ties(result.write, view, 0, name, LIGHT),
         "present": present.body(result, talk_of(result, {}), LIGHT),
         "frame": present.layout(FOLDER, {}),
+        "compare": compare.layout(FOLDER, {}),
     }
     return {key: words(part) for key, part in shown.items()}
 

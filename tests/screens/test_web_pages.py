@@ -23,7 +23,6 @@ from dashboards.theme import THEMES, theme_of
 from dashboards.web import tabs
 from dashboards.web.compared import view_of
 from dashboards.web.decided import first_screen_of
-from dashboards.web.documents import Folder
 from dashboards.web.draft import factors
 from dashboards.web.flat import flat, markup
 from dashboards.web.pages import decide, thinners
@@ -121,7 +120,7 @@ def test_thinner_figures_show_absurd_numbers_as_they_are() -> None:
 
 def every_tab(result: Results) -> list[Any]:
     """Return all tabs of a farm, no lever turned."""
-    return [tabs.tab(key, result, {}, Folder(ROOT / "scenarios"), LIGHT) for key in tabs.TABS]
+    return [tabs.tab(key, result, {}, LIGHT) for key in tabs.TABS]
 
 
 def test_the_ranking_holds_what_is_done_now_and_no_plan() -> None:
@@ -332,12 +331,3 @@ def test_flat_keeps_charts_and_ids() -> None:
 def test_a_farms_words_are_no_markup_in_a_chart() -> None:
     made = energy([("<a href='http://example.org'>oil</a>", 1.0)], LIGHT)
     assert "<a" not in made["data"][0]["y"][0]
-
-
-def test_two_plans_stand_side_by_side() -> None:
-    one, other = (results_of(ROOT / "scenarios" / name) for name in
-                  ("stonebark-big.toml", "stonebark-own-oil.toml"))  # fmt: skip
-    shown = words(tabs.beside(one, other))
-    for plan in (one, other):
-        assert plan.write.money(plan.document["savings"]["after_labour"]) in shown
-        assert plan.write.money(plan.document["kit_to_buy"]) in shown

@@ -2,19 +2,19 @@
 
 from typing import Any
 
-from dash import ALL, ClientsideFunction, Dash, Input, Output, State, ctx, dcc, html, no_update
+from dash import ALL, ClientsideFunction, Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboards.theme import theme_of
 from dashboards.web import first, ids
 from dashboards.web.decided import decided, first_screen_of
-from dashboards.web.documents import Folder, open_farm
-from dashboards.web.draft import checked, draft_of, factors
+from dashboards.web.documents import Folder
+from dashboards.web.draft import checked, factors
 from dashboards.web.flat import flat
 from dashboards.web.levers import slider
 from dashboards.web.parts import cautions as all_cautions
 from dashboards.web.results import results, settled_of
-from dashboards.web.tabs import TABS, beside, tab
+from dashboards.web.tabs import TABS, tab
 from econ.answers.turned import LEAST_FACTOR, MOST_FACTOR, SHOWN_LEVERS, Results
 
 Json = dict[str, Any]
@@ -174,7 +174,7 @@ def whole(result: Results, turned: dict[str, float]) -> list[Any]:
 def register(app: Dash, folder: Folder) -> None:
     """Register the page's callbacks for a folder."""
     _register_first(app)
-    _register_tabs(app, folder)
+    _register_tabs(app)
 
 
 def _register_first(app: Dash) -> None:
@@ -235,7 +235,7 @@ def _whole(draft: Any, levers: Any, names: list[Json]) -> list[Any]:
     return [*whole(result, turned), style, most, not turned, told]
 
 
-def _register_tabs(app: Dash, folder: Folder) -> None:
+def _register_tabs(app: Dash) -> None:
     @app.callback(
         Output(ids.TAB_BODY, "children"),
         Input(ids.TAB, "value"),
@@ -246,21 +246,7 @@ def _register_tabs(app: Dash, folder: Folder) -> None:
         state = settled_of(settled)
         if not key or state is None or not isinstance(state[0], Results):
             return None
-        if ctx.triggered_id == ids.SETTLED and key == "beside":
-            return no_update
-        return flat(tab(key, *state, folder, theme_of(scheme)))
-
-    @app.callback(
-        Output(ids.OTHER_BODY, "children"), Input(ids.OTHER, "value"), State(ids.SETTLED, "data")
-    )
-    def _beside(name: Any, settled: Any) -> Any:
-        state = settled_of(settled)
-        if not name or state is None or not isinstance(state[0], Results):
-            return None
-        other = results(draft_of(open_farm(folder, name), 1), {})
-        if not isinstance(other, Results):
-            return "That plan has faults; open it on the farm's page to see them."
-        return flat(beside(state[0], other))
+        return flat(tab(key, *state, theme_of(scheme)))
 
     app.clientside_callback(
         ClientsideFunction("drumworth", "tab"),
