@@ -20,7 +20,7 @@ from econ.fuel.viscosity import viscosity_line, viscosity_line_through
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import Floats, to_canonical
 from econ.model.blends import machine_blends, oil_pool
-from econ.model.changes import in_plan, only_what_serves
+from econ.model.changes import in_plan, only_what_serves, served_in
 from econ.model.inputs import (
     AdditiveInputs,
     FilterInputs,
@@ -544,7 +544,7 @@ def inputs_at(scenario: Scenario, pick: Pick, choices: Choices) -> Inputs:
     Inputs
     """
     planned = only_what_serves(whole_inputs_at(scenario, pick, choices), choices.plan)
-    return replace(planned, burn_order=choices.burn_order)
+    return served_in(planned, choices.burn_order)
 
 
 def whole_inputs_at(scenario: Scenario, pick: Pick, choices: Choices) -> Inputs:
@@ -587,7 +587,7 @@ def prepare_whole(scenario: Scenario) -> Inputs:
     """
     choices = settle(scenario)
     inputs = whole_inputs_at(scenario, pick_at("expected"), choices)
-    return replace(inputs, burn_order=choices.burn_order)
+    return served_in(inputs, choices.burn_order)
 
 
 def prepare(scenario: Scenario, at: At = "expected") -> Inputs:

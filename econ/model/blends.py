@@ -11,7 +11,7 @@ from econ.model.outcome import Blend, Pool
 _ZERO: Floats = np.zeros(())
 
 
-def oil_pool(inputs: Inputs) -> Pool:
+def oil_pool(inputs: Inputs, temperatures: tuple[Floats, Floats] | None = None) -> Pool:
     """Mix all sources into one pool, weighed by the usable volume each promises.
 
     With no oil at all the entries count alike, so that a plan that has yet to find its oil can
@@ -21,14 +21,16 @@ def oil_pool(inputs: Inputs) -> Pool:
     ----------
     inputs : Inputs
         The farm; arrays of shape ``(...,)``.
+    temperatures : (ndarray, ndarray), optional
+        Where its viscosity is looked at; the farm's two fuel temperatures by default. [°C]
 
     Returns
     -------
     Pool
-        Density [kg/L], lower heating value [MJ/L], and W of ASTM D341 at the two fuel
+        Density [kg/L], lower heating value [MJ/L], and W of ASTM D341 at the two
         temperatures [-], by the D7152 rule on masses.
     """
-    temperatures = (inputs.fuel_temperature, inputs.fuel_temperature_winter)
+    looked_at = temperatures or (inputs.fuel_temperature, inputs.fuel_temperature_winter)
     if not inputs.oils:
         nan = np.asarray(np.nan)
         return Pool(nan, nan, (nan, nan))
@@ -39,7 +41,7 @@ def oil_pool(inputs: Inputs) -> Pool:
     density = sum((s * o.density for s, o in zip(shares, inputs.oils, strict=True)), _ZERO)
     heat = sum((s * o.heating_value for s, o in zip(shares, inputs.oils, strict=True)), _ZERO)
     masses = [s * o.density / density for s, o in zip(shares, inputs.oils, strict=True)]
-    w = tuple(pool_w(masses, [w_at(oil.line, t) for oil in inputs.oils]) for t in temperatures)
+    w = tuple(pool_w(masses, [w_at(oil.line, t) for oil in inputs.oils]) for t in looked_at)
     return Pool(density, heat, (w[0], w[1]))
 
 

@@ -9,10 +9,18 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from econ.ground.units import Floats
 from econ.model.equal_job import job_of, share_for_job
-from econ.model.inputs import Inputs, KitInputs, MachineInputs, OilInputs, YearlyInputs
+from econ.model.inputs import (
+    Inputs,
+    KitInputs,
+    MachineInputs,
+    OilInputs,
+    ThinnerInputs,
+    YearlyInputs,
+)
 
 _ZERO: Floats = np.zeros(())
 
@@ -81,6 +89,23 @@ def with_oil(inputs: Inputs, index: int, oil: OilInputs) -> Inputs:
     """
     oils = tuple(oil if k == index else entry for k, entry in enumerate(inputs.oils))
     return replace(inputs, oils=oils)
+
+
+def with_source(inputs: Inputs, oil: OilInputs) -> Inputs:
+    """Take oil from one source more. The order of serving stays.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    oil : OilInputs
+        The new source; it stands last.
+
+    Returns
+    -------
+    Inputs
+    """
+    return replace(inputs, oils=(*inputs.oils, oil))
 
 
 def without_source(inputs: Inputs, index: int) -> Inputs:
@@ -184,6 +209,58 @@ def with_thinners(inputs: Inputs, thinner_of: Mapping[int, int]) -> Inputs:
         for k, machine in enumerate(inputs.machines)
     )
     return replace(inputs, machines=machines)
+
+
+def with_thinner_list(inputs: Inputs, thinners: Iterable[ThinnerInputs]) -> Inputs:
+    """List other thinners, such as the pump fuels behind them. The order of serving stays.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    thinners : iterable of ThinnerInputs
+        Those that machines take, at the places that they have now.
+
+    Returns
+    -------
+    Inputs
+    """
+    return replace(inputs, thinners=tuple(thinners))
+
+
+def with_prices(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Inputs:
+    """Move one thinner's price in each case; a tied one moves its fuel and all tied to that.
+
+    The order of serving stays.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm, numbers of shape ``()``.
+    moved : ndarray of int, shape (...,)
+        Which thinner's price is moved in each case.
+    prices : ndarray, shape (...,)
+        What it is moved to. [currency/L]
+
+    Returns
+    -------
+    Inputs
+        Prices of shape ``(...,)``.
+    """
+    fuels = [thinner.tied_to for thinner in inputs.thinners]
+
+    def follows(fuel: str | None, own: int | None) -> NDArray[np.bool_]:
+        tied = [k for k, other in enumerate(fuels) if fuel is not None and other == fuel]
+        return np.isin(moved, tied if own is None else [own, *tied])
+
+    thinners = tuple(
+        replace(entry, price=np.where(follows(entry.tied_to, k), prices, entry.price))
+        for k, entry in enumerate(inputs.thinners)
+    )
+    bought = {
+        fuel: np.where(follows(fuel, None), prices, price) for fuel, price in inputs.prices.items()
+    }
+    return replace(inputs, thinners=thinners, prices=bought)
 
 
 def without_thinner_limit(inputs: Inputs, index: int) -> Inputs:
@@ -343,3 +420,114 @@ def with_hours_per_batch(inputs: Inputs, hours: Floats) -> Inputs:
     Inputs
     """
     return replace(inputs, process=replace(inputs.process, hours_per_batch=hours))
+
+
+def served_in(inputs: Inputs, order: tuple[int, ...] | None) -> Inputs:
+    """Serve machines in a given order.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    order : tuple of int or None
+        Machines, first first; None settles the order anew by what oil earns in each.
+
+    Returns
+    -------
+    Inputs
+    """
+    return replace(inputs, burn_order=order)
+
+
+def without_oil_reserve(inputs: Inputs) -> Inputs:
+    """Keep no clean oil back for days without delivery. The order of serving stays.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+
+    Returns
+    -------
+    Inputs
+    """
+    return replace(inputs, reserve=replace(inputs.reserve, clean_oil=_ZERO))
+
+
+def as_planned_in_draws(drawn: Inputs, planned: Inputs) -> Inputs:
+    """Take a plan's sources, machines, thinners and order of serving into drawn inputs.
+
+    Parameters
+    ----------
+    drawn : Inputs
+        The farm's drawn numbers, with all its kit.
+    planned : Inputs
+        The plan at expected values.
+
+    Returns
+    -------
+    Inputs
+        The order is the plan's. Shares that the plan itself sets stay as they are at expected
+        values: a mix is written down once. Those of the file are drawn.
+    """
+    sources = tuple(
+        oil if bool(chosen.volume_per_month > 0.0) else chosen
+        for oil, chosen in zip(drawn.oils, planned.oils, strict=True)
+    )
+    machines = tuple(
+        _as_chosen(machine, chosen)
+        for machine, chosen in zip(drawn.machines, planned.machines, strict=True)
+    )
+    return replace(drawn, oils=sources, machines=machines, burn_order=planned.burn_order)
+
+
+def _as_chosen(drawn: MachineInputs, chosen: MachineInputs) -> MachineInputs:
+    """Give a drawn machine the thinner that a plan gives it, or leave it on pump fuel."""
+    if chosen.thinner != drawn.thinner:
+        drawn = replace(
+            drawn,
+            thinner=chosen.thinner,
+            thinner_share=chosen.thinner_share,
+            thinner_share_winter=chosen.thinner_share_winter,
+        )
+    return drawn if chosen.may_burn else replace(drawn, blend_share=_ZERO, may_burn=False)
+
+
+def begun_a_year_later(inputs: Inputs, there: Iterable[str]) -> Inputs:
+    """Begin a plan a year from now, with kit that a year's use has aged.
+
+    The order of serving stays. Prices are those of that year in its own money: fuel that rises
+    faster than all else has done so for a year.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The plan as it would be begun today.
+    there : iterable of str
+        Names of the kit that was used in the year before and has years left.
+
+    Returns
+    -------
+    Inputs
+        One year shorter.
+    """
+    aged, finance = set(there), inputs.finance
+    faster = (1.0 + finance.fuel_inflation) / (1.0 + finance.inflation)
+    return replace(
+        inputs,
+        kit=tuple(_a_year_old(item) if item.name in aged else item for item in inputs.kit),
+        prices={fuel: price * faster for fuel, price in inputs.prices.items()},
+        thinners=tuple(replace(t, price=t.price * faster) for t in inputs.thinners),
+        finance=replace(finance, years=finance.years - 1),
+    )
+
+
+def _a_year_old(item: KitInputs) -> KitInputs:
+    """Return a piece of kit as it stands after a year's use."""
+    left = item.cost if item.owned else item.cost * item.resale_share
+    return replace(
+        item,
+        owned=True,
+        cost=left * (1.0 - 1.0 / item.life_years),
+        life_years=item.life_years - 1,
+    )

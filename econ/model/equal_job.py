@@ -4,7 +4,7 @@ The target is what a machine's own thinner and share reach at 40 °C, or its vis
 its fuel's temperature; any other thinner gets the share that reaches it, never the same share.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -51,7 +51,7 @@ def pool_part(inputs: Inputs) -> Part:
         Its D341 line [-] and density [kg/L].
     """
     near, far = np.asarray(JOB_TEMPERATURE), np.asarray(_FAR_TEMPERATURE)
-    pool: Pool = oil_pool(replace(inputs, fuel_temperature=near, fuel_temperature_winter=far))
+    pool: Pool = oil_pool(inputs, (near, far))
     logs = [np.log10(t + 273.15) for t in (near, far)]
     slope = (pool.w[0] - pool.w[1]) / (logs[1] - logs[0])
     return Part((pool.w[0] + slope * logs[0], slope), pool.density)

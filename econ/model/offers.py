@@ -1,15 +1,14 @@
 """What may thin the oil: the file's thinners, and the pump fuel that each machine replaces."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from econ.fuel.substances import THINNERS
 from econ.fuel.viscosity import viscosity_line
 from econ.ground.labels import FUELS
-from econ.ground.units import Floats
+from econ.model.changes import with_thinner_list
 from econ.model.inputs import Inputs, ThinnerInputs
 
 
@@ -92,7 +91,7 @@ def with_pump_fuels(inputs: Inputs, machines: tuple[int, ...]) -> tuple[Inputs, 
             index = len(thinners)
             thinners.append(pump_fuel(inputs, fuel))
         result[fuel] = index
-    return replace(inputs, thinners=tuple(thinners)), result
+    return with_thinner_list(inputs, thinners), result
 
 
 def offers(
@@ -125,36 +124,3 @@ def offers(
         name = names.pop() if len(names) == 1 else "Each machine's own pump fuel"
         result.append(Offer(name, "diesel", pump_of, None, pump=True))
     return tuple(result)
-
-
-def with_prices(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Inputs:
-    """Move one thinner's price in each case; a tied one moves its fuel and all tied to that.
-
-    Parameters
-    ----------
-    inputs : Inputs
-        The farm, numbers of shape ``()``.
-    moved : ndarray of int, shape (...,)
-        Which thinner's price is moved in each case.
-    prices : ndarray, shape (...,)
-        What it is moved to. [currency/L]
-
-    Returns
-    -------
-    Inputs
-        Prices of shape ``(...,)``.
-    """
-    fuels = [thinner.tied_to for thinner in inputs.thinners]
-
-    def follows(fuel: str | None, own: int | None) -> NDArray[np.bool_]:
-        tied = [k for k, other in enumerate(fuels) if fuel is not None and other == fuel]
-        return np.isin(moved, tied if own is None else [own, *tied])
-
-    thinners = tuple(
-        replace(entry, price=np.where(follows(entry.tied_to, k), prices, entry.price))
-        for k, entry in enumerate(inputs.thinners)
-    )
-    bought = {
-        fuel: np.where(follows(fuel, None), prices, price) for fuel, price in inputs.prices.items()
-    }
-    return replace(inputs, thinners=thinners, prices=bought)

@@ -1,13 +1,11 @@
 """Which thinner keeps most, draw by draw: the comparison of one farm on its draws."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from econ.farm.prepare import Choices, pick_at, whole_inputs_at
 from econ.farm.schema import Scenario
 from econ.ground.units import Floats
-from econ.model.changes import in_plan, only_what_serves, with_thinners
+from econ.model.changes import in_plan, only_what_serves, served_in, with_thinners
 from econ.model.evaluate import evaluate
 from econ.model.offers import with_pump_fuels
 from econ.questions.draws import Sampler, pick_from
@@ -52,13 +50,13 @@ def best_thinners(
         By offer, largest first; empty where no machine takes blend or only one offer fits. [-]
     """
     average = whole_inputs_at(scenario, pick_at("expected"), choices)
-    whole = whole_farm(replace(average, burn_order=choices.burn_order))
+    whole = whole_farm(served_in(average, choices.burn_order))
     offers = [] if whole is None else _fit(whole)
     if whole is None or len(offers) < 2:
         return {}
     raw = sampler.raw(0)[:, :draws]
     drawn = whole_inputs_at(scenario, pick_from(sampler.values_of(raw)), choices)
-    settled = replace(drawn, burn_order=choices.burn_order)
+    settled = served_in(drawn, choices.burn_order)
     extended, _ = with_pump_fuels(settled, whole.machines)
     worths: list[Floats] = []
     for _, served, plan in offers:

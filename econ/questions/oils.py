@@ -6,7 +6,7 @@ import numpy as np
 
 from econ.fuel.viscosity_band import Part, viscosity_band
 from econ.ground.units import KM_PER_MILE, LITRES_PER_GALLON, Floats
-from econ.model.changes import with_oil, without_source
+from econ.model.changes import with_oil, with_source, without_source
 from econ.model.equal_job import JOB_TEMPERATURE, job_of, pool_part, share_for_job
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
@@ -126,7 +126,7 @@ def with_drum_at_gate(inputs: Inputs, index: int) -> Inputs:
         round_trip=zero,
         hours_per_trip=zero,
     )
-    return replace(inputs, oils=(*inputs.oils, drum))
+    return with_source(inputs, drum)
 
 
 def with_drum_fetched(inputs: Inputs, index: int) -> Inputs:

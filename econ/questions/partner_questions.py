@@ -1,13 +1,13 @@
 """What the person across the table asks: oil drying up, when to stop, how much is guessed."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from econ.farm.prepare import Path, inputs_at, settle
 from econ.farm.schema import Estimate, Scenario
 from econ.ground.units import Floats
-from econ.model.changes import with_supply
+from econ.model.changes import served_in, with_supply
 from econ.model.evaluate import evaluate
 from econ.model.measures import lost_if_stopped
 from econ.model.outcome import Outcome
@@ -82,7 +82,7 @@ def oil_lost(outcome: Outcome) -> OilLost | None:
     if not taken or max(taken) <= 0.0:
         return None
     index = taken.index(max(taken))
-    without = replace(with_supply(inputs, {index: 0.0}), burn_order=outcome.burn_order)
+    without = served_in(with_supply(inputs, {index: 0.0}), outcome.burn_order)
     left = float(evaluate(without, by_month=False).typical.savings["after_wear"])
     before = float(outcome.typical.savings["after_wear"])
     return OilLost(inputs.oils[index].name, left, before - left)
@@ -106,7 +106,7 @@ def stop_rule(outcome: Outcome) -> StopRule | None:
     if planned <= 0.0:
         return None
     factors = dict.fromkeys(range(len(outcome.inputs.oils)), STOP_SHARE)
-    halved = replace(with_supply(outcome.inputs, factors), burn_order=outcome.burn_order)
+    halved = served_in(with_supply(outcome.inputs, factors), outcome.burn_order)
     ledger = evaluate(halved, by_month=False).ledgers["time_free"].ledger
     return StopRule(STOP_MONTHS, planned * STOP_SHARE, float(lost_if_stopped(ledger)[0]))
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
 from econ.ground.units import Floats
-from econ.model.changes import in_plan, with_plan
+from econ.model.changes import in_plan, served_in, with_plan
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.model.outcome import Outcome
@@ -168,7 +168,7 @@ def planned(space: Space, decision: Decision) -> Plan:
 
 
 def _settled(outcome: Outcome) -> Inputs:
-    return replace(outcome.inputs, burn_order=outcome.burn_order)
+    return served_in(outcome.inputs, outcome.burn_order)
 
 
 def _file_plan(space: Space) -> Plan:

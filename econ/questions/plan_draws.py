@@ -1,13 +1,13 @@
 """Plans on the same draws: what one earns where another loses, future by future."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from econ.farm.prepare import Choices, settle, whole_inputs_at
 from econ.ground.units import Floats
-from econ.model.changes import only_what_serves
+from econ.model.changes import as_planned_in_draws, only_what_serves
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.questions.draws import BLOCK, Sampler, pick_from, sampler
@@ -47,42 +47,6 @@ def drawn_of(worth: Floats) -> Drawn:
     )
 
 
-def plan_in_draws(whole: Inputs, planned: Inputs) -> Inputs:
-    """Take a plan's sources, machines, thinners and order of serving into drawn inputs.
-
-    Parameters
-    ----------
-    whole : Inputs
-        The farm's drawn numbers, with all its kit.
-    planned : Inputs
-        The plan at expected values.
-
-    Returns
-    -------
-    Inputs
-        Shares that the plan itself sets stay as they are at expected values: a mix is written
-        down once. Those of the file are drawn.
-    """
-    sources = tuple(
-        oil if bool(chosen.volume_per_month > 0.0) else chosen
-        for oil, chosen in zip(whole.oils, planned.oils, strict=True)
-    )
-    machines = []
-    for drawn, chosen in zip(whole.machines, planned.machines, strict=True):
-        entry = drawn
-        if chosen.thinner != drawn.thinner:
-            entry = replace(
-                entry,
-                thinner=chosen.thinner,
-                thinner_share=chosen.thinner_share,
-                thinner_share_winter=chosen.thinner_share_winter,
-            )
-        if not chosen.may_burn:
-            entry = replace(entry, blend_share=np.zeros(()), may_burn=False)
-        machines.append(entry)
-    return replace(whole, oils=sources, machines=tuple(machines), burn_order=planned.burn_order)
-
-
 def worth_in_draws(
     space: Space,
     plans: Sequence[tuple[Decision, Inputs, frozenset[str]]],
@@ -120,7 +84,7 @@ def worth_in_draws(
         path = multipliers_of(drawn, raw)
         wholes = {k: whole_inputs_at(space.scenario, pick, c) for k, c in choices.items()}
         for k, (decision, planned, names) in enumerate(plans):
-            inputs = only_what_serves(plan_in_draws(wholes[decision.setup], planned), names)
+            inputs = only_what_serves(as_planned_in_draws(wholes[decision.setup], planned), names)
             outcome = evaluate(inputs, by_month=False, path=path, measures=())
             result[k, rows] = outcome.ledgers[ledger].measures["equivalent_annual"]
             tell(

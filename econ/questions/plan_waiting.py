@@ -7,20 +7,19 @@ valued on the other, so that it earns nothing by hindsight.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from econ.farm.prepare import settle, whole_inputs_at
 from econ.ground.units import Floats, total
-from econ.model.changes import only_what_serves
+from econ.model.changes import as_planned_in_draws, begun_a_year_later, only_what_serves
 from econ.model.evaluate import evaluate
-from econ.model.inputs import Inputs, KitInputs
+from econ.model.inputs import Inputs
 from econ.model.outcome import Ledger
 from econ.questions.draws import pick_from, sampler
 from econ.questions.plan import Plan, PlanAnswer
-from econ.questions.plan_draws import plan_in_draws
 from econ.questions.plan_values import annual_factor
 
 FUEL_LEVELS = ("down", "level", "up")
@@ -126,35 +125,6 @@ def worth_of_rule(
     return result
 
 
-def _a_year_old(item: KitInputs) -> KitInputs:
-    """Return a piece of kit as it stands after a year's use."""
-    left = item.cost if item.owned else item.cost * item.resale_share
-    return replace(
-        item,
-        owned=True,
-        cost=left * (1.0 - 1.0 / item.life_years),
-        life_years=item.life_years - 1,
-    )
-
-
-def _after_a_year(big: Inputs, small: Inputs) -> Inputs:
-    """Return the bigger plan as begun a year from now, with the small plan's kit at hand.
-
-    Prices are those of that year in its own money: fuel that rises faster than all else has
-    done so for a year.
-    """
-    there = {item.name for item in small.kit if item.life_years > 1}
-    finance = big.finance
-    faster = (1.0 + finance.fuel_inflation) / (1.0 + finance.inflation)
-    return replace(
-        big,
-        kit=tuple(_a_year_old(item) if item.name in there else item for item in big.kit),
-        prices={fuel: price * faster for fuel, price in big.prices.items()},
-        thinners=tuple(replace(t, price=t.price * faster) for t in big.thinners),
-        finance=replace(finance, years=finance.years - 1),
-    )
-
-
 def _first_year(ledger: Ledger, *, stop: bool) -> Floats:
     """Return a small plan's worth today if it ends after its first year, its kit sold.
 
@@ -188,9 +158,10 @@ def _worths(small: Inputs, big: Inputs, path: list[Floats], ledger: str) -> dict
     """Work out what each course is worth today, draw by draw."""
     one = evaluate(small, by_month=False, path=path, measures=()).ledgers[ledger]
     two = evaluate(big, by_month=False, path=path, measures=()).ledgers[ledger]
-    later = evaluate(_after_a_year(big, small), by_month=False, path=path[1:], measures=()).ledgers[
-        ledger
-    ]
+    there = [item.name for item in small.kit if item.life_years > 1]
+    later = evaluate(
+        begun_a_year_later(big, there), by_month=False, path=path[1:], measures=()
+    ).ledgers[ledger]
     finance = big.finance
     shift = (1.0 + finance.inflation) / (1.0 + finance.discount_rate)
     return {
@@ -222,7 +193,9 @@ def _drawn(result: PlanAnswer, small: Plan, big: Plan) -> _Drawn | None:
         pick = pick_from(drawn.values_of(raw))
         wholes = {k: whole_inputs_at(space.scenario, pick, c) for k, c in plans.items()}
         pair = [
-            only_what_serves(plan_in_draws(wholes[plan.decision.setup], plan.inputs), plan.names)
+            only_what_serves(
+                as_planned_in_draws(wholes[plan.decision.setup], plan.inputs), plan.names
+            )
             for plan in (small, big)
             if plan.decision and plan.inputs
         ]

@@ -1,11 +1,12 @@
 """How long the machines that must run last when nothing is delivered, and what a reserve costs."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from econ.ground.units import Floats
+from econ.model.changes import served_in, without_oil_reserve
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.model.outcome import Blend, Outcome
@@ -184,8 +185,7 @@ def reserve(outcome: Outcome) -> Reserve | None:
         return None
     bare = outcome
     if float(inputs.reserve.clean_oil) > 0.0:
-        nothing = replace(inputs.reserve, clean_oil=np.zeros(()))
-        bare = evaluate(replace(inputs, reserve=nothing, burn_order=outcome.burn_order))
+        bare = evaluate(served_in(without_oil_reserve(inputs), outcome.burn_order))
 
     def worth(of: Outcome, key: str) -> float:
         return float(of.ledgers[key].measures["equivalent_annual"])

@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.ground.units import Floats
+from econ.model.changes import with_prices
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
-from econ.model.offers import with_prices
 from econ.questions.thinners import Row, Scope
 
 # Prices are tried from nothing to this many times the dearest of today.

@@ -1,10 +1,15 @@
 """The house itself: who may import what, and how long a function may be."""
 
 import ast
+import inspect
 from collections.abc import Iterator
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
+
+from econ.model import changes
+from econ.model.inputs import Inputs
 
 ROOT = Path(__file__).parents[2]
 SURFACES = sorted((ROOT / "dashboards").rglob("*.py"))
@@ -50,3 +55,48 @@ def test_surfaces_import_answers_words_and_files_alone() -> None:
 )
 def test_the_rooms_behind_answers_are_closed(module: str) -> None:
     assert not may_enter(module)
+
+
+# Where inputs may be made or edited, and why there.
+EDITORS = {
+    "econ/model/changes.py": "every edit by name",
+    "econ/model/levers.py": "the factors that tipping points, grids and sliders turn",
+    "econ/model/side_by_side.py": "many plans' edits at once, as arrays",
+    "econ/farm/prepare.py": "makes them from a file",
+}
+
+
+def edits_of_inputs(path: Path) -> Iterator[str]:
+    """List calls of `replace` that set a field of a farm's inputs; a plan's decision is none."""
+    names = {field.name for field in fields(Inputs)}
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
+            continue
+        target = ast.unparse(node.args[0]) if node.args else ""
+        if node.func.id != "replace" or target in ("decision", "space", "outcome", "terms"):
+            continue
+        if names & {word.arg for word in node.keywords}:
+            yield f"{path.relative_to(ROOT)}:{node.lineno}"
+
+
+def test_every_edit_of_inputs_has_a_name_among_the_changes() -> None:
+    elsewhere = [
+        edit
+        for path in MODULES
+        if str(path.relative_to(ROOT)) not in EDITORS
+        for edit in edits_of_inputs(path)
+    ]
+    assert elsewhere == []
+    assert all(list(edits_of_inputs(ROOT / name)) for name in EDITORS)
+
+
+def test_each_change_says_whether_the_order_is_settled_anew() -> None:
+    silent = [
+        name
+        for name, change in inspect.getmembers(changes, inspect.isfunction)
+        if change.__module__ == changes.__name__
+        and not name.startswith("_")
+        and inspect.signature(change).return_annotation is Inputs
+        and "order" not in " ".join((change.__doc__ or "").lower().split())
+    ]
+    assert silent == []
