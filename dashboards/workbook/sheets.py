@@ -6,6 +6,7 @@ from typing import Any
 
 import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.worksheet import Worksheet
 
 # Where no date of the prices is given: no clock goes into the file.
 _UNDATED = datetime.date(2000, 1, 1)
@@ -27,6 +28,19 @@ _FORMATS: dict[str, dict[str, Any]] = {
     "small": {"num_format": "0.000000"},
     "whole": {"num_format": "0"},
 }
+
+
+class _Plain(Worksheet):  # type: ignore[misc] # the library has no types
+    """A sheet whose formulas use functions of old alone.
+
+    The library looks for thirty newer ones in every formula, which takes half the time of a
+    workbook; a test holds that the file is the same without it.
+    """
+
+    def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:
+        if expand_future_functions:
+            return str(super()._prepare_formula(formula, expand_future_functions))
+        return formula.removeprefix("{").removeprefix("=").removesuffix("}")
 
 
 class Book:
@@ -71,7 +85,7 @@ class Book:
         -------
         Sheet
         """
-        result = self._book.add_worksheet(title)
+        result = self._book.add_worksheet(title, worksheet_class=_Plain)
         for column, width in enumerate(widths):
             result.set_column(column, column, width)
         if frozen:

@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -24,6 +25,12 @@ def run(
     )
 
 
+@cache
+def in_full(*words: str) -> str:
+    """Return what a command prints where every sign may be printed."""
+    return run(*words, PYTHONIOENCODING="utf-8").stdout.decode()
+
+
 COMMANDS = (("decide", FARM), ("oils", FARM), ("check", FARM))
 
 
@@ -34,7 +41,7 @@ def test_a_narrow_encoding_spells_signs_out(words: tuple[str, ...], encoding: st
 
     assert (done.returncode, done.stderr) == (0, b"")
     text = done.stdout.decode(encoding)
-    whole = run(*words, PYTHONIOENCODING="utf-8").stdout.decode()
+    whole = in_full(*words)
     assert len(text.splitlines()) == len(whole.splitlines())
     if encoding == "ascii" and "°" in whole:
         assert " deg " in text
@@ -43,9 +50,8 @@ def test_a_narrow_encoding_spells_signs_out(words: tuple[str, ...], encoding: st
 
 def test_json_stays_json_in_a_narrow_encoding() -> None:
     narrow = run("oils", FARM, "--json", PYTHONIOENCODING="ascii")
-    wide = run("oils", FARM, "--json", PYTHONIOENCODING="utf-8")
 
-    assert json.loads(narrow.stdout) == json.loads(wide.stdout.decode())
+    assert json.loads(narrow.stdout) == json.loads(in_full("oils", FARM, "--json"))
 
 
 def test_a_fault_is_told_in_any_encoding(tmp_path: Path) -> None:
@@ -108,9 +114,7 @@ def test_a_farm_whose_name_is_no_text_is_worked(tmp_path: Path) -> None:
     assert (done.returncode, done.stderr) == (0, b"")
 
 
-@pytest.mark.parametrize(
-    "environment", [{"NO_COLOR": "1", "FORCE_COLOR": "1"}, {"TERM": "dumb", "FORCE_COLOR": "1"}]
-)
-def test_colour_and_bold_go_where_they_are_not_wanted(environment: dict[str, str]) -> None:
-    assert b"\x1b" not in run("decide", FARM, **environment).stdout
+def test_colour_and_bold_go_where_they_are_not_wanted() -> None:
+    for wish in ({"NO_COLOR": "1"}, {"TERM": "dumb"}):
+        assert b"\x1b" not in run("decide", FARM, **{"FORCE_COLOR": "1", **wish}).stdout
     assert b"\x1b[1m" in run("decide", FARM, TERM="xterm", FORCE_COLOR="1").stdout

@@ -14,7 +14,9 @@ from typing import Any
 
 import pytest
 from workbook.recalculated import Recalculated, differences, recalculate
+from xlsxwriter.worksheet import Worksheet
 
+from dashboards.workbook import sheets
 from dashboards.workbook.book import workbook
 from dashboards.workbook.inputs import name_of
 from econ.answers.document import Json, answer, document
@@ -230,6 +232,16 @@ def test_the_first_sheet_follows_too(recalculated: Path) -> None:
     shown = book.cells("Summary", "B4:B10")
     assert shown[0] == pytest.approx(wanted["ledgers"]["time_free"]["equivalent_annual"])
     assert shown[6] == pytest.approx(wanted["savings"]["after_wear"])
+
+
+def test_no_formula_has_a_function_that_the_library_would_mark_as_newer(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    farm = answer(load(Path("scenarios", "wrenfold.toml")))
+    ours = workbook(farm)
+    monkeypatch.setattr(sheets, "_Plain", Worksheet)
+
+    assert workbook(farm) == ours
 
 
 def _before(change: Change) -> Json:
