@@ -2,10 +2,13 @@
 
 import sys
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+HERE = Path(__file__).parent
 
 settings.register_profile(
     "default", derandomize=True, deadline=None,
@@ -41,6 +44,39 @@ def add(swap: Callable[[Rows, Rows], None]) -> Callable[[Rows, Any], None]:
         swap(registry, (*registry, row))
 
     return lay
+
+
+# Files that take longest, measured, the longest first. Each stays in one process, where what it
+# sets up is set up once; begun early, none is left running alone at the end.
+HEAVY = (
+    "browser/test_pages.py",
+    "workbook/test_workbook.py",
+    "browser/test_failures.py",
+    "screens/test_present_printed.py",
+    "screens/test_web_safety.py",
+    "screens/test_new_rows_everywhere.py",
+    "properties/test_laws.py",
+    "screens/test_streams.py",
+    "screens/test_terminal_widths.py",
+    "screens/test_processes.py",
+    "packaging/test_wheel.py",
+    "unit/test_schema.py",
+    "screens/test_cards.py",
+    "stress/test_sample.py",
+    "screens/test_web_pages.py",
+    "properties/test_twin.py",
+    "screens/test_present_files.py",
+    "mutations/test_mutations.py",
+    "browser/test_plan_page.py",
+    "unit/test_draws.py",
+    "screens/test_command.py",
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the longest files first; all else stays in its order."""
+    places = {str(HERE / name): place for place, name in enumerate(HEAVY)}
+    items.sort(key=lambda item: places.get(str(item.path), len(HEAVY)))
 
 
 @pytest.fixture(scope="session")

@@ -1,6 +1,7 @@
 """Every declared row has what surfaces need of it, and every cited source is in the list."""
 
 import ast
+import re
 from pathlib import Path
 
 import pytest
@@ -120,6 +121,15 @@ def test_every_top_level_function_of_a_test_file_is_collected_or_called() -> Non
                     lost.append(f"{path.name}: {node.name}")
 
     assert lost == []
+
+
+def test_every_file_that_is_begun_early_is_there() -> None:
+    """A file that was renamed would fall back to the end, and the run would last longer."""
+    text = (ROOT / "tests" / "conftest.py").read_text(encoding="utf-8")
+    named = re.findall(r'^    "(\w+/test_\w+\.py)",$', text, re.M)
+
+    assert len(named) > 10
+    assert [name for name in named if not (ROOT / "tests" / name).exists()] == []
 
 
 def test_nothing_of_the_model_imports_the_screens() -> None:
