@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from dashboards.commands.arguments import Commands, add_farm, add_json
+from dashboards.commands.arguments import Commands, add_all, add_farm, add_json
 from dashboards.commands.farm import farm_of, today
 from dashboards.commands.printing import print_json, print_page
 
@@ -27,7 +27,7 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     from dashboards.terminal.plan import render
 
-    print_page(render(document))
+    print_page(render(document, everything=arguments.all))
     return 0
 
 
@@ -36,6 +36,7 @@ def add(commands: Commands) -> None:
     parser = commands.add_parser("plan", help="search for the best plan: sources, machines, kit")
     add_farm(parser)
     add_json(parser)
+    add_all(parser)
     parser.add_argument(
         "--time", choices=("paid", "free"), default="paid", help="whether your time is paid for"
     )

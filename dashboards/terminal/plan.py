@@ -6,6 +6,7 @@ from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.notices import cautions
+from econ.answers.first_screen import MOST_CAUTIONS
 from econ.answers.plan import PUMP_FUEL, PlanDocument, WaitingDocument, WhichPlanDocument
 from econ.ground.written import Numbers
 
@@ -70,21 +71,20 @@ def _row(name: str, plan: PlanDocument, sure: tuple[str, str], numbers: Numbers)
 
 def _differs(doc: WhichPlanDocument) -> Iterator[RenderableType]:
     """Say how each plan next to the best differs from it."""
-    best = doc["best"]
-    if not best["oils"]:
-        return
-    for k, near in enumerate(doc["near"][:_SHOWN_NEAR], start=2):
-        parts = []
-        if near["setup"] != best["setup"]:
-            parts.append(f"{near['setup']}")
-        parts += [f"with {name}" for name in near["oils"] if name not in best["oils"]]
-        parts += [f"without {name}" for name in best["oils"] if name not in near["oils"]]
-        parts += [
-            f"{machine} on {what}"
-            for machine, what in near["machines"].items()
-            if what != best["machines"][machine]
-        ]
-        yield bullet("; ".join(parts), mark=f"{k}")
+    start = 2 if doc["best"]["oils"] else 1
+    for k, near in enumerate(doc["near"][:_SHOWN_NEAR], start):
+        if near["differs"]:
+            yield bullet(near["differs"], mark=f"{k}")
+
+
+def _gravest(doc: WhichPlanDocument) -> Iterator[RenderableType]:
+    """Return the gravest cautions of the best plan in a line each."""
+    shown = doc["cautions"]
+    for row in shown[:MOST_CAUTIONS]:
+        yield bullet(row["short"], mark="!")
+    if len(shown) > MOST_CAUTIONS:
+        words = f"All {len(shown)} cautions of this plan with their basis: --all"
+        yield paragraph(words, indent=0, style="dim")
 
 
 def _regret(doc: WhichPlanDocument, numbers: Numbers) -> RenderableType:
@@ -112,13 +112,15 @@ def _waiting(waiting: WaitingDocument) -> Iterator[RenderableType]:
     yield columns(("After a year", "little oil", "as promised", "much oil"), rows)
 
 
-def render(doc: WhichPlanDocument) -> RenderableType:
+def render(doc: WhichPlanDocument, *, everything: bool = False) -> RenderableType:
     """Lay the answer out as a page for the terminal.
 
     Parameters
     ----------
     doc : WhichPlanDocument
         From `which_plan_document`.
+    everything : bool
+        Whether all cautions are shown with their basis, not the gravest.
 
     Returns
     -------
@@ -151,7 +153,7 @@ def render(doc: WhichPlanDocument) -> RenderableType:
     if says["timing"] is not None:
         parts.append(paragraph(says["timing"]))
     parts.append(paragraph(says["tried"]))
-    parts += cautions(doc)
+    parts += cautions(doc) if everything else _gravest(doc)
     if doc["written"] is not None:
         worth = numbers.money(doc["best"]["equivalent_annual"])
         parts.append(paragraph(f"Written to {doc['written']}, which comes to {worth} a year."))

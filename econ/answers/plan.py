@@ -19,7 +19,6 @@ from econ.questions.plan import (
     NOTHING,
     REGRET_FACTORS,
     Limit,
-    Near,
     Plan,
     PlanAnswer,
     Step,
@@ -67,6 +66,9 @@ class NearDocument(PlanDocument):
 
     tie: Annotated[bool, Key("flag", "Whether it is as good, near enough")]
     drawn: Annotated[DrawnDocument, Key("text", "On the same draws as the best")]
+    differs: Annotated[
+        str, Key("text", "From the best; from the first of these if that is nothing")
+    ]
 
 
 class StepDocument(PlanDocument):
@@ -146,6 +148,7 @@ class CautionDocument(TypedDict):
 
     key: Annotated[str, Key("text", "Its name")]
     text: Annotated[str, Key("text", "What to look out for")]
+    short: Annotated[str, Key("text", "The same in one line, without citations")]
     basis: Annotated[str, Key("text", "On what it rests")]
 
 
@@ -218,9 +221,17 @@ class _Writer:
             fuel_replaced=self.of("volume_per_year", plan.yearly("fuel_replaced")),
         )
 
-    def near(self, near: Near) -> NearDocument:
-        """Write one plan next to the best."""
-        return NearDocument(**self.plan(near.plan), tie=near.tie, drawn=_drawn(near.drawn))
+    def near(self) -> list[NearDocument]:
+        """Write the plans next to the best."""
+        plans = [self.plan(near.plan) for near in self.result.near]
+        best = self.plan(self.result.best)
+        base = best if best["oils"] or not plans else plans[0]
+        return [
+            NearDocument(
+                **plan, tie=near.tie, drawn=_drawn(near.drawn), differs=_differs(plan, base)
+            )
+            for near, plan in zip(self.result.near, plans, strict=True)
+        ]
 
     def steps(self, steps: tuple[Step, ...]) -> list[StepDocument]:
         """Write the stair."""
@@ -363,6 +374,19 @@ def _described(plan: PlanDocument) -> str:
     return f"{start}oil from {_listed(plan['oils'])}; {'; '.join(mixes)}"
 
 
+def _differs(plan: PlanDocument, base: PlanDocument) -> str:
+    """Say how a plan differs from another, in one phrase; empty where it does not."""
+    parts = [] if plan["setup"] == base["setup"] else [f"{plan['setup']}"]
+    parts += [f"with {name}" for name in plan["oils"] if name not in base["oils"]]
+    parts += [f"without {name}" for name in base["oils"] if name not in plan["oils"]]
+    parts += [
+        f"{machine} on {what}"
+        for machine, what in plan["machines"].items()
+        if what != base["machines"].get(machine)
+    ]
+    return "; ".join(parts)
+
+
 def _tie_words(result: PlanAnswer, near: list[NearDocument]) -> str | None:
     """Tell the ties, the smallest plan first."""
     pairs = [(entry, doc) for entry, doc in zip(result.near, near, strict=True) if entry.tie]
@@ -481,7 +505,10 @@ def _cautions(result: PlanAnswer) -> list[CautionDocument]:
     if outcome is None:
         return []
     shown = cautions(Farm(header.units, header.currency, outcome.inputs, outcome))
-    return [CautionDocument(key=row.key, text=row.text, basis=row.basis) for row in shown]
+    return [
+        CautionDocument(key=row.key, text=row.text, short=row.brief, basis=row.basis)
+        for row in shown
+    ]
 
 
 def which_plan_document(
@@ -510,7 +537,7 @@ def which_plan_document(
     """
     result = which_plan(scenario, ledger, tell)
     write, header = _Writer(result), scenario.scenario
-    near = [write.near(entry) for entry in result.near]
+    near = write.near()
     gain = None if result.best.outcome is None else timing_gain(result.best.outcome)
     document = WhichPlanDocument(
         title=header.title,

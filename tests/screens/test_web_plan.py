@@ -6,7 +6,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from cut import drawn
 
+from dashboards.terminal.plan import render
 from dashboards.web.app import create_app
 from dashboards.web.documents import Folder, open_farm
 from dashboards.web.draft import draft_of
@@ -50,3 +52,24 @@ def test_the_page_is_among_the_others(folder: Folder) -> None:
 
     assert any("plan-body" in key for key in app.callback_map)
     assert "Search for the best plan" in words(plan.layout(folder, {}))
+
+
+def test_plans_next_to_the_best_say_how_they_differ(folder: Folder) -> None:
+    doc, _ = which_plan_document(load(SCENARIOS / "quillmere-two-ways.toml"))
+    best = doc["best"]
+
+    for near in doc["near"]:
+        gone = [name for name in best["oils"] if name not in near["oils"]]
+        assert near["differs"]
+        for name in gone:
+            assert f"without {name}" in near["differs"]
+
+
+def test_the_terminal_ends_on_the_gravest_cautions_and_names_the_rest() -> None:
+    doc, _ = which_plan_document(load(SCENARIOS / "quillmere-two-ways.toml"))
+    short, everything = drawn(render(doc), 80), drawn(render(doc, everything=True), 80)
+
+    assert "Basis:" not in short
+    assert f"All {len(doc['cautions'])} cautions" in short
+    assert len(short.splitlines()) < 110
+    assert everything.count("Basis:") == len(doc["cautions"])

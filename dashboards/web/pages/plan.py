@@ -67,12 +67,12 @@ def _row(name: str, plan: PlanDocument, sure: tuple[str, str], write: Numbers) -
     burning = sum(what != PUMP_FUEL for what in plan["machines"].values())
     return (
         name,
-        str(len(plan["oils"])),
-        str(burning),
         write.money(plan["equivalent_annual"]),
+        *sure,
         write.money(plan["kit_to_buy"]),
         write.hours(plan["own_hours"]),
-        *sure,
+        str(len(plan["oils"])),
+        str(burning),
     )
 
 
@@ -84,19 +84,20 @@ def _others(doc: WhichPlanDocument, write: Numbers) -> Component:
         rows.append(_row("best", best, sure, write))
     for near in doc["near"][:_SHOWN_NEAR]:
         sure = (write.percent(near["drawn"]["ahead"]), write.money(near["drawn"]["p5"]))
-        rows.append(_row("as good" if near["tie"] else "next", near, sure, write))
+        name = near["differs"] or "next best"
+        rows.append(_row(f"{name} (as good)" if near["tie"] else name, near, sure, write))
     rows.append(_row("the file's", doc["file"], ("", ""), write))
-    nothing = (write.money(0.0), write.money(0.0), write.hours(0.0))
-    rows.append(("nothing", "", "", *nothing, "", ""))
+    zero = write.money(0.0)
+    rows.append(("nothing", zero, "", "", zero, write.hours(0.0), "", ""))
     heads = (
         "plan",
-        "sources",
-        "machines",
         "worth a year",
-        "kit to buy",
-        "own hours",
         "ahead",
         "1 in 20 below",
+        "kit to buy",
+        "own hours",
+        "sources",
+        "machines",
     )
     words = [text for text in (doc["says"]["ties"], doc["says"]["draws"]) if text is not None]
     return card("Beside the others", table(heads, rows), *(html.P(text) for text in words))
