@@ -1,5 +1,6 @@
 """Years, rates and ledgers: what comes in and goes out when, and what the plan is worth."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from dashboards.workbook.kit import LAST, TOP, TOTALS
@@ -371,29 +372,31 @@ def ledgers_sheet(book: Book, result: Answer, irrs: dict[str, str]) -> None:
             sheet.text(row, 0, labels[key][0])
             sheet.text(row, 3, labels[key][1])
             row += 1
-        factor = f"{kind.key}_price_factor"
-        for fuel in fuels:
-            sheet.text(row, 0, f"Do not start below, {FUELS[fuel]}")
-            sheet.formula(
-                row,
-                column,
-                f'IF(ISNUMBER({factor}),price_{fuel}*{factor},"none")',
-                "number",
-                f"{kind.key}_break_even_{fuel}",
-            )
-            row += 1
-        for year in (1, 2, 3):
-            sheet.text(row, 0, f"Lost by stopping after year {year}")
-            lost = f"INDEX(years_{kind.key}_lost,{year + 1})"
-            sheet.formula(
-                row,
-                column,
-                f'IF(finance_years>={year},{lost},"none")',
-                "number",
-                f"{kind.key}_lost_{year}",
-            )
-            row += 1
+        row = _stops(sheet, row, column, kind, fuels)
     _timing(sheet, row + 1)
+
+
+def _stops(sheet: Sheet, row: int, column: int, kind: LedgerKind, fuels: Iterable[str]) -> int:
+    """Write below which price not to start, and what stopping loses; give the next row."""
+    factor = f"{kind.key}_price_factor"
+    rows = [
+        (
+            f"Do not start below, {FUELS[fuel]}",
+            f'IF(ISNUMBER({factor}),price_{fuel}*{factor},"none")',
+            f"{kind.key}_break_even_{fuel}",
+        )
+        for fuel in fuels
+    ]
+    for year in (1, 2, 3):
+        lost = f"INDEX(years_{kind.key}_lost,{year + 1})"
+        words = f"Lost by stopping after year {year}"
+        formula = f'IF(finance_years>={year},{lost},"none")'
+        rows.append((words, formula, f"{kind.key}_lost_{year}"))
+    for label, formula, name in rows:
+        sheet.text(row, 0, label)
+        sheet.formula(row, column, formula, "number", name)
+        row += 1
+    return row
 
 
 def _timing(sheet: Sheet, row: int) -> None:

@@ -73,6 +73,25 @@ def _take(grid: _Grid, row: int, place: int, clean: str, want: str, x: str) -> N
     grid.put(f"thinner used {place}", row, f"{grid.at(f'take {place}', row)}*{x}/(1-{x})")
 
 
+_PLAN_TITLE = (
+    "What each month asks for; clean oil. Numbers in heads: machines in the file's order; take,"
+    " want and x by place: in the order of serving."
+)
+_PLAN_SERIES = (
+    "usable",
+    "use",
+    "x",
+    "ratio",
+    "want",
+    "want by place",
+    "x by place",
+    "take",
+    "thinner used",
+    "allowed",
+    "within oil",
+)
+
+
 def plan_sheet(book: Book, result: Answer) -> Plan:
     """Write what each calendar month asks for, and what thinners allow of it.
 
@@ -89,27 +108,8 @@ def plan_sheet(book: Book, result: Answer) -> Plan:
     """
     count = len(result.expected.inputs.machines)
     sheet = book.sheet("Plan", (8, 8), frozen=_TOP)
-    sheet.text(
-        0,
-        0,
-        "What each month asks for; clean oil. Numbers in heads: machines in the file's"
-        " order; take, want and x by place: in the order of serving.",
-    )
-    series = ["month", "winter"]
-    for name in (
-        "usable",
-        "use",
-        "x",
-        "ratio",
-        "want",
-        "want by place",
-        "x by place",
-        "take",
-        "thinner used",
-        "allowed",
-        "within oil",
-    ):
-        series += _numbered(name, count)
+    sheet.text(0, 0, _PLAN_TITLE)
+    series = ["month", "winter", *(n for name in _PLAN_SERIES for n in _numbered(name, count))]
     grid = _Grid(sheet, [*series, "wanted", "burnable"])
     for month in range(12):
         row = _TOP + month
@@ -253,6 +253,43 @@ def _holds_back(grid: _Grid, row: int, plan: Plan) -> None:
     )
 
 
+_MONTHS_TITLE = (
+    "First year from empty stores; three years that count for nothing; the typical year, which"
+    " stands for all later ones."
+)
+_STARTS = ("year", "month", "raw start", "clean start")
+_OF_ALL = (
+    "collected",
+    "hauling hours",
+    "raw",
+    "capacity",
+    "processed",
+    "clean",
+    "wanted",
+    "oil used",
+    "raw end",
+    "clean end",
+    "thinner",
+    "blend",
+    "fuel replaced",
+    "hours",
+    "bottleneck",
+    "short of",
+    "thinner short",
+)
+# Of each machine, the last four by place in the order of serving.
+_OF_EACH = (
+    "oil",
+    "blend",
+    "thinner",
+    "replaced",
+    "take",
+    "thinner used",
+    "allowed",
+    "within oil",
+)
+
+
 def months_sheet(book: Book, result: Answer, plan: Plan) -> None:
     """Write four years of months, and name each series of the first and the typical year.
 
@@ -268,39 +305,9 @@ def months_sheet(book: Book, result: Answer, plan: Plan) -> None:
     inputs = result.expected.inputs
     count, oils = len(inputs.machines), len(inputs.oils)
     sheet = book.sheet("Months", (9, 7), frozen=_TOP)
-    sheet.text(
-        0,
-        0,
-        "First year from empty stores; three years that count for nothing; the"
-        " typical year, which stands for all later ones.",
-    )
-    series = [
-        "year",
-        "month",
-        "raw start",
-        "clean start",
-        *_numbered("taken", oils),
-        "collected",
-        "hauling hours",
-        "raw",
-        "capacity",
-        "processed",
-        "clean",
-        "wanted",
-        "oil used",
-        "raw end",
-        "clean end",
-        "thinner",
-        "blend",
-        "fuel replaced",
-        "hours",
-        "bottleneck",
-        "short of",
-        "thinner short",
-    ]
-    by_place = ("take", "thinner used", "allowed", "within oil")
-    for name in ("oil", "blend", "thinner", "replaced", *by_place):
-        series += _numbered(name, count)
+    sheet.text(0, 0, _MONTHS_TITLE)
+    series = [*_STARTS, *_numbered("taken", oils), *_OF_ALL]
+    series += [n for name in _OF_EACH for n in _numbered(name, count)]
     grid = _Grid(sheet, series)
     own = [oil.own for oil in inputs.oils]
     for index in range(12 * len(_YEARS)):

@@ -171,22 +171,10 @@ def year_sheet(book: Book, result: Answer) -> None:
     sheet.text(0, 0, "One year, at today's prices", "title")
     sheet.heads(1, ("", "First year", "Typical year", "Unit", "Name"))
     money = unit("money_per_year")
-    row = _block(
-        sheet,
-        2,
-        "Volumes and hours",
-        "",
-        [(row.key, row.label, unit(row.dimension)) for row in FUEL],
-        lambda y: _volumes(inputs, y),
-    )
-    row = _block(
-        sheet,
-        row,
-        "Costs",
-        "cost_",
-        [(line.key, line.label, money) for line in COST_LINES],
-        lambda y: _costs(result, y),
-    )
+    volumes = [(row.key, row.label, unit(row.dimension)) for row in FUEL]
+    row = _block(sheet, 2, "Volumes and hours", "", volumes, lambda y: _volumes(inputs, y))
+    costs = [(line.key, line.label, money) for line in COST_LINES]
+    row = _block(sheet, row, "Costs", "cost_", costs, lambda y: _costs(result, y))
     savings = [(saving.key, saving.label, money) for saving in SAVINGS]
     row = _block(sheet, row, "Savings", "saving_", savings, lambda y: _savings(inputs, y))
     rungs = [(rung.key, rung.label, unit("price_per_volume")) for rung in RUNGS]

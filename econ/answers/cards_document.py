@@ -282,47 +282,43 @@ def _mix(farm: CardFarm, index: int) -> Card:
     }
 
 
+def _thinners_used(farm: CardFarm) -> list[str]:
+    """Name the thinners that a typical year uses, in the file's order."""
+    inputs, machines = farm.inputs, farm.result.expected.typical.machines
+    used = {
+        m.thinner
+        for m, y in zip(inputs.machines, machines, strict=True)
+        if m.thinner is not None and float(y.thinner) > 0.0
+    }
+    return [inputs.thinners[k].name for k in sorted(used)]
+
+
 def _quarters(farm: CardFarm) -> CardTable:
     """Return thinner, filters and tests by quarter, with money."""
     outcome, inputs = farm.result.expected, farm.inputs
-    months, year = outcome.typical.months, outcome.typical
-    used = {
-        m.thinner
-        for m, y in zip(inputs.machines, year.machines, strict=True)
-        if m.thinner is not None and float(y.thinner) > 0.0
-    }
-    names = [inputs.thinners[k].name for k in sorted(used)]
-    thinner = names[0] if len(names) == 1 else "Thinner, all kinds"
-    costs = year.costs
+    months, names = outcome.typical.months, _thinners_used(farm)
+    costs, money = outcome.typical.costs, farm.write.money
 
-    def part(key: str, amount: float, whole: float) -> str:
-        return farm.write.money(float(costs[key]) * amount / whole if whole > 0.0 else 0.0)
+    def parted(key: str, amounts: list[float]) -> list[str]:
+        """Part a year's cost as the amounts of its quarters, the year last."""
+        whole = sum(amounts)
+        parts = (float(costs[key]) * v / whole if whole > 0.0 else 0.0 for v in amounts)
+        return [*(money(v) for v in parts), money(float(costs[key]))]
 
     rows: list[list[str]] = []
     quarters = [months[k : k + 3] for k in range(0, 12, 3)]
     cleaned = [sum(float(m.processed) for m in quarter) for quarter in quarters]
     thin = [sum(float(m.thinner) for m in quarter) for quarter in quarters]
     if names:
-        rows.append([thinner, *(farm.volume(v) for v in thin), farm.volume(sum(thin))])
-        rows.append(
-            [
-                "  money",
-                *(part("thinner", v, sum(thin)) for v in thin),
-                farm.write.money(float(costs["thinner"])),
-            ]
-        )
+        name = names[0] if len(names) == 1 else "Thinner, all kinds"
+        rows.append([name, *(farm.volume(v) for v in thin), farm.volume(sum(thin))])
+        rows.append(["  money", *parted("thinner", thin)])
     for entry in inputs.filters:
         each = [v / float(entry.volume_per_element) for v in cleaned]
         rows.append([f"{entry.name}, elements", *(f"{n:.1f}" for n in each), f"{sum(each):.1f}"])
     for key, label in (("filters", "Filters, money"), ("tests", "Tests, money")):
         if float(costs[key]) > 0.0:
-            rows.append(
-                [
-                    label,
-                    *(part(key, v, sum(cleaned)) for v in cleaned),
-                    farm.write.money(float(costs[key])),
-                ]
-            )
+            rows.append([label, *parted(key, cleaned)])
     heads = ["", *(f"{MONTHS[k]} to {MONTHS[k + 2]}" for k in range(0, 12, 3)), "Year"]
     return {
         "caption": "What a typical year takes, by quarter",

@@ -16,6 +16,7 @@ from econ.answers.card_farm import (
 )
 from econ.answers.card_keys import HandDocument, HandSeason
 from econ.answers.document import Answer
+from econ.fuel.viscosity_band import Part
 from econ.ground.units import from_canonical
 from econ.model.equal_job import JOB_TEMPERATURE
 from econ.model.inputs import OilInputs
@@ -31,6 +32,30 @@ from econ.questions.hand_mix import (
     oil_at_hand,
     thickness,
 )
+
+# Below it the viscosity chart of ASTM D341 has no line. [cSt]
+_LEAST_MEASURABLE = 0.21
+_ABOVE = f"allowed: cSt above {_LEAST_MEASURABLE:g}"
+
+
+def _measured(
+    result: Answer, farm: CardFarm, source: OilInputs, viscosity: float, temperature: float
+) -> tuple[Part, float]:
+    """Return the oil at hand and its thickness at 40 °C, or refuse what cannot be worked with."""
+    if not COLDEST <= temperature <= WARMEST:
+        span = f"from {farm.degrees(COLDEST)} to {farm.degrees(WARMEST)}"
+        raise refusal(result, "--at", farm.degrees(temperature), f"allowed: {span}")
+    if not np.isfinite(viscosity) or viscosity <= _LEAST_MEASURABLE:
+        raise refusal(result, "--viscosity", f"{viscosity:g}", _ABOVE)
+    hand = oil_at_hand(source, temperature, viscosity)
+    at_40 = thickness(hand, JOB_TEMPERATURE)
+    if not THINNEST <= at_40 <= THICKEST:
+        message = (
+            f"is {at_40:,.0f} cSt at {farm.degrees(JOB_TEMPERATURE)}; the blending rule was"
+            f" measured from {THINNEST:g} to {THICKEST:g} cSt, so that no share is given"
+        )
+        raise refusal(result, "--viscosity", f"{viscosity:g}", message)
+    return hand, at_40
 
 
 def hand_document(
@@ -61,30 +86,15 @@ def hand_document(
     farm = card_farm(result)
     refuse_without_oil(result)
     source = _source(result, oil)
-    if not COLDEST <= temperature <= WARMEST:
-        span = f"from {farm.degrees(COLDEST)} to {farm.degrees(WARMEST)}"
-        raise refusal(result, "--at", farm.degrees(temperature), f"allowed: {span}")
-    least_measurable = 0.21
-    if not np.isfinite(viscosity) or viscosity <= least_measurable:
-        raise refusal(result, "--viscosity", f"{viscosity:g}", "allowed: cSt above 0.21")
-    hand = oil_at_hand(source, temperature, viscosity)
-    at_40 = thickness(hand, JOB_TEMPERATURE)
-    if not THINNEST <= at_40 <= THICKEST:
-        message = (
-            f"is {at_40:,.0f} cSt at {farm.degrees(JOB_TEMPERATURE)}; the blending rule was"
-            f" measured from {THINNEST:g} to {THICKEST:g} cSt, so that no share is given"
-        )
-        raise refusal(result, "--viscosity", f"{viscosity:g}", message)
+    hand, at_40 = _measured(result, farm, source, viscosity, temperature)
     header = result.scenario.scenario
-    mixes = hand_mixes(farm.inputs, hand, farm.shares())
-    shown = float(from_canonical(temperature, "temperature", header.units))
     return {
         "title": header.title,
         "units": header.units,
         "currency": header.currency,
         "oil": source.name,
         "viscosity": viscosity,
-        "temperature": shown,
+        "temperature": float(from_canonical(temperature, "temperature", header.units)),
         "viscosity_40": at_40,
         "machines": [
             {
@@ -92,7 +102,7 @@ def hand_document(
                 "thinner": mix.thinner,
                 "seasons": [_hand_season(farm, mix, season) for season in mix.seasons],
             }
-            for mix in mixes
+            for mix in hand_mixes(farm.inputs, hand, farm.shares())
         ],
         "notes": how_sure(farm, temperature),
     }

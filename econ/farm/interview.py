@@ -679,7 +679,7 @@ def _price_table(read: _Reader, kinds: list[MachineKind], thinner: str) -> dict[
     return {**table, "electricity": 0.16, "road_tax": 0.57}
 
 
-def _sources(read: _Reader, tables: list[tuple[str, dict[str, object]]]) -> dict[str, str]:
+def _sources(read: _Reader, tables: list[tuple[str, Mapping[str, object]]]) -> dict[str, str]:
     """Say of each answered number where it comes from."""
     prices, bills = read.chosen("prices_source"), read.chosen("bills_source")
     result: dict[str, str] = {}
@@ -744,6 +744,19 @@ def _thinner_tables(read: _Reader) -> list[tuple[str, dict[str, object]]]:
     return [("thinners", {"name": name, "kind": kind, "price": price if own is None else own})]
 
 
+# What is not asked for, usual values; judgement, no source.
+_FILTER = {"name": "5 micron spin-on", "price": 30, "volume_per_element": (50, 120, 250)}
+_BILL = {"name": "Gloves, absorbents, insurance, tests", "cost": (100, 350, 1200)}
+_FINANCE = {
+    "years": 7,
+    "discount_rate": 0.07,
+    "inflation": 0.025,
+    "tax_rate": 0.0,
+    "depreciation": "none",
+    "exit_cost": (150, 800, 6000),
+}
+
+
 def interviewed(answers: Answers, day: datetime.date) -> Interviewed:
     """Make a farm from answers; every blank may be empty.
 
@@ -765,32 +778,19 @@ def interviewed(answers: Answers, day: datetime.date) -> Interviewed:
     thinner = str(thinners[0][1]["name"]) if thinners else ""
     tied = str(thinners[0][1]["price"]) if thinners else ""
     kinds = [kind for k in range(MACHINE_ROWS) if (kind := _machine_kind(answers, k))]
-    tables: list[tuple[str, dict[str, object]]] = [
+    tables: list[tuple[str, Mapping[str, object]]] = [
         ("prices", _price_table(read, kinds, tied)),
         *_machine_tables(read, thinner),
         *_oil_tables(read, scale["load"]),
         ("hauling", {"cost_per_distance": 0.75}),
         ("process", _process_table(read, scale)),
         ("blending", {"winter_months": [11, 12, 1, 2, 3]}),
-        (
-            "filters",
-            {"name": "5 micron spin-on", "price": 30, "volume_per_element": (50, 120, 250)},
-        ),
+        ("filters", _FILTER),
         *thinners,
-        ("yearly", {"name": "Gloves, absorbents, insurance, tests", "cost": (100, 350, 1200)}),
+        ("yearly", _BILL),
         ("labour", {"wage": read.said("wage"), "upkeep_hours_per_year": 16}),
         ("kit", _kit_table(read, scale)),
-        (
-            "finance",
-            {
-                "years": 7,
-                "discount_rate": 0.07,
-                "inflation": 0.025,
-                "tax_rate": 0.0,
-                "depreciation": "none",
-                "exit_cost": (150, 800, 6000),
-            },
-        ),
+        ("finance", _FINANCE),
     ]
     header: dict[str, object] = {"title": "My farm", "sources": _sources(read, tables)}
     text = farm_text(

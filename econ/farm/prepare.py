@@ -12,12 +12,24 @@ import numpy as np
 from pydantic import BaseModel
 
 from econ.farm.files import usual_wear
-from econ.farm.schema import Estimate, Kit, Loan, Machine, Oil, Scenario, Thinner, about
+from econ.farm.schema import (
+    Additive,
+    Estimate,
+    Kit,
+    Loan,
+    Machine,
+    Oil,
+    Scenario,
+    Thinner,
+    Yearly,
+    about,
+)
 from econ.fuel.fitness import Fit, assess
 from econ.fuel.machine_fuel import fuel_per_rated_power
 from econ.fuel.substances import OILS, THINNERS, USUAL_LIMITS, Substance, as_gasoline
 from econ.fuel.viscosity import viscosity_line, viscosity_line_through
 from econ.ground.errors import Problem, ScenarioError
+from econ.ground.labels import FUELS
 from econ.ground.units import Floats, to_canonical
 from econ.model.blends import machine_blends, oil_pool
 from econ.model.changes import in_plan, only_what_serves, served_in
@@ -357,6 +369,30 @@ def _knowing(scenario: Scenario, pick: Pick) -> Pick:
     return lambda path, value: pick(path, scenario.known.get(path, value))
 
 
+def _fuel_temperatures(read: _Reader) -> tuple[Floats, Floats]:
+    """Return the fuel's temperature outside winter and in winter, usual ones where left out."""
+    mild, cold = read.maybe("fuel_temperature"), read.maybe("fuel_temperature_winter")
+    return _given(mild, FUEL_TEMPERATURE), _given(cold, FUEL_TEMPERATURE_WINTER)
+
+
+def _additive(additive: Additive, read: _Reader) -> AdditiveInputs:
+    price, dose = read.number("price"), read.number("dose")
+    return AdditiveInputs(additive.name, price, dose, tuple(additive.serves))
+
+
+def _bill(bill: Yearly, read: _Reader) -> YearlyInputs:
+    return YearlyInputs(bill.name, read.number("cost"), read.number("hours"), tuple(bill.serves))
+
+
+def _labour(scenario: Scenario, read: _Reader) -> LabourInputs:
+    return LabourInputs(
+        read.number("wage"),
+        read.number("upkeep_hours_per_year"),
+        read.number("hired_share"),
+        scenario.labour.wage_taxed,
+    )
+
+
 def _read_all(scenario: Scenario, pick: Pick, setup: int) -> Inputs:
     """Read every table, with no machine judged and no order settled."""
     pick = _knowing(scenario, pick)
@@ -365,11 +401,8 @@ def _read_all(scenario: Scenario, pick: Pick, setup: int) -> Inputs:
         return _Reader(scenario.scenario.units, table, path, pick)
 
     price = of(scenario.prices, "prices")
-    fuels = ("road_diesel", "farm_diesel", "heating_oil")
-    prices = {key: value for key in fuels if (value := price.maybe(key)) is not None}
-    hauling = of(scenario.hauling, "hauling")
-    blending = of(scenario.blending, "blending")
-    labour = of(scenario.labour, "labour")
+    prices = {key: value for key in FUELS if (value := price.maybe(key)) is not None}
+    mild, cold = _fuel_temperatures(of(scenario.blending, "blending"))
     return Inputs(
         prices=prices,
         electricity=price.number("electricity"),
@@ -380,33 +413,20 @@ def _read_all(scenario: Scenario, pick: Pick, setup: int) -> Inputs:
             _machine(scenario, m, of(m, "machines", k)) for k, m in enumerate(scenario.machines)
         ),
         oils=tuple(_oil(o, of(o, "oils", k)) for k, o in enumerate(scenario.oils)),
-        cost_per_distance=hauling.number("cost_per_distance"),
+        cost_per_distance=of(scenario.hauling, "hauling").number("cost_per_distance"),
         process=_process(_ProcessReader(scenario, setup, pick)),
         winter_months=_flags(scenario.blending.winter_months, absent=False),
-        fuel_temperature=_given(blending.maybe("fuel_temperature"), FUEL_TEMPERATURE),
-        fuel_temperature_winter=_given(
-            blending.maybe("fuel_temperature_winter"), FUEL_TEMPERATURE_WINTER
-        ),
+        fuel_temperature=mild,
+        fuel_temperature_winter=cold,
         filters=_filters(scenario, setup, pick),
         thinners=tuple(
             _thinner(t, of(t, "thinners", k), prices) for k, t in enumerate(scenario.thinners)
         ),
         additives=tuple(
-            AdditiveInputs(a.name, r.number("price"), r.number("dose"), tuple(a.serves))
-            for k, a in enumerate(scenario.additives)
-            for r in (of(a, "additives", k),)
+            _additive(a, of(a, "additives", k)) for k, a in enumerate(scenario.additives)
         ),
-        yearly=tuple(
-            YearlyInputs(y.name, r.number("cost"), r.number("hours"), tuple(y.serves))
-            for k, y in enumerate(scenario.yearly)
-            for r in (of(y, "yearly", k),)
-        ),
-        labour=LabourInputs(
-            labour.number("wage"),
-            labour.number("upkeep_hours_per_year"),
-            labour.number("hired_share"),
-            scenario.labour.wage_taxed,
-        ),
+        yearly=tuple(_bill(y, of(y, "yearly", k)) for k, y in enumerate(scenario.yearly)),
+        labour=_labour(scenario, of(scenario.labour, "labour")),
         kit=tuple(_kit(item, of(item, "kit", k)) for k, item in enumerate(scenario.kit)),
         finance=_finance(scenario, of(scenario.finance, "finance")),
         loan=_loan(scenario.loan, of),

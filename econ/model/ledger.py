@@ -338,6 +338,13 @@ def _lines(money: YearsMoney) -> tuple[dict[str, Series], Series]:
     return lines, saving
 
 
+def _fuel_unmoved(inputs: Inputs, years_money: tuple[YearMoney, YearMoney]) -> Series:
+    """Return what moves with the price of fuel, year by year, on no path. [currency]"""
+    first, later = years_money
+    growth = grown(inputs.finance.fuel_inflation, inputs.finance.years)
+    return _years(first.fuel_like, later.fuel_like, growth)
+
+
 def build_ledger(
     inputs: Inputs,
     kind: LedgerKind,
@@ -382,12 +389,10 @@ def build_ledger(
     finance, last = inputs.finance, inputs.finance.years
     keep = 1.0 - finance.tax_rate
     moves = whole_path(inputs, path)
-    first, later = years_money
-    still = _years(first.fuel_like, later.fuel_like, grown(finance.fuel_inflation, last))
+    still = _fuel_unmoved(inputs, years_money)
     moved = still if path is None else [a * m for a, m in zip(still, moves, strict=True)]
     money = _money(inputs, kind, years_money, kit, moved)
     lines, saving = _lines(money)
-    flows = [total(amounts) for amounts in zip(*lines.values(), strict=True)]
     discount = grown(finance.discount_rate, last)
     whole = _spread(
         {
@@ -398,7 +403,7 @@ def build_ledger(
             "resale": kit.resale,
             "recovered": kit.recovered,
             "exit_if_stopped": [amount * keep for amount in money.exit],
-            "flows": flows,
+            "flows": [total(amounts) for amounts in zip(*lines.values(), strict=True)],
         },
         finance.discount_rate,
     )

@@ -144,21 +144,26 @@ def _of_process(scenario: Scenario, rows: tuple[Row, ...]) -> Iterator[Seen]:
         process.hours_per_batch,
         hours,
     )
+    yield from _of_the_filter(scenario, cleaned)
+
+
+def _of_the_filter(scenario: Scenario, cleaned: list[Row]) -> Iterator[Seen]:
+    """See what clogs a filter; of several nobody knows which one was changed."""
     only = _only_filter(scenario)
-    if only is not None:
-        filters = [
+    if only is None:
+        return
+    entry = scenario.filters[only]
+    yield from _seen(
+        ("filters", only, "volume_per_element"),
+        f"{entry.name}: raw oil through one element",
+        "volume",
+        entry.volume_per_element,
+        [
             (row.volume, row.count)
             for row in cleaned
             if row.volume is not None and row.count is not None
-        ]
-        name = f"{scenario.filters[only].name}: raw oil through one element"
-        yield from _seen(
-            ("filters", only, "volume_per_element"),
-            name,
-            "volume",
-            scenario.filters[only].volume_per_element,
-            filters,
-        )
+        ],
+    )
 
 
 def _of_loads(scenario: Scenario, rows: tuple[Row, ...]) -> Iterator[Seen]:
