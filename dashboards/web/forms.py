@@ -251,6 +251,13 @@ def _heading(form: Form, place: Place, name: str | None) -> list[str]:
     return steps
 
 
+def _source(form: Form, place: Place, path: str) -> Component:
+    """Make the choice of where a number is from."""
+    said = source_of(form.document, place)
+    label = f"{place.about.label} is from"
+    return _choice(f"{path}#source", label, list(SOURCES.items()), said, seen=True)
+
+
 def field(form: Form, path: str, table: Json, name: str | None) -> Component:
     """Make one field: label, unit, inputs, source, help, inheritance, and room for its fault."""
     place = place_of(path)
@@ -272,17 +279,7 @@ def field(form: Form, path: str, table: Json, name: str | None) -> Component:
         className="head",
     )
     inputs = html.Div(in_words(text_of(value))) if fixed else _inputs(path, detail, value, names)
-    source = (
-        _choice(
-            f"{path}#source",
-            f"{detail.label} is from",
-            list(SOURCES.items()),
-            source_of(form.document, place),
-            seen=True,
-        )
-        if numbers and detail.estimate
-        else None
-    )
+    source = _source(form, place, path) if numbers and detail.estimate else None
     return html.Div(
         [
             label,

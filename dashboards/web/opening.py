@@ -61,52 +61,46 @@ def strip() -> Component:
 
 def panel() -> Component:
     """Make what opens below the strip: questions before opening, names and faults of saving."""
+    name = dcc.Input(id=ids.SAVE_NAME, type="text", value="my-farm.toml", autoComplete="off")
+    saving = [
+        html.Label("Name of the file", htmlFor=ids.SAVE_NAME),
+        name,
+        html.Button("Save as a new file", id=ids.SAVE_AS, n_clicks=0),
+    ]
+    conflict = [
+        html.P("The file has changed on disk since you opened it."),
+        html.Button("Open the file as it is now", type="button", **{"data-opens": "again"}),
+        html.Button("Write my changes into it", id=ids.SAVE_OVER, n_clicks=0),
+    ]
     return html.Div(
         [
             dcc.Input(id=ids.FILE, type="hidden", value=""),
-            html.Div(
-                [
-                    html.P(
-                        "This farm has changes that are not saved. Open the other one all the"
-                        " same? Undo brings this one back.",
-                        id="ask-text",
-                    ),
-                    html.Button("Stay here", id="ask-stay", n_clicks=0, className="main"),
-                    html.Button("Open the other one", id="ask-open", n_clicks=0),
-                ],
-                id="ask",
-                hidden=True,
-                className="conflict",
-                role="alertdialog",
-                **{"aria-labelledby": "ask-text"},
-            ),
-            html.Div(
-                [
-                    html.Label("Name of the file", htmlFor=ids.SAVE_NAME),
-                    dcc.Input(
-                        id=ids.SAVE_NAME, type="text", value="my-farm.toml", autoComplete="off"
-                    ),
-                    html.Button("Save as a new file", id=ids.SAVE_AS, n_clicks=0),
-                ],
-                id=ids.SAVING,
-                hidden=True,
-                className="row saving",
-            ),
+            _ask_before_opening(),
+            html.Div(saving, id=ids.SAVING, hidden=True, className="row saving"),
             html.Div(id=ids.SAID, role="status", className="said"),
-            html.Div(
-                [
-                    html.P("The file has changed on disk since you opened it."),
-                    html.Button(
-                        "Open the file as it is now", type="button", **{"data-opens": "again"}
-                    ),
-                    html.Button("Write my changes into it", id=ids.SAVE_OVER, n_clicks=0),
-                ],
-                id=ids.CONFLICT,
-                hidden=True,
-                className="conflict",
-            ),
+            html.Div(conflict, id=ids.CONFLICT, hidden=True, className="conflict"),
         ],
         className="panel",
+    )
+
+
+def _ask_before_opening() -> Component:
+    """Make the question that stands before changes are left behind."""
+    text = (
+        "This farm has changes that are not saved. Open the other one all the same? Undo brings"
+        " this one back."
+    )
+    return html.Div(
+        [
+            html.P(text, id="ask-text"),
+            html.Button("Stay here", id="ask-stay", n_clicks=0, className="main"),
+            html.Button("Open the other one", id="ask-open", n_clicks=0),
+        ],
+        id="ask",
+        hidden=True,
+        className="conflict",
+        role="alertdialog",
+        **{"aria-labelledby": "ask-text"},
     )
 
 

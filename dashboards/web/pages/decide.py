@@ -48,38 +48,19 @@ def _price(turned: dict[str, float]) -> Component:
     others = [
         slider(key, turned.get(key, 1.0), seen=True) for key in SHOWN_LEVERS if key != "pump_price"
     ]
+    back = html.Button("Back to the file", id=ids.BACK, n_clicks=0, className="link")
+    more = html.Button(
+        "more sliders",
+        type="button",
+        className="link",
+        **{"data-reveals": "more-sliders", "aria-expanded": "false"},
+    )
+    aside = html.Span([html.Span(back, id="first-back", hidden=True), more])
+    scale = [html.Div(id="first-price-scale"), slider("pump_price", turned.get("pump_price", 1.0))]
     return html.Section(
         [
-            html.Div(
-                [
-                    html.Div(id="first-price-line"),
-                    html.Span(
-                        [
-                            html.Span(
-                                html.Button(
-                                    "Back to the file", id=ids.BACK, n_clicks=0, className="link"
-                                ),
-                                id="first-back",
-                                hidden=True,
-                            ),
-                            html.Button(
-                                "more sliders",
-                                type="button",
-                                className="link",
-                                **{"data-reveals": "more-sliders", "aria-expanded": "false"},
-                            ),
-                        ]
-                    ),
-                ],
-                className="head",
-            ),
-            html.Div(
-                [
-                    html.Div(id="first-price-scale"),
-                    slider("pump_price", turned.get("pump_price", 1.0)),
-                ],
-                className="scale",
-            ),
+            html.Div([html.Div(id="first-price-line"), aside], className="head"),
+            html.Div(scale, className="scale"),
             html.Div(others, className="levers", id="more-sliders", hidden=True),
         ],
         className="price",
@@ -177,6 +158,17 @@ def register(app: Dash, folder: Folder) -> None:
     _register_tabs(app)
 
 
+def _outputs(*, again: bool) -> list[Output]:
+    """List all that a new answer writes on the first screen."""
+    shown = [(f"first-{part}", "children") for part in PARTS]
+    shown += [("slider-pump_price", "style"), ("first-most", "data"), ("first-back", "hidden")]
+    result = [Output(name, kind, allow_duplicate=again) for name, kind in shown]
+    return [*result, Output(_SAYS, "children", allow_duplicate=again)]
+
+
+_SAYS = {"type": "lever-says", "path": ALL}
+
+
 def _register_first(app: Dash) -> None:
     pump = {"type": "lever", "path": "pump_price"}
 
@@ -191,19 +183,11 @@ def _register_first(app: Dash) -> None:
     def _reach(most: Any) -> Any:
         return no_update if most is None else most
 
-    says = {"type": "lever-says", "path": ALL}
-
-    def outputs(*, again: bool) -> list[Output]:
-        shown = [(f"first-{part}", "children") for part in PARTS]
-        shown += [("slider-pump_price", "style"), ("first-most", "data"), ("first-back", "hidden")]
-        result = [Output(name, kind, allow_duplicate=again) for name, kind in shown]
-        return [*result, Output(says, "children", allow_duplicate=again)]
-
     @app.callback(
-        *outputs(again=False),
+        *_outputs(again=False),
         Input(ids.SETTLED, "data"),
         State(ids.LEVERS, "data"),
-        State(says, "id"),
+        State(_SAYS, "id"),
     )
     def _show(settled: Any, levers: Any, names: list[Json]) -> Any:
         draft = settled.get("draft") if isinstance(settled, dict) else None
@@ -211,10 +195,10 @@ def _register_first(app: Dash) -> None:
 
     # A slider does not wait for the farm to settle: chances stay, all else moves at once.
     @app.callback(
-        *outputs(again=True),
+        *_outputs(again=True),
         Input(ids.LEVERS, "data"),
         State(ids.DRAFT, "data"),
-        State(says, "id"),
+        State(_SAYS, "id"),
         prevent_initial_call=True,
     )
     def _move(levers: Any, draft: Any, names: list[Json]) -> Any:

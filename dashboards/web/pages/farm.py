@@ -18,62 +18,44 @@ Json = dict[str, Any]
 
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
     """Lay out the page for a folder's farms."""
+    heading = [
+        html.H1("The farm, number by number"),
+        _files(folder),
+        not_offered(folder.listing().left_out),
+    ]
+    title = "Parts of the farm"
+    parts = [
+        html.H2(title),
+        choices(ids.SECTION, title, SECTIONS.items(), "prices", "sections"),
+    ]
+    entry = [choices(ids.ENTRY, "Entries", (), "0", "entries"), html.Div(id=ids.FORM)]
+    beside = [
+        html.Section(parts, className="card side"),
+        html.Section(entry, className="card"),
+    ]
     return html.Div(
         [
-            html.Section(
-                [
-                    html.H1("The farm, number by number"),
-                    html.Div(
-                        [
-                            html.Label("Open", htmlFor="file-choice"),
-                            html.Select(
-                                [html.Option("choose a farm ...", value="")]
-                                + [html.Option(name, value=name) for name in folder.names()],
-                                id="file-choice",
-                                **{"data-opens-choice": "open:"},
-                            ),
-                            _opens("New farm, US units", "new:us"),
-                            _opens("New farm, metric", "new:metric"),
-                            html.Button(
-                                "Save under another name",
-                                type="button",
-                                **{"data-shows": ids.SAVING},
-                            ),
-                        ],
-                        className="row",
-                    ),
-                    not_offered(folder.listing().left_out),
-                ],
-                className="card wide",
-            ),
-            html.Div(
-                [
-                    html.Section(
-                        [
-                            html.H2("Parts of the farm"),
-                            choices(
-                                ids.SECTION,
-                                "Parts of the farm",
-                                SECTIONS.items(),
-                                "prices",
-                                "sections",
-                            ),
-                        ],
-                        className="card side",
-                    ),
-                    html.Section(
-                        [
-                            choices(ids.ENTRY, "Entries", (), "0", "entries"),
-                            html.Div(id=ids.FORM),
-                        ],
-                        className="card",
-                    ),
-                ],
-                className="two",
-            ),
+            html.Section(heading, className="card wide"),
+            html.Div(beside, className="two"),
             dcc.Store(id=ids.FORM_PAINTED),
             dcc.Store(id=ids.FOCUS),
         ]
+    )
+
+
+def _files(folder: Folder) -> Component:
+    """Make what opens another farm, or saves this one under another name."""
+    options = [html.Option("choose a farm ...", value="")]
+    options += [html.Option(name, value=name) for name in folder.names()]
+    return html.Div(
+        [
+            html.Label("Open", htmlFor="file-choice"),
+            html.Select(options, id="file-choice", **{"data-opens-choice": "open:"}),
+            _opens("New farm, US units", "new:us"),
+            _opens("New farm, metric", "new:metric"),
+            html.Button("Save under another name", type="button", **{"data-shows": ids.SAVING}),
+        ],
+        className="row",
     )
 
 
@@ -133,6 +115,8 @@ def _register_form(app: Dash) -> None:
         known = checked(draft)
         return form_of(Form(known["document"], known["base"]), section, _index(entry))
 
+
+def _register_edits(app: Dash) -> None:
     @app.callback(
         Output(ids.DRAFT, "data", allow_duplicate=True),
         Input({"type": "v", "path": ALL}, "value"),
@@ -181,6 +165,7 @@ def _register_entries(app: Dash) -> None:
 def register(app: Dash, folder: Folder) -> None:
     """Register the page's callbacks for a folder."""
     _register_form(app)
+    _register_edits(app)
     _register_entries(app)
     app.clientside_callback(
         ClientsideFunction("drumworth", "paint"),

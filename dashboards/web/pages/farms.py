@@ -1,5 +1,6 @@
 """Farms: the folder as a table, each with its advice, what it leaves and its chance."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from dash import MATCH, Dash, Input, Output, State, dcc, html, no_update
@@ -39,21 +40,39 @@ def _row(name: str) -> Component:
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
     """Lay out the page for a folder."""
     listing = folder.listing()
-    rows = [_row(name) for name in listing.names]
+    parts = [
+        html.H1("Which farm?"),
+        _table(listing.names) if listing.names else html.P("There is no farm in this folder yet."),
+        not_offered(listing.left_out),
+    ]
+    own = card(
+        "Your own farm",
+        html.P("In ten minutes, from what you know by heart and your last fuel bills."),
+        _start(),
+        wide=True,
+    )
+    return html.Div([html.Section(parts, className="card wide"), own])
+
+
+def _table(names: Sequence[str]) -> Component:
+    """Make the table of farms; each row fills when it has been worked out."""
     heads = [
         html.Th(head, scope="col", className="words" if k < 2 else "figures")
         for k, head in enumerate(HEADS)
     ]
-    table = html.Div(
-        html.Table(
-            [html.Caption("Farms in this folder"), html.Thead(html.Tr(heads)), html.Tbody(rows)]
-        ),
+    caption, body = "Farms in this folder", [_row(name) for name in names]
+    return html.Div(
+        html.Table([html.Caption(caption), html.Thead(html.Tr(heads)), html.Tbody(body)]),
         className="scroll",
         tabIndex=0,
         role="region",
-        **{"aria-label": "Farms in this folder"},
+        **{"aria-label": caption},
     )
-    start = html.Div(
+
+
+def _start() -> Component:
+    """Make the two ways to a farm of one's own."""
+    return html.Div(
         [
             html.Button(
                 "Answer twelve questions",
@@ -68,24 +87,6 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
             ),
         ],
         className="row",
-    )
-    return html.Div(
-        [
-            html.Section(
-                [
-                    html.H1("Which farm?"),
-                    table if rows else html.P("There is no farm in this folder yet."),
-                    not_offered(listing.left_out),
-                ],
-                className="card wide",
-            ),
-            card(
-                "Your own farm",
-                html.P("In ten minutes, from what you know by heart and your last fuel bills."),
-                start,
-                wide=True,
-            ),
-        ]
     )
 
 

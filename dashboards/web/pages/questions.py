@@ -245,6 +245,12 @@ def register(app: Dash, folder: Folder) -> None:
         result = {**known, "document": plain(made.document), "origin": origin}
         return result, boxes_say(answers, made.faults)
 
+    _register_shown(app)
+
+
+def _register_shown(app: Dash) -> None:
+    """Register what is shown beside the questions."""
+
     @app.callback(Output(ids.SO_FAR, "children"), Input(ids.SETTLED, "data"))
     def _so_far(settled: Any) -> Any:
         state = settled_of(settled)

@@ -21,6 +21,7 @@ from econ.answers.turned import Results
 from econ.farm.editing import RefusedError
 from econ.farm.log import EVENT, EVENTS
 from econ.farm.log_reading import names_of
+from econ.farm.schema import Scenario
 from econ.ground.errors import ScenarioError
 from econ.ground.units import to_canonical, unit_label
 from econ.ground.written import Numbers
@@ -48,7 +49,21 @@ def _field(column: str, label: str, value: Any = None, **more: Any) -> Component
 
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
     """Return the page."""
-    entry = card(
+    waiting = html.P("Working it out ...", className="waiting")
+    return html.Div(
+        [
+            html.H1("Running it"),
+            html.Div(id=CARDS),
+            _entry(),
+            _cup(),
+            html.Div(waiting, id=BODY),
+        ]
+    )
+
+
+def _entry() -> Component:
+    """Make what writes a row into the log."""
+    return card(
         "Write it down",
         dcc.RadioItems(
             [{"label": event.key, "value": event.key} for event in EVENTS],
@@ -61,33 +76,15 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
         html.Div(id=SAID, role="status"),
         dcc.Store(id=ADDED, data=0),
     )
-    hand = card(
-        "Mix for the oil at hand",
-        html.Div(
-            [
-                html.Label(
-                    [
-                        html.Span("The cup shows, cSt"),
-                        dcc.Input(id=CUP, type="number", min=0, step="any", debounce=True),
-                    ],
-                    className="field",
-                ),
-                html.Label(
-                    [
-                        html.Span("How warm the oil is"),
-                        dcc.Input(id=WARMTH, type="number", step="any", debounce=True),
-                    ],
-                    className="field",
-                ),
-            ],
-            className="row",
-        ),
-        html.Div(id=HAND),
-    )
-    waiting = html.P("Working it out ...", className="waiting")
-    return html.Div(
-        [html.H1("Running it"), html.Div(id=CARDS), entry, hand, html.Div(waiting, id=BODY)]
-    )
+
+
+def _cup() -> Component:
+    """Make what asks for a measured thickness."""
+    number: Json = {"type": "number", "step": "any", "debounce": True}
+    cup = [html.Span("The cup shows, cSt"), dcc.Input(id=CUP, min=0, **number)]
+    warmth = [html.Span("How warm the oil is"), dcc.Input(id=WARMTH, **number)]
+    both = [html.Label(parts, className="field") for parts in (cup, warmth)]
+    return card("Mix for the oil at hand", html.Div(both, className="row"), html.Div(id=HAND))
 
 
 def _draft(settled: object) -> Json | None:
@@ -252,6 +249,14 @@ def reserve(draft: Json, theme: Theme) -> Component | None:
     )
 
 
+def _unit(column: str, scenario: Scenario) -> str:
+    """Return the unit that a column of the log is in."""
+    plain = {"hours": "h", "reading": "cSt at 40 °C", "count": "pieces"}
+    dimension = "money" if column == "money" else "volume"
+    header = scenario.scenario
+    return plain.get(column) or unit_label(dimension, header.units, header.currency)
+
+
 def fields(folder: Folder, draft: Json, what: object) -> list[Component]:
     """Return the fields that an event takes, the last one's name filled in."""
     event = EVENT.get(what) if isinstance(what, str) else None
@@ -259,28 +264,10 @@ def fields(folder: Folder, draft: Json, what: object) -> list[Component]:
         message = "there is no such event"
         raise RefusedError(message)
     scenario = farm_of(draft)
-    units, currency = scenario.scenario.units, scenario.scenario.currency
-    names = names_of(scenario)
-    known = {
-        "fetched": names.sources,
-        "burned": names.machines,
-        "mixed": names.machines,
-        "bought": names.bought,
-        "dipped": ("raw", "clean"),
-        "repaired": tuple(f"{m}: {p}" for m in names.machines for p in names.parts[m]),
-    }.get(event.key, ())
+    known = names_of(scenario).named_by(event.key)
     log = log_here(folder, draft)
     rows = log.rows if log is not None else ()
     last = next((row for row in reversed(rows) if row.what == event.key), None)
-    volume = unit_label("volume", units, currency)
-    unit_of = {
-        "volume": volume,
-        "left": volume,
-        "hours": "h",
-        "reading": "cSt at 40 °C",
-        "money": unit_label("money", units, currency),
-        "count": "pieces",
-    }
     parts = [
         _field("date", "Day", today().isoformat(), type="text", debounce=True),
         html.Datalist([html.Option(value=name) for name in known], id="log-names"),
@@ -294,7 +281,7 @@ def fields(folder: Folder, draft: Json, what: object) -> list[Component]:
         ),
     ]
     for column, words in event.words.items():
-        label = f"{words.capitalize()}, {unit_of[column]}"
+        label = f"{words.capitalize()}, {_unit(column, scenario)}"
         parts.append(_field(column, label, type="number", step="any", debounce=True))
     note = "Was it the blend? yes, no, unsure" if event.key == "repaired" else "Note"
     return [*parts, _field("note", note, type="text", debounce=True)]
@@ -360,6 +347,22 @@ def register(app: Dash, folder: Folder) -> None:
             return [_faults(error)]
 
     @app.callback(
+        Output(HAND, "children"),
+        Input(CUP, "value"),
+        Input(WARMTH, "value"),
+        Input(ids.SETTLED, "data"),
+    )
+    def _hand(viscosity: Any, temperature: Any, settled: Any) -> Any:
+        draft = _draft(settled)
+        return no_update if draft is None else hand(draft, viscosity, temperature)
+
+    _register_entry(app, folder)
+
+
+def _register_entry(app: Dash, folder: Folder) -> None:
+    """Register what writes a row into the log."""
+
+    @app.callback(
         Output(SAID, "children"),
         Output(ADDED, "data"),
         Input(ADD, "n_clicks"),
@@ -385,13 +388,3 @@ def register(app: Dash, folder: Folder) -> None:
         )
         text = f"Row {done.row.id} is written: {done.row.what} {done.row.which}.{aside}"
         return html.P(text), done.row.id
-
-    @app.callback(
-        Output(HAND, "children"),
-        Input(CUP, "value"),
-        Input(WARMTH, "value"),
-        Input(ids.SETTLED, "data"),
-    )
-    def _hand(viscosity: Any, temperature: Any, settled: Any) -> Any:
-        draft = _draft(settled)
-        return no_update if draft is None else hand(draft, viscosity, temperature)
