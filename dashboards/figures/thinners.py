@@ -62,51 +62,40 @@ def lines(
         for k, (name, values) in enumerate((label(n, 60), v) for n, v in savings)
     ]
     if ties:
-        data.append(
-            {
-                "type": "scatter",
-                "mode": "markers",
-                "name": "change places",
-                "x": [tie[0] for tie in ties],
-                "y": [tie[1] for tie in ties],
-                "text": [label(tie[2], 60) for tie in ties],
-                "marker": {
-                    "symbol": "circle-open",
-                    "size": 15,
-                    "color": theme.ink,
-                    "line": {"width": 3},
-                },
-                "hovertemplate": "%{text}<extra></extra>",
-            }
-        )
+        data.append(_ties(ties, theme))
     figure: Json = {
         "data": data,
         "layout": layout(theme, height=380, x_title=write.price_unit, y_title=f"{write.sign}/year"),
     }
     if now is not None:
-        figure["layout"]["shapes"] = [
-            {
-                "type": "line",
-                "x0": now,
-                "x1": now,
-                "yref": "paper",
-                "y0": 0,
-                "y1": 1,
-                "line": {"color": theme.faint, "dash": "dot"},
-            }
-        ]
-        figure["layout"]["annotations"] = [
-            {
-                "x": now,
-                "yref": "paper",
-                "y": 0,
-                "yanchor": "bottom",
-                "showarrow": False,
-                "text": f"now {write.price(now)}",
-                "xanchor": "left",
-            }
-        ]
+        figure["layout"] |= _today(now, f"now {write.price(now)}", theme)
     return figure
+
+
+def _ties(ties: Sequence[tuple[float, float, str]], theme: Theme) -> Json:
+    """Mark where two offers change places."""
+    ring = {"symbol": "circle-open", "size": 15, "color": theme.ink, "line": {"width": 3}}
+    return {
+        "type": "scatter",
+        "mode": "markers",
+        "name": "change places",
+        "x": [tie[0] for tie in ties],
+        "y": [tie[1] for tie in ties],
+        "text": [label(tie[2], 60) for tie in ties],
+        "marker": ring,
+        "hovertemplate": "%{text}<extra></extra>",
+    }
+
+
+def _today(now: float, words: str, theme: Theme) -> Json:
+    """Draw today's price as a line with its words at the foot."""
+    line = {"color": theme.faint, "dash": "dot"}
+    ends = {"x0": now, "x1": now, "yref": "paper", "y0": 0, "y1": 1}
+    foot = {"x": now, "yref": "paper", "y": 0, "yanchor": "bottom", "xanchor": "left"}
+    return {
+        "shapes": [{"type": "line", "line": line, **ends}],
+        "annotations": [{"showarrow": False, "text": words, **foot}],
+    }
 
 
 def shares(

@@ -186,6 +186,12 @@ def _register(app: Dash, folder: Folder) -> None:
             return no_update, no_update
         return _links(page.path), page.layout(folder, factors(levers))
 
+    _register_head(app)
+
+
+def _register_head(app: Dash) -> None:
+    """Register what every page has above it: the headline, the faults, the advice."""
+
     @app.callback(
         Output(ids.HEADLINE, "children"),
         Output(ids.FAULTS, "children"),

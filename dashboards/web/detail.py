@@ -34,26 +34,10 @@ def spread(result: Results, sure: Sure, theme: Theme) -> Component:
     rows = [
         (label, *(write(v) for v in made["spreads"][key]["levels"])) for key, label, write in names
     ]
-    paid = [
-        (
-            f"within {years} years",
-            *(write.percent(made["payback_within"][kind.key][years]) for kind in LEDGERS),
-        )
-        for years in made["payback_within"]["time_free"]
-    ]
-    repair = sure.repair
+    bill = "" if sure.repair is None else f" {sure.repair}"
     return card(
         "How sure is it?",
-        html.P(
-            " ".join((words["ahead"], *words["bad_year"]))
-            + (
-                ""
-                if repair is None
-                else f" The largest single bill: {repair.part} on {repair.machine},"
-                f" {write.money(repair.cost)}."
-            ),
-            className="binding",
-        ),
+        html.P(" ".join((words["ahead"], *words["bad_year"])) + bill, className="binding"),
         drawn(
             fan(made["running_balance"]["time_paid"], write, theme),
             "fan-figure",
@@ -67,13 +51,25 @@ def spread(result: Results, sure: Sure, theme: Theme) -> Component:
         html.H3("Looking back"),
         *(html.P(text) for text in words["history"]),
         *_past_prices(result, sure),
-        explain(
-            table(("Kit paid back", *(kind.label for kind in LEDGERS)), paid, caption="Chances"),
-            html.P(
-                f"{made['draws']:,} farms are drawn, each guess between its least and most,"
-                " fuel prices together; the same seed gives the same farms."
-                f" {words['prices']}"
-            ),
+        _drawn_farms(result, sure),
+    )
+
+
+def _drawn_farms(result: Results, sure: Sure) -> Component:
+    """Show the chances that the kit is paid back, and how the farms are drawn."""
+    made, percent = sure.chances, result.write.percent
+    paid = [
+        (
+            f"within {years} years",
+            *(percent(made["payback_within"][kind.key][years]) for kind in LEDGERS),
+        )
+        for years in made["payback_within"]["time_free"]
+    ]
+    return explain(
+        table(("Kit paid back", *(kind.label for kind in LEDGERS)), paid, caption="Chances"),
+        html.P(
+            f"{made['draws']:,} farms are drawn, each guess between its least and most, fuel"
+            f" prices together; the same seed gives the same farms. {made['words']['prices']}"
         ),
     )
 
@@ -97,16 +93,9 @@ def matters_most(result: Results, sure: Sure, theme: Theme) -> Component:
     ]
     base = result.document["ledgers"]["time_paid"]["equivalent_annual"]
     cells = [
-        (
-            row.name,
-            f"{row.guess.low:g} to {row.guess.high:g}",
-            write.money(row.worth[0]),
-            write.money(row.worth[1]),
-        )
+        (row.name, f"{row.guess.low:g} to {row.guess.high:g}", *map(write.money, row.worth))
         for row in sure.swings[:_MOST]
     ]
-    first = [row for row in sure.learning if row.matters][:5]
-    learn = [(row.name, row.guess.learned_from, write.money(row.value)) for row in first]
     return card(
         "What matters most",
         drawn(
@@ -123,20 +112,36 @@ def matters_most(result: Results, sure: Sure, theme: Theme) -> Component:
             ),
             html.P("Each guess alone is moved to its least and its most, all else on average."),
         ),
+        *_to_measure(result, sure),
+    )
+
+
+def _to_measure(result: Results, sure: Sure) -> list[Component]:
+    """Say what to measure first, and what knowing it is worth."""
+    first = [row for row in sure.learning if row.matters][:5]
+    learn = [(row.name, row.guess.learned_from, result.write.money(row.value)) for row in first]
+    heads = ("", "what tells it", "worth of knowing it first")
+    return [
         html.H3("What to measure in the first three months"),
         html.P(
             "Used oil taken in, water and sludge lost, filters used, hours, fuel an hour; then"
             " put them in and look again."
         ),
-        table(
-            ("", "what tells it", "worth of knowing it first"),
-            learn,
-            left=(0, 1),
-            caption="Worth finding out before buying",
-        )
+        table(heads, learn, left=(0, 1), caption="Worth finding out before buying")
         if learn
-        else html.P("No single guess would change the decision if you knew it."),
-    )
+        else html.P(sure.nothing_to_learn),
+    ]
+
+
+_SOURCES = (
+    "",
+    "taken a year",
+    "keeps a year",
+    "a trip",
+    "an hour, before pay",
+    "round trip",
+    "pays up to",
+)
 
 
 def sources(result: Results, sure: Sure) -> Component:
@@ -152,8 +157,8 @@ def sources(result: Results, sure: Sure) -> Component:
     def money(value: float | None, unit: str = "") -> str:
         return "none" if value is None else f"{write.money(value)}{unit}"
 
-    rows = [
-        (
+    def cells(row: Json) -> tuple[str, ...]:
+        return (
             row["name"],
             write.volume(row["taken"]),
             money(row["kept"]["time_paid"]),
@@ -162,23 +167,11 @@ def sources(result: Results, sure: Sure) -> Component:
             f"{row['round_trip']:,.0f} {miles}",
             farthest(row),
         )
-        for row in sure.sources["sources"]
-    ]
+
+    rows = [cells(row) for row in sure.sources["sources"]]
     return card(
         "Which oil is worth the drive",
-        table(
-            (
-                "",
-                "taken a year",
-                "keeps a year",
-                "a trip",
-                "an hour, before pay",
-                "round trip",
-                "pays up to",
-            ),
-            rows,
-            caption="Sources, the one that keeps most first",
-        ),
+        table(_SOURCES, rows, caption="Sources, the one that keeps most first"),
         explain(
             html.P(
                 "The farm worked through with and without each source: the difference is"

@@ -117,6 +117,27 @@ def largest_repair(outcome: Outcome) -> Repair | None:
     return max(repairs(outcome), key=lambda repair: repair.cost, default=None)
 
 
+def dearest_repair(outcome: Outcome, numbers: Numbers) -> str | None:
+    """Say which part that the plan wears is the dearest, and how often it goes.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        At expected values, shape ``()``.
+    numbers : Numbers
+        How the file's numbers are written.
+
+    Returns
+    -------
+    str or None
+        None where no oil is burned in a machine with wear.
+    """
+    worst = largest_repair(outcome)
+    if worst is None:
+        return None
+    return dearest_sentence(numbers, worst.part, worst.machine, worst.cost, worst.years_between)
+
+
 def _moving(kept: Kept, rows: tuple[Swing, ...]) -> list[int]:
     """Return the places of guesses that change anything themselves."""
     idle = {row.guess.path for row in rows if row.idle}

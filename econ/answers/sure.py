@@ -5,11 +5,12 @@ from typing import Any
 
 import numpy as np
 
+from econ.advice.chance_words import NOTHING
 from econ.answers.chance_keys import ChancesDocument, PastPrices
 from econ.answers.check import CheckSection, reviewed
 from econ.answers.comparison_document import oils_document
 from econ.answers.decision import Decision
-from econ.answers.outlook import Repair, largest_repair, learned
+from econ.answers.outlook import dearest_repair, learned
 from econ.answers.past_prices import past_prices
 from econ.answers.turned import Results
 from econ.ground.units import from_canonical
@@ -32,7 +33,10 @@ class Sure:
     """Room of both stores together, in the file's units, and what the plan is then worth a year."""
     room: float
     """Today's, in the file's units."""
-    repair: Repair | None
+    repair: str | None
+    """The dearest repair in words."""
+    nothing_to_learn: str
+    """What is said where knowing no guess is worth anything."""
     notes: list[CheckSection]
     past: PastPrices | None
 
@@ -76,7 +80,8 @@ def how_sure(result: Results, decision: Decision) -> Sure:
         sources=oils_document(scenario),
         tanks=tanks,
         room=room,
-        repair=largest_repair(outcome),
+        repair=dearest_repair(outcome, result.write),
+        nothing_to_learn=NOTHING,
         notes=reviewed(scenario, outcome),
         past=past_prices(outcome, result.write),
     )

@@ -100,3 +100,33 @@ def test_each_change_says_whether_the_order_is_settled_anew() -> None:
         and "order" not in " ".join((change.__doc__ or "").lower().split())
     ]
     assert silent == []
+
+
+def code_lines(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+    """Count a function's lines, its docstring apart."""
+    words = ast.get_docstring(function, clean=False)
+    return function.end_lineno - function.lineno + 1 - len((words or "").splitlines())
+
+
+def functions(source: str) -> Iterator[ast.FunctionDef | ast.AsyncFunctionDef]:
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            yield node
+
+
+def test_every_function_fits_a_screen() -> None:
+    long = {
+        f"{path.relative_to(ROOT)}: {function.name}"
+        for path in MODULES
+        for function in functions(path.read_text("utf-8"))
+        if code_lines(function) > MOST_LINES
+    }
+    assert long == set()
+
+
+def test_a_long_function_is_counted_without_its_docstring() -> None:
+    body = '    """One.\n\n    Two.\n    """\n' + "    x = 1\n" * (MOST_LINES - 1)
+    short, long = (next(functions(f"def f():\n{body}{more}")) for more in ("", "    x = 2\n"))
+
+    assert code_lines(short) == MOST_LINES
+    assert code_lines(long) == MOST_LINES + 1

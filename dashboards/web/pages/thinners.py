@@ -27,52 +27,36 @@ Json = dict[str, Any]
 
 def layout(folder: Folder, turned: dict[str, float]) -> Component:
     """Return the page."""
+    says = "thinner-lever-says"
+    sliders = [slider(key, turned.get(key, 1.0), says=says, seen=True) for key in SHOWN_LEVERS]
+    top = [
+        html.H1("Which thinner?"),
+        html.P(
+            "A thinner is an entry fee: it makes the oil usable. Each is given the share that"
+            " does the same job (the same thickness at the pump), and the whole farm is worked"
+            " through with it."
+        ),
+        choices(ids.THINNER_SCOPE, "Machine or whole farm", (), "0", "entries"),
+        html.Details(
+            [
+                html.Summary("What if prices change?"),
+                html.Div(sliders, className="levers"),
+                html.Button("Back to the file", id=ids.BACK, n_clicks=0),
+            ],
+            open=bool(turned),
+        ),
+    ]
+    waiting = html.P("Working the farm through with each thinner ...", className="waiting")
+    places = [
+        html.H2("When two thinners change places"),
+        choices(ids.THINNER_MOVED, "Which price moves", (), None, "switch"),
+        html.Div(id=ids.THINNER_TIES, className="slow"),
+    ]
     return html.Div(
         [
-            html.Section(
-                [
-                    html.H1("Which thinner?"),
-                    html.P(
-                        "A thinner is an entry fee: it makes the oil usable. Each is given the"
-                        " share that does the same job (the same thickness at the pump), and the"
-                        " whole farm is worked through with it."
-                    ),
-                    choices(ids.THINNER_SCOPE, "Machine or whole farm", (), "0", "entries"),
-                    html.Details(
-                        [
-                            html.Summary("What if prices change?"),
-                            html.Div(
-                                [
-                                    slider(
-                                        key,
-                                        turned.get(key, 1.0),
-                                        says="thinner-lever-says",
-                                        seen=True,
-                                    )
-                                    for key in SHOWN_LEVERS
-                                ],
-                                className="levers",
-                            ),
-                            html.Button("Back to the file", id=ids.BACK, n_clicks=0),
-                        ],
-                        open=bool(turned),
-                    ),
-                ],
-                className="card wide",
-            ),
-            html.Div(
-                html.P("Working the farm through with each thinner ...", className="waiting"),
-                id=ids.THINNER_BODY,
-                className="slow",
-            ),
-            html.Section(
-                [
-                    html.H2("When two thinners change places"),
-                    choices(ids.THINNER_MOVED, "Which price moves", (), None, "switch"),
-                    html.Div(id=ids.THINNER_TIES, className="slow"),
-                ],
-                className="card wide",
-            ),
+            html.Section(top, className="card wide"),
+            html.Div(waiting, id=ids.THINNER_BODY, className="slow"),
+            html.Section(places, className="card wide"),
         ]
     )
 
@@ -95,47 +79,13 @@ def ranking(scope: Json, words: dict[str, str], write: Numbers) -> Component:
             html.P("No oil is left for it, or no thinner can do the job."),
             wide=True,
         )
-    cells = []
-    for row in rows:
-        result = row["result"]
-        cells.append(
-            (
-                row["thinner"] + (" (now)" if row["present"] else ""),
-                write.money(result["worth"]["time_paid"]),
-                write.price(result["cost_per_replaced"]["cash"]),
-                write.price(result["cost_per_replaced"]["full"]),
-                write.volume(result["thinner"]),
-                write.percent(result["covered"]),
-                f"{write.cents(result['kept_per_oil'])}/{write.volume_unit}",
-            )
-        )
-    heads = (
-        "",
-        "kept a year, your time paid",
-        "out of pocket per volume replaced",
-        "everything, per volume replaced",
-        "thinner bought",
-        "need covered",
-        f"{write.a_volume} of oil brings, before kit, shared bills and time",
-    )
-    best = scope["best"]
     return card(
         "Money kept in a year",
         html.P(scope["finding"], className="binding"),
         ranks(scope["ranking"], write),
         html.P("A year with your time paid, after everything.", className="basis"),
         _winter(scope, write),
-        html.Details(
-            [
-                html.Summary("The figures behind it"),
-                table(
-                    heads,
-                    cells,
-                    caption="Offers, best first",
-                    strong=tuple(k for k, row in enumerate(rows) if row["thinner"] == best),
-                ),
-            ]
-        ),
+        html.Details([html.Summary("The figures behind it"), _figures(scope, rows, write)]),
         _apart(scope),
         explain(
             html.P(
@@ -156,6 +106,34 @@ def ranking(scope: Json, words: dict[str, str], write: Numbers) -> Component:
         ),
         wide=True,
     )
+
+
+def _figures(scope: Json, rows: Sequence[Json], write: Numbers) -> Component:
+    """Return the figures of every offer that can do the job."""
+
+    def cells(row: Json) -> tuple[str, ...]:
+        result = row["result"]
+        return (
+            row["thinner"] + (" (now)" if row["present"] else ""),
+            write.money(result["worth"]["time_paid"]),
+            write.price(result["cost_per_replaced"]["cash"]),
+            write.price(result["cost_per_replaced"]["full"]),
+            write.volume(result["thinner"]),
+            write.percent(result["covered"]),
+            f"{write.cents(result['kept_per_oil'])}/{write.volume_unit}",
+        )
+
+    heads = (
+        "",
+        "kept a year, your time paid",
+        "out of pocket per volume replaced",
+        "everything, per volume replaced",
+        "thinner bought",
+        "need covered",
+        f"{write.a_volume} of oil brings, before kit, shared bills and time",
+    )
+    best = tuple(k for k, row in enumerate(rows) if row["thinner"] == scope["best"])
+    return table(heads, [cells(row) for row in rows], caption="Offers, best first", strong=best)
 
 
 def ranks(rows: Sequence[Json], write: Numbers) -> Component:
@@ -244,34 +222,30 @@ def _fire(season: Json) -> str:
     return f"{season['flash_text']}; fire class: {season['fire_label']}"
 
 
-def mixes(scope: Json, words: dict[str, str], write: Numbers) -> Component:
-    """Return what each thinner makes of the blend: share, thickness, heat, fire, rules."""
-    cells = []
-    for row in scope["rows"]:
-        for mix in row["mixes"]:
-            for season in mix["seasons"]:
-                heat = season["energy_against_diesel"]
-                fee = mix["entry_fee_per_oil"]
-                cells.append(
-                    (
-                        f"{row['thinner']}, {mix['machine']}",
-                        season["season"],
-                        _share(season, write),
-                        _band(season, mix["viscosity_limit"]),
-                        degrees(season["cold_limit"], write),
-                        "none" if heat is None else write.percent(heat),
-                        _fire(season),
-                        mix["rule_label"],
-                        f"{mix['cetane_of_thinner']}",
-                        "none" if fee is None else f"{write.cents(fee)}/{write.volume_unit}",
-                    )
-                )
-    at = degrees(104.0 if write.units == "us" else 40.0, write)
+def _mixed(both: Sequence[tuple[str, Json]], write: Numbers) -> Component:
+    """Return the table of mixes, one row for each season."""
+
+    def cells(name: str, mix: Json, season: Json) -> tuple[str, ...]:
+        heat, fee = season["energy_against_diesel"], mix["entry_fee_per_oil"]
+        return (
+            f"{name}, {mix['machine']}",
+            season["season"],
+            _share(season, write),
+            _band(season, mix["viscosity_limit"]),
+            degrees(season["cold_limit"], write),
+            "none" if heat is None else write.percent(heat),
+            _fire(season),
+            mix["rule_label"],
+            f"{mix['cetane_of_thinner']}",
+            "none" if fee is None else f"{write.cents(fee)}/{write.volume_unit}",
+        )
+
+    warm = degrees(104.0 if write.units == "us" else 40.0, write)
     heads = (
         "",
         "season",
         "thinner in the mix",
-        f"thickness at {at} (rules' range)",
+        f"thickness at {warm} (rules' range)",
         "too thick below",
         "heat, diesel = 100 %",
         "flash (estimate)",
@@ -279,27 +253,21 @@ def mixes(scope: Json, words: dict[str, str], write: Numbers) -> Component:
         "cetane of the thinner (diesel: 40 at least)",
         "entry fee per volume of oil",
     )
-    concerns = sorted(
-        {
-            f"{row['thinner']}: {concern}"
-            for row in scope["rows"]
-            for mix in row["mixes"]
-            for concern in mix["concerns"]
-        }
-        | {
-            mix["machine_concern"]
-            for row in scope["rows"]
-            for mix in row["mixes"]
-            if mix["machine_concern"]
-        }
-    )
-    rules = {mix["rule_text"] for row in scope["rows"] for mix in row["mixes"]}
-    mixed = table(heads, cells, caption="Mixes, summer and winter", left=(0, 1, 2, 3, 6, 7))
+    rows = [cells(name, mix, season) for name, mix in both for season in mix["seasons"]]
+    return table(heads, rows, caption="Mixes, summer and winter", left=(0, 1, 2, 3, 6, 7))
+
+
+def mixes(scope: Json, words: dict[str, str], write: Numbers) -> Component:
+    """Return what each thinner makes of the blend: share, thickness, heat, fire, rules."""
+    both = [(row["thinner"], mix) for row in scope["rows"] for mix in row["mixes"]]
+    concerns = {f"{name}: {concern}" for name, mix in both for concern in mix["concerns"]}
+    concerns |= {mix["machine_concern"] for _, mix in both if mix["machine_concern"]}
+    rules, mixed = {mix["rule_text"] for _, mix in both}, _mixed(both, write)
     return card(
         "What goes into the tank",
         mixed if scope["machine"] else html.Details([html.Summary("Every machine's mix"), mixed]),
         html.P(f"{scope['band_note']} {words['flash']}"),
-        html.Ul([html.Li(word) for word in concerns]),
+        html.Ul([html.Li(word) for word in sorted(concerns)]),
         explain(
             html.P(
                 "Thinner in the mix: the share at which oil and thinner together have the"
@@ -331,43 +299,38 @@ def curves(view: ThinnerView, scope: int, theme: Theme, write: Numbers) -> Compo
     unit = "°F" if write.units == "us" else "°C"
     of = "its class's usual limit" if result["usual"] else "the limit you gave"
     rows = _heat_rows(view.document["scopes"][scope])
-    return html.Div(
-        [
-            card(
-                "Does warming the fuel save thinner?",
-                drawn(
-                    shares(result["temperatures"], result["curves"], unit, theme),
-                    "shares-figure",
-                    "Lines: thinner share needed against the fuel's temperature.",
-                ),
-                html.P(
-                    f"{result['machine']}: {result['limit']:g} cSt, {of}. A line ends where the"
-                    f" thinner itself is too thick. {view.document['words']['never_warmed']}"
-                ),
-                explain(
-                    html.P(
-                        "At each temperature, the share at which the blend just has the"
-                        " limit's thickness."
-                    )
-                ),
-            ),
-            card(
-                "Heat in a volume, against diesel",
-                drawn(
-                    energy(rows, theme),
-                    "energy-figure",
-                    "Bars: heat in a volume of each blend against diesel.",
-                ),
-                explain(
-                    html.P(
-                        "Oil and thinner each bring their heat by volume. Less heat means"
-                        " more fuel for the same work, and the figures above count it."
-                    )
-                ),
-            ),
-        ],
-        className="grid",
+    warming = card(
+        "Does warming the fuel save thinner?",
+        drawn(
+            shares(result["temperatures"], result["curves"], unit, theme),
+            "shares-figure",
+            "Lines: thinner share needed against the fuel's temperature.",
+        ),
+        html.P(
+            f"{result['machine']}: {result['limit']:g} cSt, {of}. A line ends where the thinner"
+            f" itself is too thick. {view.document['words']['never_warmed']}"
+        ),
+        explain(
+            html.P(
+                "At each temperature, the share at which the blend just has the limit's thickness."
+            )
+        ),
     )
+    heat = card(
+        "Heat in a volume, against diesel",
+        drawn(
+            energy(rows, theme),
+            "energy-figure",
+            "Bars: heat in a volume of each blend against diesel.",
+        ),
+        explain(
+            html.P(
+                "Oil and thinner each bring their heat by volume. Less heat means more fuel for"
+                " the same work, and the figures above count it."
+            )
+        ),
+    )
+    return html.Div([warming, heat], className="grid")
 
 
 def together(result: Results) -> Component:
@@ -461,6 +424,12 @@ def register(app: Dash, folder: Folder) -> None:
         opened = _opened(settled)
         shown = {} if opened is None else {row.key: row.shown for row in opened[0].levers}
         return [shown.get(name["path"], "") for name in names]
+
+    _register_body(app)
+
+
+def _register_body(app: Dash) -> None:
+    """Register what shows the comparison of one scope."""
 
     @app.callback(
         Output(ids.THINNER_BODY, "children"),
