@@ -6,12 +6,12 @@ from html import unescape
 from pathlib import Path
 from typing import Any
 
-from econ.answers.turned import Results, worked
+from econ.answers.turned import Prepared, Results
 from econ.farm.files import load
 
 
 def results_of(path: Path, turned: dict[str, float] | None = None) -> Results:
-    return worked(load(path), turned or {})
+    return Prepared.of(load(path)).at(turned or {})
 
 
 def texts(part: Any) -> Iterator[str]:

@@ -4,14 +4,13 @@ import datetime
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
-from typing import Any, Generic, TypeVar
+from typing import Generic, TypeVar
 
 from dashboards.web.log_folder import farm_key
 from econ.answers.decision import Decision, decide, turned_screen
 from econ.answers.first_screen import FirstScreen
 from econ.answers.turned import Results
 
-Json = dict[str, Any]
 Made = TypeVar("Made")
 # A page is not the place for a million draws: the command line is.
 MOST_DRAWS = 20_000

@@ -267,9 +267,7 @@ def field(form: Form, path: str, table: Json, name: str | None) -> Component:
     numbers = detail.kind in _NUMBERS
     unit = unit_label(detail.dimension, units.units, units.currency) if numbers else ""
     unit = "" if unit == "years" and "year" in detail.label.lower() else unit
-    names = (
-        form.names("thinners") if (place.table, place.field) == ("machines", "thinner") else None
-    )
+    names = form.names_for(place)
     required = place.model.model_fields[place.field].is_required()
     left_out = "" if required else f" Left out: {_default(place)}."
     inherited = _inherited(form, place, name, value)

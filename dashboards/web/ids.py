@@ -61,11 +61,6 @@ def field(path: str) -> dict[str, str]:
     return {"type": "v", "path": path}
 
 
-def lever(key: str) -> dict[str, str]:
-    """Return the id of a lever."""
-    return {"type": "lever", "path": key}
-
-
 def action(what: str, path: str) -> dict[str, str]:
     """Return the id of a button that adds, copies or removes."""
     return {"type": "do", "what": what, "path": path}

@@ -31,7 +31,6 @@ from econ.questions.plan_waiting import Waiting, small_first
 
 PUMP_FUEL, CLEAN_OIL = "pump fuel", "clean oil"
 LEDGERS = {"time_paid": "your time paid", "time_free": "your time free"}
-_CENT = 0.005
 
 Tell = Callable[[int, int], None]
 

@@ -113,28 +113,6 @@ class Prepared:
         return _gathered(Answer(self.scenario, expected, likely, advice, wording), factors)
 
 
-def worked(scenario: Scenario, factors: Mapping[str, float]) -> Results:
-    """Work a farm through with levers turned, at expected and at likely values.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As loaded.
-    factors : mapping of str to float
-        By key of a lever. [-]
-
-    Returns
-    -------
-    Results
-
-    Raises
-    ------
-    ScenarioError
-        If only the blend physics can refuse the scenario.
-    """
-    return Prepared.of(scenario).at(factors)
-
-
 def _gathered(reached: Answer, factors: Mapping[str, float]) -> Results:
     """Gather what pages read of an answer."""
     units, outcome = reached.scenario.scenario.units, reached.expected

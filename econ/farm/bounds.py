@@ -7,12 +7,11 @@ is a slip of the keys or of the units. Fields have narrower bounds of their own.
 from collections.abc import Iterator
 from typing import Any
 
-from econ.farm.faults import shown
+from econ.farm.faults import Finding, shown
 from econ.farm.schema import TABLES, Table, about
 from econ.ground.units import DIMENSIONS, Dimension, from_canonical, to_canonical, unit_label
 
 Document = dict[str, Any]
-Finding = tuple[tuple[str, ...], str | None, str]
 _POINTS = ("low", "likely", "high")
 
 

@@ -202,32 +202,6 @@ def batch_of(space: Space, decisions: list[Decision]) -> Batch:
     return Batch(decisions[0].setup, taken, picks)
 
 
-def decision_at(space: Space, batch: Batch, row: int) -> Decision:
-    """Read one plan of a batch.
-
-    Parameters
-    ----------
-    space : Space
-        Of the farm.
-    batch : Batch
-        From `batches`.
-    row : int
-        Which.
-
-    Returns
-    -------
-    Decision
-    """
-    burning = [
-        (way.machine, way.thinners[int(pick) - 1])
-        for way, pick in zip(space.ways, batch.picks[row], strict=True)
-        if pick > 0
-    ]
-    return Decision(
-        batch.setup, tuple(int(k) for k in np.flatnonzero(batch.taken[row])), tuple(burning)
-    )
-
-
 def _sets(space: Space) -> Flags:
     """List every set of sources that takes all it must, and at least one."""
     rows = []

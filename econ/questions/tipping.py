@@ -37,30 +37,6 @@ class Tip:
         return self.now * self.factor
 
 
-def worth(inputs: Inputs, lever: Lever, factors: Floats) -> dict[str, Floats]:
-    """Return each ledger's worth with a lever turned.
-
-    Parameters
-    ----------
-    inputs : Inputs
-        One farm, shape ``()``, with its burn order settled.
-    lever : Lever
-        What is turned.
-    factors : ndarray, shape (n,)
-        How far; 1 leaves the farm as it is. [-]
-
-    Returns
-    -------
-    dict of str to ndarray, shape (n,)
-        Net present value by ledger. [currency]
-    """
-    outcome = evaluate(lever.turn(inputs, factors), by_month=False, measures=())
-    return {
-        kind.key: np.broadcast_to(outcome.ledgers[kind.key].measures["npv"], factors.shape)
-        for kind in LEDGERS
-    }
-
-
 def _grid(most: float) -> Floats:
     """Return factors from 0 to `most`, dense near one."""
     return np.unique(

@@ -13,20 +13,18 @@ from dashboards.terminal.decide import render_all
 from dashboards.theme import theme_of
 from dashboards.web import tabs
 from dashboards.web.decided import decided
-from dashboards.web.documents import Folder
 from dashboards.web.pages import decide as decide_page
 from dashboards.web.pages.present import body
 from dashboards.web.sure import talk_of
 from dashboards.workbook.book import workbook
 from econ.answers.decision import decide
-from econ.answers.turned import worked
+from econ.answers.turned import Prepared
 from econ.farm.files import load
 from econ.farm.prepare import prepare
 from econ.model.evaluate import evaluate
 from econ.model.outcome import Outcome
 
-SCENARIOS = Path("scenarios")
-FARM = load(SCENARIOS / "stonebark-own-oil.toml")
+FARM = load(Path("scenarios/stonebark-own-oil.toml"))
 LIGHT = theme_of("light")
 
 
@@ -63,12 +61,12 @@ def test_a_decision_is_one_run_whatever_shows_it(base_runs: Callable[[], int]) -
 
 
 def test_all_pages_of_a_farm_share_one_run(base_runs: Callable[[], int]) -> None:
-    result = worked(FARM, {})
+    result = Prepared.of(FARM).at({})
     decided(result)
     decide_page.whole(result, {})
     body(result, talk_of(result, {}), LIGHT)
     for tab in tabs.TABS:
-        tabs.tab(tab, result, {}, Folder(SCENARIOS), LIGHT)
+        tabs.tab(tab, result, {}, LIGHT)
 
     # One more for the tab that weighs each source of oil against the whole plan.
     assert base_runs() == 2

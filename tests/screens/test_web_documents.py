@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from dash import html
 
 from dashboards.web import ids
 from dashboards.web.documents import (
@@ -243,3 +244,17 @@ def test_an_example_with_other_numbers_becomes_the_readers_own(folder: Folder) -
     assert made["document"]["scenario"]["example"] is False
     assert load(folder.path / "copy.toml").scenario.example is True
     assert copied["name"] == "copy.toml"
+
+
+def buttons_in(part: Any) -> set[str]:
+    if isinstance(part, list | tuple):
+        return {text for item in part for text in buttons_in(item)}
+    own = {part.children} if isinstance(part, html.Button) else set()
+    return own | buttons_in(getattr(part, "children", None) or [])
+
+
+def test_a_field_of_names_offers_the_names_that_it_may_hold(folder: Folder) -> None:
+    opened = open_farm(folder, "quillmere.toml")
+    made = form_of(Form(opened.document, opened.base), "kit", 0)
+
+    assert {oil["name"] for oil in opened.document["oils"]} <= buttons_in(made)

@@ -11,11 +11,13 @@ from econ.farm.files import from_document, load
 from econ.farm.prepare import prepare, prepare_whole, settle
 from econ.farm.schema import Finance, Scenario, about
 from econ.ground.errors import ScenarioError
+from econ.model.evaluate import evaluate
+from econ.model.levers import LEVERS, turned
 from econ.questions.chances import KEPT_BLOCKS, chances
 from econ.questions.draws import BLOCK, MOST_DRAWS, sampler
 from econ.questions.guesses import guesses
 from econ.questions.swings import swings
-from econ.questions.tipping import tipping_points, two_levers, worth
+from econ.questions.tipping import tipping_points, two_levers
 
 ROOT = Path(__file__).parents[2] / "scenarios"
 QUILLMERE = load(ROOT / "quillmere.toml")
@@ -239,13 +241,11 @@ def test_tipping_points_re_run_on_the_model_are_worth_nothing() -> None:
 
     assert len(result) >= 10
     for tip in result:
-        again = worth(inputs, tip.lever, np.array([tip.factor]))[tip.ledger]
-        assert float(again[0]) == pytest.approx(0.0, abs=1e-5)
+        again = evaluate(turned(inputs, {tip.lever.key: tip.factor})).ledgers[tip.ledger]
+        assert float(again.measures["npv"]) == pytest.approx(0.0, abs=1e-5)
 
 
 def test_the_tipping_pump_price_is_the_break_even_price() -> None:
-    from econ.model.evaluate import evaluate
-
     inputs = prepare(SMALL, at="expected")
     tip = next(t for t in tipping_points(inputs) if t.lever.key == "pump_price")
     ledger = evaluate(inputs).ledgers[tip.ledger]
@@ -255,8 +255,6 @@ def test_the_tipping_pump_price_is_the_break_even_price() -> None:
 
 
 def test_two_levers_left_alone_are_the_farm_as_it_is() -> None:
-    from econ.model.evaluate import evaluate
-    from econ.model.levers import LEVERS
 
     inputs = prepare(SMALL)
     factors = np.array([0.5, 1.0, 2.0])
@@ -280,7 +278,6 @@ def test_a_swing_moves_tied_thinners_along_with_their_fuel() -> None:
 
 
 def test_a_zero_line_runs_through_the_tipping_point() -> None:
-    from econ.model.levers import LEVERS
     from econ.questions.tipping import zero_line
 
     inputs = prepare(SMALL, at="expected")

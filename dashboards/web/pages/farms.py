@@ -14,7 +14,6 @@ from dashboards.web.sure import advice_of, ahead_of
 from econ.answers.first_screen import ledger_of
 from econ.answers.turned import Results
 
-Json = dict[str, Any]
 HEADS = ("farm", "advice", "left a year after tax", "come out ahead, of a hundred")
 
 
