@@ -65,14 +65,14 @@ def gallon_bar(
     -------
     str
     """
-    pieces, under, at = [], [], 0.0
+    pieces, under, left = [], [], 0.0
     pump = 100.0 * gallon["pump"] / end
     for part in gallon["parts"]:
         width = 100.0 * part["amount"] / end
-        start, room = _clear_side(at, width, pump)
+        start, room = _clear_side(left, width, pump)
         middle = start + room / 2.0
         pieces.append(
-            f'<rect class="part {part["key"]}" x="{at:.2f}%" y="40" width="{width:.2f}%"'
+            f'<rect class="part {part["key"]}" x="{left:.2f}%" y="40" width="{width:.2f}%"'
             ' height="46"/>'
         )
         cost = numbers.per_volume(part["amount"]) if amounts else ""
@@ -83,7 +83,7 @@ def gallon_bar(
                 pieces.append(_text(middle, 78, cost, kind))
         else:
             under.append((middle, f"{part['label']} {cost}".strip()))
-        at += width
+        left += width
     beneath = _beneath(under, letter)
     lines = sum(any(f'y="{y}"' in piece for piece in beneath) for y in (104, 120, 136))
     return _svg(
@@ -190,16 +190,16 @@ def price_scale(price: Price, numbers: Numbers, *, letter: float = _LETTER) -> s
     -------
     str
     """
-    end, at, parts = price["end"], 0.0, []
+    end, left, parts = price["end"], 0.0, []
     for zone in price["zones"]:
         until = 100.0 * zone["until"] / end
         kind = "zone here" if zone["here"] else "zone"
-        parts.append(_line(at + 0.2, 24, until - 0.2, 24, kind))
+        parts.append(_line(left + 0.2, 24, until - 0.2, 24, kind))
         label = "label here" if zone["here"] else "label"
         # A zone too narrow for its name goes without; its neighbours say where it lies.
-        if letter * len(zone["label"]) < until - at + 1.0:
-            parts.append(_text(at, 44, zone["label"], label, "start"))
-        at = until
+        if letter * len(zone["label"]) < until - left + 1.0:
+            parts.append(_text(left, 44, zone["label"], label, "start"))
+        left = until
     today = price["today"]
     if today is not None:
         place = 100.0 * today / end

@@ -110,9 +110,9 @@ def _thickness(doc: Json, write: Numbers) -> Iterator[RenderableType]:
                 "too thick" if needed is None else f"{100 * needed:.1f} %",
             )
         rows.append((source["name"], f"{source['viscosity_40']:.0f} cSt", without, *shares))
-    at = "104 °F" if write.units == "us" else "40 °C"
+    warm = "104 °F" if write.units == "us" else "40 °C"
     heads = (
-        f"Thickness at {at}",
+        f"Thickness at {warm}",
         "this oil",
         "all oil\nwithout it",
         "thinner\nwith it",

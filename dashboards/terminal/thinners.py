@@ -123,13 +123,13 @@ def _mixes(scope: Json, write: Numbers) -> Iterator[RenderableType]:
                     "none" if energy is None else write.percent(energy),
                 )
             )
-    at = _degrees(104.0 if write.units == "us" else 40.0, write)
+    warm = _degrees(104.0 if write.units == "us" else 40.0, write)
     heads = (
         "The mix",
         "",
         "thinner",
         "thinner\nto oil",
-        f"cSt at {at}\n(rules' range)",
+        f"cSt at {warm}\n(rules' range)",
         "heat,\ndiesel 100 %",
     )
     yield columns(heads, rows, left=(0, 1))

@@ -90,8 +90,8 @@ def price_scale(screen: FirstScreen, numbers: Numbers) -> list[Component] | None
     if price is None:
         return None
     here = [zone["label"] for zone in price["zones"] if zone["here"]]
-    told = html.P(f"At today's price: {here[0]}." if here else "", className="narrow soft")
-    return [_markup(drawings.price_scale(price, numbers, letter=_LETTER)), _markup(markup(told))]
+    today = html.P(f"At today's price: {here[0]}." if here else "", className="narrow soft")
+    return [_markup(drawings.price_scale(price, numbers, letter=_LETTER)), _markup(markup(today))]
 
 
 def rests(screen: FirstScreen) -> list[Component]:

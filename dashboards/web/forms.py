@@ -348,8 +348,8 @@ def _fields(form: Form, start: str, model: type[Table], table: Json, name: str |
     if not rare:
         return common
     given = sum(1 for key in model.model_fields if is_rare(section, key) and key in table)
-    told = f"More fields ({len(rare)}, {given} given)"
-    more = html.Details([html.Summary(told), *rare], className="more", open=not common)
+    summary = f"More fields ({len(rare)}, {given} given)"
+    more = html.Details([html.Summary(summary), *rare], className="more", open=not common)
     return [*common, more]
 
 
@@ -378,8 +378,8 @@ def _wear(form: Form, entry: int, machine: Json) -> Component:
         )
     add = ids.action("add", f"machines.{entry}.wear")
     parts.append(html.Button("Add a part", id=add, n_clicks=0))
-    told = f"Parts that fail more often on blend ({len(rows)} given)"
-    return html.Details([html.Summary(told), *parts], className="more", open=bool(rows))
+    summary = f"Parts that fail more often on blend ({len(rows)} given)"
+    return html.Details([html.Summary(summary), *parts], className="more", open=bool(rows))
 
 
 def _not_yet(path: str) -> Component:

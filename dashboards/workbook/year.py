@@ -143,12 +143,12 @@ def _block(
     sheet.text(row, 0, title, "bold")
     for y in YEARS:
         for k, (key, label, unit) in enumerate(lines):
-            at = row + 1 + k
+            place = row + 1 + k
             if y == YEARS[0]:
-                sheet.text(at, 0, label)
-                sheet.text(at, 3, unit)
-                sheet.text(at, 4, f"typical_{prefix}{key}", "fixed")
-            sheet.formula(at, _COLUMNS[y], formulas(y)[key], "number", f"{y}_{prefix}{key}")
+                sheet.text(place, 0, label)
+                sheet.text(place, 3, unit)
+                sheet.text(place, 4, f"typical_{prefix}{key}", "fixed")
+            sheet.formula(place, _COLUMNS[y], formulas(y)[key], "number", f"{y}_{prefix}{key}")
     return row + len(lines) + 2
 
 

@@ -245,7 +245,7 @@ def advise(case: Case) -> Advice:
         )
         if reasons:
             # A plan without fuel also loses money: for a no, the first reason says it all.
-            told = reasons[:1] if kind is KINDS[0] else reasons
-            return Advice(kind.key, kind.label, told)
+            given = reasons[:1] if kind is KINDS[0] else reasons
+            return Advice(kind.key, kind.label, given)
     last = KINDS[-1]
     return Advice(last.key, last.label, (_why_start(case),))

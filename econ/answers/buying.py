@@ -92,8 +92,8 @@ def _price_words(scope: Json, best: Json, write: Numbers) -> str:
         parts.append(f"until {what} costs {write.price(limits.upper)} {now}; above that {rival}")
     if limits.lower is not None:
         rival = _rival(limits.lower_rival, farm=farm)
-        at = write.price(limits.lower)
-        parts.append(f"as long as {what} stays above {at} {now}; below that {rival}")
+        floor = write.price(limits.lower)
+        parts.append(f"as long as {what} stays above {floor} {now}; below that {rival}")
     return f", {'; and '.join(parts)}." if parts else f", at any price looked at {now}."
 
 

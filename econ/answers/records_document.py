@@ -251,9 +251,9 @@ def _said(row: Row, write: Numbers) -> str:
 
 
 def _balance(gap: Gap, write: Numbers) -> Balance:
-    told = exceeds_error(gap, _STICK[write.units])
+    beyond = exceeds_error(gap, _STICK[write.units])
     text = ""
-    if told and gap.gap is not None:
+    if beyond and gap.gap is not None:
         size, since = write.volume(abs(gap.gap)), day_in_words(gap.since)
         words = "unaccounted for" if gap.gap < 0.0 else "more than the rows explain"
         text = f"{size} {words} since {since}"
@@ -269,7 +269,7 @@ def _balance(gap: Gap, write: Numbers) -> Balance:
         "expected": gap.expected,
         "dipped": gap.dipped,
         "gap": gap.gap,
-        "told": told,
+        "told": beyond,
         "text": text,
     }
 

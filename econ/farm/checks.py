@@ -59,7 +59,7 @@ def _lists_needed(document: Document) -> Iterator[Finding]:
 def _fuel_ways(document: Document) -> Iterator[Finding]:
     ways = WAYS["machines.fuel"]
     every = frozenset().union(*ways)
-    told = (
+    usual = (
         "give fuel_per_year, or hours_per_year and fuel_per_hour, or distance_per_year and"
         " distance_per_volume, or hours_per_year and rated_power"
     )
@@ -69,7 +69,7 @@ def _fuel_ways(document: Document) -> Iterator[Finding]:
             continue
         listed = ", ".join(sorted(given)) or "nothing"
         what = "one way of giving its fuel only" if any(w < given for w in ways) else "half a way"
-        message = f"has {listed}: {what if given else 'no fuel'}; allowed: exactly one way: {told}"
+        message = f"has {listed}: {what if given else 'no fuel'}; allowed: exactly one way: {usual}"
         yield ("machines", name, "fuel_per_year"), None, message
 
 

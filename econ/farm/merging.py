@@ -134,8 +134,8 @@ def _merge_list(
         origins.note((*place, label), file)
         inner = (*place, label)
         if isinstance(name, str) and name in index:
-            at = index[name]
-            merged[at] = _merge_table(merged[at], entry, inner, file, origins)
+            known = index[name]
+            merged[known] = _merge_table(merged[known], entry, inner, file, origins)
         else:
             merged.append(_merge_table({}, entry, inner, file, origins))
             if isinstance(name, str):

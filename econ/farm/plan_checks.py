@@ -147,11 +147,11 @@ def _reserve(document: Document) -> Iterator[Finding]:
     for place, process in laid_processes(document):
         room = _least(process.get("clean_storage")) if isinstance(process, dict) else None
         if held is not None and room is not None and held > room:
-            told = where((*place, "clean_storage"))
+            of = where((*place, "clean_storage"))
             yield (
                 ("reserve", "clean_oil"),
                 shown(reserve["clean_oil"]),
-                f"is more than the clean store may hold ({told} = {room:g}); allowed: at most that",
+                f"is more than the clean store may hold ({of} = {room:g}); allowed: at most that",
             )
 
 

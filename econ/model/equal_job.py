@@ -88,8 +88,8 @@ def job_of(inputs: Inputs, index: int) -> Job | None:
     for blend in machine_blends(inputs, oil_pool(inputs))[index]:
         x = blend.thinner_share
         reached.append(w_at(blend_line((1.0 - x, x), (oil, own)), JOB_TEMPERATURE))
-    at = np.asarray(JOB_TEMPERATURE)
-    return Job((reached[0], reached[1]), (at, at), by_limit=False)
+    usual = np.asarray(JOB_TEMPERATURE)
+    return Job((reached[0], reached[1]), (usual, usual), by_limit=False)
 
 
 def share_for_job(inputs: Inputs, job: Job, thinner: ThinnerInputs, *, winter: bool) -> Floats:

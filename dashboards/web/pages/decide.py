@@ -215,8 +215,8 @@ def _whole(draft: Any, levers: Any, names: list[Json]) -> list[Any]:
         return [*parts, {"display": "none"}, MOST_FACTOR, True, [""] * len(names)]
     style, most = _laid_on(first_screen_of(result, turned)[1]["price"])
     shown = {row.key: row.shown for row in result.levers}
-    told = [shown.get(name["path"], "") for name in names]
-    return [*whole(result, turned), style, most, not turned, told]
+    stands = [shown.get(name["path"], "") for name in names]
+    return [*whole(result, turned), style, most, not turned, stands]
 
 
 def _register_tabs(app: Dash) -> None:

@@ -157,9 +157,9 @@ def body(draft: Json, ledger: str) -> list[Component]:
     except ScenarioError as error:
         return [html.Ul([html.Li(str(problem)) for problem in error.problems], role="alert")]
     write, says = Numbers(doc["units"], doc["currency"]), doc["says"]
-    told = [*(row["text"] for row in doc["limits"]), *doc["notes"]]
+    notes = [*(row["text"] for row in doc["limits"]), *doc["notes"]]
     first = [html.P(html.Strong(says["best"])), html.P(says["file"]), html.P(says["tried"])]
-    parts = [card("Answer", *first, html.Ul([html.Li(text) for text in told]) if told else None)]
+    parts = [card("Answer", *first, html.Ul([html.Li(text) for text in notes]) if notes else None)]
     if doc["best"]["oils"]:
         parts.append(_plan(doc["best"], write))
     parts.append(_others(doc, write))

@@ -141,12 +141,12 @@ def _stores(doc: RecordsDocument, write: Numbers) -> Component:
         )
         for row in doc["balances"]
     ]
-    told = [html.P(html.Strong(row["text"])) for row in doc["balances"] if row["told"]]
+    gaps = [html.P(html.Strong(row["text"])) for row in doc["balances"] if row["told"]]
     heads = ("store", "from", "to", "by the rows", "by the stick", "")
     now = [row for row in rows if not row[4]]
     return card(
         "What should be in store",
-        *told,
+        *gaps,
         table(heads, now, left=(0, 1, 2, 5)),
         explain(table(heads, rows, left=(0, 1, 2, 5)), title="Every dip"),
     )
@@ -219,8 +219,8 @@ def body(folder: Folder, draft: Json, theme: Theme) -> Component:
             return card("No records yet", html.P(text))
         doc = records_document(records)
     except (ScenarioError, RefusedError) as error:
-        told = _faults(error) if isinstance(error, ScenarioError) else html.P(str(error))
-        return card("The log cannot be read", told)
+        faults = _faults(error) if isinstance(error, ScenarioError) else html.P(str(error))
+        return card("The log cannot be read", faults)
     write = Numbers(doc["units"], doc["currency"])
     counted = f"{doc['log']}: {doc['rows']} rows, {doc['from']} to {doc['to']}"
     return html.Div(

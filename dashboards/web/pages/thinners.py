@@ -184,9 +184,9 @@ def _winter(scope: Json, write: Numbers) -> Component | None:
         for month in months
     ]
     total = sum(month["cost"] for month in months)
-    told = f"{scope['best']} costs {write.money(total)} a year"
-    told += f", {write.money(winter)} of it in the winter months (marked)." if winter else "."
-    return html.Div([html.P(told), html.Ol(bars, className="month-bars")])
+    bill = f"{scope['best']} costs {write.money(total)} a year"
+    bill += f", {write.money(winter)} of it in the winter months (marked)." if winter else "."
+    return html.Div([html.P(bill), html.Ol(bars, className="month-bars")])
 
 
 def _apart(scope: Json) -> Component | None:
