@@ -13,12 +13,15 @@ _TEMPERATURE = re.compile(r"^([+-]?\d+(?:\.\d+)?)\s*°?\s*([FfCc])$")
 
 def _celsius(text: str) -> float:
     """Read a temperature with its unit, such as 68F or 20C."""
+    from econ.ground.units import to_canonical
+
     match = _TEMPERATURE.match(text.strip())
     if match is None:
         message = f"{text!r}: a temperature with its unit, such as 68F or 20C"
         raise argparse.ArgumentTypeError(message)
     value = float(match[1])
-    return (value - 32.0) / 1.8 if match[2] in "Ff" else value
+    units = "us" if match[2] in "Ff" else "metric"
+    return float(to_canonical(value, "temperature", units))
 
 
 def run(arguments: argparse.Namespace) -> int:

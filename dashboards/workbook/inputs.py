@@ -3,13 +3,12 @@
 from dataclasses import dataclass
 
 from dashboards.workbook.sheets import Book, Sheet
-from econ import Inputs
 from econ.answers.document import Answer
-from econ.answers.workbook_facts import source_of, warmest_fuel
+from econ.answers.workbook_facts import source_of, usual_number, warmest_fuel
 from econ.farm.fields import About
 from econ.farm.files import usual_wear
 from econ.farm.schema import TABLES, Estimate, Scenario, Table, Wear, about
-from econ.ground.units import from_canonical, unit_label
+from econ.ground.units import unit_label
 
 # One word for an entry of each list.
 SINGULAR = {
@@ -119,31 +118,13 @@ def _value(writer: _Writer, name: str, value: float | Estimate | str | None) -> 
 
 def _stand_in(writer: _Writer, table: str, index: int | None, field: str) -> float | str | None:
     """Return what stands where the file leaves a number out, and the model takes a usual one."""
-    inputs, units = writer.result.expected.inputs, writer.scenario.scenario.units
     if table == "finance" and field == "fuel_inflation":
         return "finance_inflation"
-    if table == "blending":
-        return float(from_canonical(getattr(inputs, field), "temperature", units))
-    if index is None:
-        return None
-    if table == "kit" and field == "new_cost":
+    if table == "kit" and index is not None and field == "new_cost":
         return name_of(table, index, "cost")
     if table == "machines" and field == "thinner_share_winter":
         return name_of(table, index, "thinner_share")
-    if table == "machines" and field == "viscosity_limit":
-        limit = inputs.machines[index].viscosity_limit
-        return None if limit is None else float(limit)
-    return _substance(inputs, units, table, index, field)
-
-
-def _substance(inputs: Inputs, units: str, table: str, index: int, field: str) -> float | None:
-    """Return a substance's usual density or heat."""
-    if table not in ("oils", "thinners") or field not in ("density", "energy"):
-        return None
-    entry = inputs.oils[index] if table == "oils" else inputs.thinners[index]
-    if field == "density":
-        return float(entry.density)
-    return float(from_canonical(entry.heating_value, "heating_value", units))
+    return usual_number(writer.result, table, index, field)
 
 
 def _wanted(entry: Table, field: str) -> bool:

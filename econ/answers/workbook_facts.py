@@ -66,6 +66,41 @@ def source_of(scenario: Scenario, path: Path) -> str:
     return scenario.scenario.sources.get(named_path(scenario, path), "")
 
 
+def usual_number(result: Answer, table: str, index: int | None, field: str) -> float | None:
+    """Return the usual number that the model takes where a farm leaves one out.
+
+    Parameters
+    ----------
+    result : Answer
+        A farm worked through.
+    table : str
+        As in the file.
+    index : int or None
+        Of the entry, from 0.
+    field : str
+        As in the file.
+
+    Returns
+    -------
+    float or None
+        In the file's units; None where nothing stands in.
+    """
+    inputs, units = result.expected.inputs, result.wording.units
+    if table == "blending":
+        return float(from_canonical(getattr(inputs, field), "temperature", units))
+    if index is None:
+        return None
+    if table == "machines" and field == "viscosity_limit":
+        limit = inputs.machines[index].viscosity_limit
+        return None if limit is None else float(limit)
+    if table not in ("oils", "thinners") or field not in ("density", "energy"):
+        return None
+    entry = inputs.oils[index] if table == "oils" else inputs.thinners[index]
+    if field == "density":
+        return float(entry.density)
+    return float(from_canonical(entry.heating_value, "heating_value", units))
+
+
 def warmest_fuel(result: Answer) -> tuple[float, str] | None:
     """Return the warmest that the fuel may be, and why; None where nothing limits it."""
     inputs = result.likely.inputs
