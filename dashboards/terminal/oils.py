@@ -7,11 +7,9 @@ from rich.console import RenderableType
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from dashboards.terminal.notices import cautions
 from econ.answers.comparison_document import Json
-from econ.ground.labels import BOTTLENECKS
 from econ.ground.written import Numbers
 
 # Less of a year than this is a rounding of the drum, not money.
-_NOTHING = 0.5
 
 
 def _distance(value: float | None, write: Numbers) -> str:
@@ -131,57 +129,11 @@ def _thickness(doc: Json, write: Numbers) -> Iterator[RenderableType]:
     yield paragraph(words)
 
 
-def _held_back(doc: Json) -> str:
-    held = doc["months_held_back_by"]
-    months = len(held.get("oil", []))
-    others = {key: len(m) for key, m in held.items() if key not in ("oil", "need")}
-    words = f"Oil is what holds the farm back in {months} months of the year"
-    if not months:
-        words = "Oil is never what holds the farm back"
-    for key, count in others.items():
-        words += f"; {BOTTLENECKS[key]} in {count}"
-    return words + "."
-
-
-def _verdict(doc: Json, write: Numbers) -> Iterator[RenderableType]:
+def _verdict(doc: Json) -> Iterator[RenderableType]:
     """Return the sentences that decide: which to fetch first, which to leave, a drum's worth."""
     yield heading("Which oil to fetch, and what a drum is worth")
-    yield bullet(_held_back(doc))
-    fetched = [source for source in doc["sources"] if source["round_trip"]]
-    pays = [source for source in fetched if source["kept"]["time_paid"] > _NOTHING]
-    pays.sort(key=lambda source: -(source["kept_per_hour"] or 0.0))
-    if pays:
-        first = pays[0]
-        yield bullet(
-            f"Fetch first: {first['name']}, {write.money(first['kept_per_trip'])} a trip after your"
-            f" time, and {write.cents(first['kept_per_hour'])} for each hour it takes."
-        )
-    for source in doc["sources"]:
-        kept = source["kept"]["time_paid"]
-        if source["taken"] <= 0.0:
-            yield bullet(f"{source['name']}: nothing of it is taken.")
-        elif kept <= _NOTHING:
-            yield bullet(
-                f"Leave: {source['name']}. Without it the farm keeps {write.money(-kept)} a year"
-                " more."
-                if kept < -_NOTHING
-                else f"Leave: {source['name']}. Without it the farm keeps as much."
-            )
-    yield bullet(_drum_sentence(doc, write))
-
-
-def _drum_sentence(doc: Json, write: Numbers) -> str:
-    worths = [source["drum_at_gate"]["time_paid"] for source in doc["sources"]]
-    free = [source["drum_at_gate"]["time_free"] for source in doc["sources"]]
-    drum = f"A drum more at your gate, {write.volume(doc['drum'])},"
-    if max(worths) <= _NOTHING:
-        words = f"{drum} is worth nothing to you after your time"
-        if max(free) > _NOTHING:
-            words += f", and at most {write.money(max(free))} if your time is free"
-        return words + ": do not pay for one."
-    low, high = write.money(min(worths)), write.money(max(worths))
-    spread = low if low == high else f"{low} to {high} by its kind"
-    return f"{drum} is worth {spread} after your time: pay no more for one."
+    for text in doc["verdict"]:
+        yield bullet(text)
 
 
 def render(doc: Json) -> RenderableType:
@@ -203,7 +155,7 @@ def render(doc: Json) -> RenderableType:
             paragraph(doc["title"], indent=0, style="bold"),
             paragraph(
                 "The model is run with each source and without it, and with a drum more. Figures"
-                " are most likely values for a typical year; the kit stays as it is.",
+                " are on average; kit and bills that hang on a source alone go with it.",
                 indent=0,
             ),
             heading("Sources, the one that keeps most first"),
@@ -211,6 +163,6 @@ def render(doc: Json) -> RenderableType:
             *_drums(doc, write),
             *_thickness(doc, write),
             *cautions(doc),
-            *_verdict(doc, write),
+            *_verdict(doc),
         ]
     )

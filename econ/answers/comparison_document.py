@@ -9,7 +9,8 @@ from econ.advice.cautions import words as hazard_words
 from econ.advice.cautions.farm import Place
 from econ.answers.buying import buying_sentence
 from econ.answers.document import caution_row, number
-from econ.answers.thinner_ranking import finding, ranking_of, thinner_by_month
+from econ.answers.oils_verdict import oils_verdict
+from econ.answers.thinner_ranking import finding, ranking_of, thinner_bill, thinner_by_month
 from econ.farm.faults import near
 from econ.farm.prepare import prepare, prepare_whole
 from econ.farm.schema import Scenario
@@ -252,6 +253,7 @@ def _scope(scope: Scope, gathered: Comparison, write: _Writer) -> Json:
         "rows": [_row(row, write) for row in scope.rows],
         "ties": [_tie(tie, write) for tie in tie_prices(scope)],
     }
+    made["thinner_bill"] = thinner_bill(made, write.wording.numbers)
     made["sentence"] = buying_sentence(made, write.wording.numbers)
     return made
 
@@ -414,16 +416,19 @@ def oils_document(scenario: Scenario) -> Json:
     inputs = prepare(scenario)
     gathered = oil_worth(inputs)
     write, header = _Writer(scenario), scenario.scenario
+    sources = [_source(source, inputs, write) for source in gathered.sources]
+    drum, held = float(from_canonical(DRUM, "volume", header.units)), _held_back(gathered.outcome)
     return {
         "title": header.title,
         "units": header.units,
         "currency": header.currency,
-        "drum": write.volume(np.asarray(DRUM)),
+        "drum": drum,
         "wage": number(inputs.labour.wage),
         "hired_share": number(inputs.labour.hired_share),
         "worth": number(gathered.outcome.per_year("time_paid")),
         "pool_viscosity_40": number(gathered.pool_viscosity),
-        "months_held_back_by": _held_back(gathered.outcome),
-        "sources": [_source(source, inputs, write) for source in gathered.sources],
+        "months_held_back_by": held,
+        "sources": sources,
+        "verdict": oils_verdict(sources, held, drum, write.wording.numbers),
         "cautions": _cautions(scenario, inputs, gathered.outcome, "oils"),
     }

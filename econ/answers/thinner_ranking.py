@@ -118,3 +118,28 @@ def thinner_by_month(scope: Scope, gathered: Comparison) -> list[Json] | None:
         }
         for month in row.result.outcome.typical.months
     ]
+
+
+def thinner_bill(scope: Json, numbers: Numbers) -> str | None:
+    """Say what the best offer's thinner costs a year, and how much of it in winter.
+
+    Parameters
+    ----------
+    scope : dict
+        One scope of the document, with its ``thinner_by_month``.
+    numbers : Numbers
+        How the farm's numbers are written.
+
+    Returns
+    -------
+    str or None
+        None where nothing is bought.
+    """
+    months = scope["thinner_by_month"] or []
+    total = sum(month["cost"] for month in months)
+    if not total:
+        return None
+    winter = sum(month["cost"] for month in months if month["winter"])
+    text = f"{scope['best']} costs {numbers.money(total)} a year"
+    of_it = f", {numbers.money(winter)} of it in the winter months (marked)" if winter else ""
+    return f"{text}{of_it}."

@@ -164,9 +164,8 @@ def ranks(rows: Sequence[Json], write: Numbers) -> Component:
 def _winter(scope: Json, write: Numbers) -> Component | None:
     """Show the thinner's bill month by month, winter's months marked and added up."""
     months = scope["thinner_by_month"]
-    if not months or not any(month["cost"] for month in months):
+    if scope["thinner_bill"] is None:
         return None
-    winter = sum(month["cost"] for month in months if month["winter"])
     most = max(month["cost"] for month in months)
     bars = [
         html.Li(
@@ -183,10 +182,7 @@ def _winter(scope: Json, write: Numbers) -> Component | None:
         )
         for month in months
     ]
-    total = sum(month["cost"] for month in months)
-    bill = f"{scope['best']} costs {write.money(total)} a year"
-    bill += f", {write.money(winter)} of it in the winter months (marked)." if winter else "."
-    return html.Div([html.P(bill), html.Ol(bars, className="month-bars")])
+    return html.Div([html.P(scope["thinner_bill"]), html.Ol(bars, className="month-bars")])
 
 
 def _apart(scope: Json) -> Component | None:

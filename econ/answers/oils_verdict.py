@@ -1,0 +1,95 @@
+"""The sentences that decide on oil: which to fetch first, which to leave, a drum's worth."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from econ.ground.labels import BOTTLENECKS
+from econ.ground.written import Numbers
+
+Json = dict[str, Any]
+# What rounds to nothing. [currency]
+_NOTHING = 0.5
+
+
+def _held_back(months_held_back_by: Mapping[str, Sequence[int]]) -> str:
+    """Say in how many months it is oil that holds the farm back, and what else does."""
+    months = len(months_held_back_by.get("oil", ()))
+    words = (
+        f"Oil is what holds the farm back in {months} months of the year"
+        if months
+        else "Oil is never what holds the farm back"
+    )
+    for key, others in months_held_back_by.items():
+        if key not in ("oil", "need"):
+            words += f"; {BOTTLENECKS[key]} in {len(others)}"
+    return words + "."
+
+
+def _fetch_first(sources: Sequence[Json], write: Numbers) -> list[str]:
+    """Name the fetched source that pays best for the hours it takes."""
+    pays = [s for s in sources if s["round_trip"] and s["kept"]["time_paid"] > _NOTHING]
+    if not pays:
+        return []
+    first = max(pays, key=lambda source: source["kept_per_hour"] or 0.0)
+    return [
+        f"Fetch first: {first['name']}, {write.money(first['kept_per_trip'])} a trip after your"
+        f" time, and {write.cents(first['kept_per_hour'])} for each hour it takes."
+    ]
+
+
+def _leave(source: Json, write: Numbers) -> str | None:
+    """Say so where a source is not worth taking."""
+    kept = source["kept"]["time_paid"]
+    if source["taken"] <= 0.0:
+        return f"{source['name']}: nothing of it is taken."
+    if kept > _NOTHING:
+        return None
+    more = "as much" if kept >= -_NOTHING else f"{write.money(-kept)} a year more"
+    return f"Leave: {source['name']}. Without it the farm keeps {more}."
+
+
+def _drum(sources: Sequence[Json], drum: float, write: Numbers) -> str:
+    """Say what one more drum at the gate is worth."""
+    worths = [source["drum_at_gate"]["time_paid"] for source in sources]
+    free = [source["drum_at_gate"]["time_free"] for source in sources]
+    words = f"A drum more at your gate, {write.volume(drum)},"
+    if max(worths) <= _NOTHING:
+        words += " is worth nothing to you after your time"
+        if max(free) > _NOTHING:
+            words += f", and at most {write.money(max(free))} if your time is free"
+        return words + ": do not pay for one."
+    low, high = write.money(min(worths)), write.money(max(worths))
+    spread = low if low == high else f"{low} to {high} by its kind"
+    return f"{words} is worth {spread} after your time: pay no more for one."
+
+
+def oils_verdict(
+    sources: Sequence[Json],
+    months_held_back_by: Mapping[str, Sequence[int]],
+    drum: float,
+    write: Numbers,
+) -> list[str]:
+    """Say which oil to fetch first, which to leave, and what a drum more is worth.
+
+    Parameters
+    ----------
+    sources : sequence of dict
+        Rows of the oils document.
+    months_held_back_by : mapping of str to sequence of int
+        Months by what holds the farm back in them.
+    drum : float
+        In the file's units. [volume]
+    write : Numbers
+        How the file's numbers are written.
+
+    Returns
+    -------
+    list of str
+    """
+    left = [text for source in sources if (text := _leave(source, write)) is not None]
+    return [
+        _held_back(months_held_back_by),
+        *_fetch_first(sources, write),
+        *left,
+        _drum(sources, drum, write),
+    ]
