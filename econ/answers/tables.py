@@ -179,8 +179,7 @@ def _flows(source: _Source) -> Rows:
 
 
 def _machines(source: _Source) -> Rows:
-    keys = ("thinner_share", "thinner_share_winter", "oil_used", "blend", "fuel_replaced",
-            "saving")  # fmt: skip
+    keys = ("thinner_share", "thinner_share_winter", "oil_used", "blend", "fuel_replaced", "saving")
     order = source.gathered.expected.burn_order
     return [
         {

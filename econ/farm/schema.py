@@ -16,6 +16,7 @@ from econ.fuel.substances import OILS, REFUSED_OILS, THINNERS, USUAL_LIMITS
 
 __all__ = ["MOST_DRAWS", "Estimate", "Machine", "Oil", "Scenario", "Table", "Thinner", "about"]
 
+# Fields stand as rows of a table; formatted, each of their words would have a line of its own.
 _NO_SOURCE = "common_practice"
 _JUDGEMENT = "judgement"
 ENGINES = tuple(USUAL_LIMITS)
@@ -168,9 +169,10 @@ class Machine(Table):
     ]  # fmt: skip
     model_year: Annotated[
         int,
-        About("years", "Model year", "Of the engine.", "whole", estimate=False, least=1900,
-              most=2100),
-    ]  # fmt: skip
+        About(
+            "years", "Model year", "Of the engine.", "whole", estimate=False, least=1900, most=2100
+        ),
+    ]
     owner: Annotated[
         str,
         About("text", "Owner", "Whose it is, where several people share the plan.", "text",
@@ -249,9 +251,10 @@ class Machine(Table):
     ] = None  # fmt: skip
     use_by_month: Annotated[
         list[float] | None,
-        About("weights", "Use by month", "Twelve weights, January first.", "weights",
-              default="even"),
-    ] = None  # fmt: skip
+        About(
+            "weights", "Use by month", "Twelve weights, January first.", "weights", default="even"
+        ),
+    ] = None
     blend_share: Annotated[
         Quantity,
         About("share", "How much of its fuel would be blend?",
@@ -550,9 +553,10 @@ class SetUp(Process):
     name: Annotated[str, About("text", "Name", "What you call it.", "text")]
     filters: Annotated[
         list[str] | None,
-        About("text", "Filters in its line", "Names of [[filters]].", "names",
-              default="all of them"),
-    ] = None  # fmt: skip
+        About(
+            "text", "Filters in its line", "Names of [[filters]].", "names", default="all of them"
+        ),
+    ] = None
 
 
 class Blending(Table):
@@ -730,9 +734,8 @@ class Labour(Table):
     ] = 0.0  # fmt: skip
     hired_share: Annotated[
         Quantity,
-        About("share", "Share of the hours paid to others", "1: none of it is your own.",
-              most=1.0),
-    ] = 0.0  # fmt: skip
+        About("share", "Share of the hours paid to others", "1: none of it is your own.", most=1.0),
+    ] = 0.0
     wage_taxed: Annotated[
         bool,
         About("flag", "Other pay is taxed",
@@ -825,9 +828,8 @@ class Finance(Table):
     ] = 0.0  # fmt: skip
     depreciation: Annotated[
         str,
-        About("choice", "Deducting the kit", "Ask your preparer.", "choice",
-              choices=DEPRECIATION),
-    ] = "none"  # fmt: skip
+        About("choice", "Deducting the kit", "Ask your preparer.", "choice", choices=DEPRECIATION),
+    ] = "none"
     exit_cost: Annotated[
         Quantity,
         About("money", "Cost of stopping", "Emptying and cleaning tanks, last sludge, soil.",
@@ -849,7 +851,7 @@ class Loan(Table):
     amount: Annotated[
         Quantity,
         About("money", "Borrowed", "What the lender pays out.", learned_from=_QUOTE),
-    ]  # fmt: skip
+    ]
     rate: Annotated[
         Quantity,
         About("rate", "Interest", "Nominal, a year, as the lender states it.",
@@ -862,9 +864,10 @@ class Loan(Table):
     ]  # fmt: skip
     payments_per_year: Annotated[
         int,
-        About("count", "Payments a year", "12: monthly.", "whole", estimate=False, least=1,
-              most=365),
-    ] = 12  # fmt: skip
+        About(
+            "count", "Payments a year", "12: monthly.", "whole", estimate=False, least=1, most=365
+        ),
+    ] = 12
 
 
 class Uncertainty(Table):
@@ -902,9 +905,9 @@ class Uncertainty(Table):
               estimate=False, most=1.0),
     ] = 0.0  # fmt: skip
     seed: Annotated[
-        int, About("count", "Seed", "The same seed gives the same draws.", "whole",
-                   estimate=False),
-    ] = 0  # fmt: skip
+        int,
+        About("count", "Seed", "The same seed gives the same draws.", "whole", estimate=False),
+    ] = 0
     draws: Annotated[
         int, About("count", "Draws", "How many farms like this one.", "whole", estimate=False,
                    least=1, most=MOST_DRAWS),
@@ -934,13 +937,14 @@ class Reserve(Table):
 
     clean_oil: Annotated[
         Quantity,
-        About("volume", "Clean oil held back", "Part of the clean store that the plan never"
-              " burns."),
-    ] = 0.0  # fmt: skip
+        About(
+            "volume", "Clean oil held back", "Part of the clean store that the plan never burns."
+        ),
+    ] = 0.0
     diesel: Annotated[
         Quantity,
         About("volume", "Pump fuel usually on hand", "Good for any machine."),
-    ] = 0.0  # fmt: skip
+    ] = 0.0
     thinners: Annotated[
         dict[str, float],
         About("volume", "Thinner usually on hand", "Name of a thinner = volume.", "volumes",
@@ -954,7 +958,7 @@ class Records(Table):
     log: Annotated[
         str | None,
         About("text", "Log", "Name of the file with the records, beside this one.", "text"),
-    ] = None  # fmt: skip
+    ] = None
 
 
 class Scenario(Table):

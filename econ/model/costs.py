@@ -19,8 +19,9 @@ from econ.model.outcome import Flows, Pool
 
 _ZERO: Floats = np.zeros(())
 
-Per = Literal["raw oil", "oil taken", "trip", "blend", "thinner", "oil burned", "hour", "year",
-              "plan"]  # fmt: skip
+Per = Literal[
+    "raw oil", "oil taken", "trip", "blend", "thinner", "oil burned", "hour", "year", "plan"
+]
 Growth = Literal["fuel", "prices"]
 
 
