@@ -1,50 +1,17 @@
 """The decision of the farm that is open, worked out once and shown by every page."""
 
 import datetime
-import threading
-from collections import OrderedDict
-from collections.abc import Callable, Mapping
-from typing import Generic, TypeVar
+from collections.abc import Mapping
 
+from dashboards.web.last_few import LastFew
 from dashboards.web.log_folder import farm_key
 from econ.answers.decision import Decision, decide, turned_screen
 from econ.answers.first_screen import FirstScreen
 from econ.answers.turned import Results
 
-Made = TypeVar("Made")
 # A page is not the place for a million draws: the command line is.
 MOST_DRAWS = 20_000
 _FARMS = 24
-
-
-class Kept(Generic[Made]):
-    """The last few farms' answers, each worked out at most once."""
-
-    def __init__(self, make: Callable[[Results], Made], most: int) -> None:
-        self._make, self._most = make, most
-        self._lock = threading.Lock()
-        self._found: OrderedDict[str, Made] = OrderedDict()
-        self._making: dict[str, threading.Lock] = {}
-
-    def of(self, result: Results) -> Made:
-        """Work a farm out, or remember it; other farms do not wait for it."""
-        key = farm_key(result.scenario)
-        with self._lock:
-            if key in self._found:
-                self._found.move_to_end(key)
-                return self._found[key]
-            own = self._making.setdefault(key, threading.Lock())
-        with own:
-            with self._lock:
-                if key in self._found:
-                    return self._found[key]
-            made = self._make(result)
-            with self._lock:
-                self._found[key] = made
-                self._making.pop(key, None)
-                if len(self._found) > self._most:
-                    self._found.popitem(last=False)
-            return made
 
 
 def _decided(result: Results) -> Decision:
@@ -55,7 +22,7 @@ def _decided(result: Results) -> Decision:
     return decide(result.scenario, today=today, draws=draws, worked=worked)
 
 
-_DECIDED = Kept(_decided, _FARMS)
+_DECIDED = LastFew(_decided, _FARMS)
 
 
 def decided(result: Results) -> Decision:
@@ -75,7 +42,7 @@ def decided(result: Results) -> Decision:
     ScenarioError
         As `decide`.
     """
-    return _DECIDED.of(result)
+    return _DECIDED.of(farm_key(result.scenario), result)
 
 
 def first_screen_of(

@@ -1,48 +1,18 @@
 """From a farm being edited, and levers turned, to the model's answer; once for each farm."""
 
 import json
-import threading
-from collections import OrderedDict
 from collections.abc import Mapping
-from typing import Any, TypeVar
+from typing import Any
 
 from dashboards.web.draft import checked, unread
 from dashboards.web.draft import factors as factors_of
+from dashboards.web.last_few import LastFew
 from dashboards.web.log_folder import known_farm, log_stamp
 from econ.answers.turned import Prepared, Results
 from econ.ground.errors import Problem, ScenarioError
 
 Json = dict[str, Any]
-_KEPT = 32
-
-
-class _Kept:
-    """The last few farms read and prepared, and their answers with levers turned."""
-
-    def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self._farms: OrderedDict[str, Prepared | tuple[Problem, ...]] = OrderedDict()
-        self._worked: OrderedDict[str, Results | tuple[Problem, ...]] = OrderedDict()
-
-    def of(self, draft: Json, factors: Mapping[str, float]) -> Results | tuple[Problem, ...]:
-        """Return a farm's results, worked out at most once, or its faults."""
-        farm = json.dumps([draft["document"], draft["name"], log_stamp(draft)])
-        key = json.dumps([farm, sorted(factors.items())])
-        with self._lock:
-            if farm not in self._farms:
-                _keep(self._farms, farm, _prepared(draft))
-            if key not in self._worked:
-                _keep(self._worked, key, _worked(self._farms[farm], factors))
-            return self._worked[key]
-
-
-Kind = TypeVar("Kind")
-
-
-def _keep(rows: OrderedDict[str, Kind], key: str, value: Kind) -> None:
-    rows[key] = value
-    if len(rows) > _KEPT:
-        rows.popitem(last=False)
+_FARMS = 32
 
 
 def _prepared(draft: Json) -> Prepared | tuple[Problem, ...]:
@@ -55,8 +25,9 @@ def _prepared(draft: Json) -> Prepared | tuple[Problem, ...]:
 
 
 def _worked(
-    farm: Prepared | tuple[Problem, ...], factors: Mapping[str, float]
+    asked: tuple[Prepared | tuple[Problem, ...], Mapping[str, float]],
 ) -> Results | tuple[Problem, ...]:
+    farm, factors = asked
     if not isinstance(farm, Prepared):
         return farm
     try:
@@ -65,7 +36,9 @@ def _worked(
         return error.problems
 
 
-_KEPT_RESULTS = _Kept()
+# A farm is read and prepared once for as long as only levers move.
+_PREPARED = LastFew(_prepared, _FARMS)
+_WORKED = LastFew(_worked, _FARMS)
 
 
 def results(draft: Json, factors: Mapping[str, float]) -> Results | tuple[Problem, ...]:
@@ -83,7 +56,9 @@ def results(draft: Json, factors: Mapping[str, float]) -> Results | tuple[Proble
     Results or tuple of Problem
         The model's own messages where the farm has faults.
     """
-    return _KEPT_RESULTS.of(draft, factors)
+    farm = json.dumps([draft["document"], draft["name"], log_stamp(draft)])
+    key = json.dumps([farm, sorted(factors.items())])
+    return _WORKED.of(key, (_PREPARED.of(farm, draft), factors))
 
 
 def settled_of(

@@ -2,13 +2,20 @@
 
 from collections.abc import Mapping
 
-from dashboards.web.decided import Kept, decided
+from dashboards.web.decided import decided
+from dashboards.web.last_few import LastFew
+from dashboards.web.log_folder import farm_key
 from econ.answers.document import Advice
 from econ.answers.sure import Sure, how_sure
 from econ.answers.talk import Talk, talk
 from econ.answers.turned import Results
 
-_SURE = Kept(lambda result: how_sure(result, decided(result)), 4)
+
+def _sure(result: Results) -> Sure:
+    return how_sure(result, decided(result))
+
+
+_SURE = LastFew(_sure, 4)
 
 
 def sure_of(result: Results, factors: Mapping[str, float]) -> Sure | None:
@@ -30,7 +37,7 @@ def sure_of(result: Results, factors: Mapping[str, float]) -> Sure | None:
     ScenarioError
         As `chances`.
     """
-    return None if factors else _SURE.of(result)
+    return None if factors else _SURE.of(farm_key(result.scenario), result)
 
 
 def ahead_of(result: Results) -> dict[str, float]:

@@ -29,7 +29,7 @@ from econ.model.months import BOTTLENECKS
 from econ.model.oil_money import entry_fee, kept_per_oil, oil_terms
 from econ.model.outcome import Outcome
 from econ.questions.mixes import Mix, Season, limit_of, shares_by_warmth
-from econ.questions.oils import DRUM, Kept, SourceWorth, oil_worth
+from econ.questions.oils import DRUM, Difference, SourceWorth, oil_worth
 from econ.questions.thinners import Comparison, Result, Row, Scope, compare
 from econ.questions.tie_prices import REACH, Tie, tie_prices
 
@@ -357,7 +357,7 @@ def _words() -> dict[str, str]:
     }
 
 
-def _kept(kept: Kept) -> Json:
+def _kept(kept: Difference) -> Json:
     return {
         "time_paid": number(kept.time_paid),
         "time_free": number(kept.time_free),

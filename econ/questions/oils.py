@@ -25,7 +25,7 @@ _POINTS = 65
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class Difference:
     """A change of what the plan is worth a year, by ledger. [currency/yr]"""
 
     time_paid: Floats
@@ -51,13 +51,13 @@ class SourceWorth:
     taken: Floats
     """[L/yr]"""
     trips: Floats
-    kept: Kept
+    kept: Difference
     """The plan with the source less the plan without it."""
     hours: Floats
     """Hands-on hours of the year that it takes, hauling and batches. [h/yr]"""
-    drum: Kept
+    drum: Difference
     """One more drum of the same oil a year, standing at the gate: free, no trip."""
-    drum_fetched: Kept
+    drum_fetched: Difference
     """One more drum a year from the source, its price and its trips paid."""
     farthest: Floats
     """Round trip at which it keeps nothing more; NaN where there is none. [km]"""
@@ -173,10 +173,10 @@ def at_distance(inputs: Inputs, index: int, round_trip: Floats) -> Inputs:
     return with_oil(inputs, index, moved)
 
 
-def _kept(more: Outcome, less: Outcome) -> Kept:
+def _kept(more: Outcome, less: Outcome) -> Difference:
     """Return the difference of two plans."""
     paid, free = (more.per_year(key) - less.per_year(key) for key in ("time_paid", "time_free"))
-    return Kept(paid, free)
+    return Difference(paid, free)
 
 
 def _farthest(inputs: Inputs, index: int, without: Outcome) -> tuple[float, bool]:

@@ -1,0 +1,59 @@
+"""The last few things that were worked out, each at most once, whoever asks."""
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from typing import Generic, TypeVar
+
+Asked = TypeVar("Asked")
+Made = TypeVar("Made")
+
+
+class LastFew(Generic[Asked, Made]):
+    """What was made lately, by key; the one that nobody asked for longest goes first.
+
+    Parameters
+    ----------
+    make : callable
+        From what is asked to what is made of it.
+    most : int
+        How many are remembered.
+    """
+
+    def __init__(self, make: Callable[[Asked], Made], most: int) -> None:
+        self._make, self._most = make, most
+        self._lock = threading.Lock()
+        self._made: OrderedDict[str, Made] = OrderedDict()
+        self._making: dict[str, threading.Lock] = {}
+
+    def of(self, key: str, asked: Asked) -> Made:
+        """Make it, or remember it; who asks with another key does not wait for it.
+
+        Parameters
+        ----------
+        key : str
+            Equal for what is asked alike.
+        asked : object
+            What `make` is called with where it is not remembered.
+
+        Returns
+        -------
+        object
+            What raises is not remembered.
+        """
+        with self._lock:
+            if key in self._made:
+                self._made.move_to_end(key)
+                return self._made[key]
+            own = self._making.setdefault(key, threading.Lock())
+        with own:
+            with self._lock:
+                if key in self._made:
+                    return self._made[key]
+            made = self._make(asked)
+            with self._lock:
+                self._made[key] = made
+                self._making.pop(key, None)
+                if len(self._made) > self._most:
+                    self._made.popitem(last=False)
+            return made
