@@ -73,6 +73,11 @@ def where(place: Sequence[str]) -> str:
     ----------
     place : sequence of str
         Table, then the entry's name for a list, then an inner list and name, then the field.
+
+    Examples
+    --------
+    >>> where(["oils", "Garage", "price"])
+    '[[oils]] "Garage": price'
     """
     table, *rest = place
     if table not in _LISTS:

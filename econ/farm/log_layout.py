@@ -208,6 +208,11 @@ def figure(text: str, decimal: str) -> float:
     ------
     ValueError
         If it is none, or could be read two ways.
+
+    Examples
+    --------
+    >>> figure("1,5", ",")
+    1.5
     """
     if decimal == "," and "." in text:
         message = "this file writes decimals with a comma; write no other sign in a figure"

@@ -27,5 +27,11 @@ def fuel_per_rated_power(power: Floats) -> Floats:
     References
     ----------
     .. [1] Source key ``asae_ep496``.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> float(fuel_per_rated_power(np.asarray(50.0)).round(2))
+    11.17
     """
     return power * (_GALLONS_PER_HORSEPOWER_HOUR * LITRES_PER_GALLON / KW_PER_HORSEPOWER)

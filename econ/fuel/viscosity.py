@@ -57,6 +57,11 @@ def viscosity_of(w: Numeric) -> Floats:
     References
     ----------
     .. [1] Source key ``astm_d341``, equation 3: within 0.03 % from 0.21 to 200 cSt.
+
+    Examples
+    --------
+    >>> float(viscosity_of(w_of(100.0)).round(3))
+    100.0
     """
     y = 10.0 ** (10.0 ** np.asarray(w, dtype=np.float64)) - 0.7
     return np.asarray(y - np.exp(-0.7487 - 3.295 * y + 0.6119 * y**2 - 0.3193 * y**3))
@@ -146,6 +151,12 @@ def viscosity_at(line: Line, temperature: Numeric) -> Floats:
     -------
     ndarray, shape (...,)
         [cSt]
+
+    Examples
+    --------
+    >>> line = viscosity_line(40.0, 100.0, 100.0, 11.1)
+    >>> [float(viscosity_at(line, t).round(1)) for t in (40.0, 100.0)]
+    [100.0, 11.1]
     """
     return viscosity_of(w_at(line, temperature))
 

@@ -140,6 +140,13 @@ def cold_limit(line: Line, limit: Numeric) -> Floats:
     ----------
     .. [1] Source key ``astm_d341``, solved for the temperature. It says nothing of wax: a
        blend can cloud or gel while this figure still looks well.
+
+    Examples
+    --------
+    >>> from econ.fuel.viscosity import viscosity_line
+    >>> line = viscosity_line(40.0, 20.0, 100.0, 4.0)
+    >>> float(cold_limit(line, 20.0).round(6))
+    40.0
     """
     return np.asarray(10.0 ** ((line[0] - w_of(limit)) / line[1]) - _KELVIN)
 

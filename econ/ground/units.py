@@ -185,6 +185,11 @@ def to_canonical(value: Numeric, dimension: str | Dimension, units: str) -> Floa
     Returns
     -------
     ndarray, shape (...,)
+
+    Examples
+    --------
+    >>> float(to_canonical(1.0, "volume", "us"))
+    3.785411784
     """
     kind = DIMENSIONS[dimension] if isinstance(dimension, str) else dimension
     number = np.asarray(value, dtype=np.float64)
@@ -231,6 +236,11 @@ def unit_label(dimension: str | Dimension, units: str, currency: str) -> str:
     Returns
     -------
     str
+
+    Examples
+    --------
+    >>> unit_label("price_per_volume", "us", "USD")
+    '$/gal'
     """
     kind = DIMENSIONS[dimension] if isinstance(dimension, str) else dimension
     label = kind.us if units == "us" else kind.metric

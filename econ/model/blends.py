@@ -61,6 +61,12 @@ def volume_per_replaced(use_factor: Floats, heating_value: Floats, share: Floats
     -------
     ndarray, shape (...,)
         ``(1 + (use_factor - 1)(1 - x)) LHV_diesel / LHV_blend``. [-]
+
+    Examples
+    --------
+    >>> half = np.asarray(DIESEL_HEATING_VALUE / 2.0)
+    >>> float(volume_per_replaced(np.asarray(1.0), half, np.asarray(0.0)))
+    2.0
     """
     return (1.0 + (use_factor - 1.0) * (1.0 - share)) * DIESEL_HEATING_VALUE / heating_value
 

@@ -179,6 +179,11 @@ def grown(rate: Floats, years: int) -> Series:
     -------
     list of ndarray, one a year
         [-]
+
+    Examples
+    --------
+    >>> [float(factor) for factor in grown(np.asarray(0.5), 2)]
+    [1.0, 1.5, 2.25]
     """
     factors: Series = [np.ones(())]
     for _ in range(years):

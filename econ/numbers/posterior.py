@@ -71,6 +71,12 @@ def pert(low: float, likely: float, high: float) -> Prior:
     References
     ----------
     .. [1] Source key ``pert``: shape 4.
+
+    Examples
+    --------
+    >>> prior = pert(0.0, 1.0, 4.0)
+    >>> prior.alpha, prior.beta
+    (2.0, 4.0)
     """
     place = (likely - low) / (high - low)
     return Prior(low, high, 1.0 + 4.0 * place, 5.0 - 4.0 * place)

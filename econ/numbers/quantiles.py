@@ -325,6 +325,11 @@ def normal_quantile(probability: Floats) -> Floats:
     References
     ----------
     .. [1] Source key ``wichura_1988``, algorithm PPND16.
+
+    Examples
+    --------
+    >>> normal_quantile(np.array([0.5, 0.975])).round(4)
+    array([0.  , 1.96])
     """
     q = probability - 0.5
     centre = q * _ratio(_CENTRE, 0.180625 - np.clip(q * q, 0.0, 0.180625))

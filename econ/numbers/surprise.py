@@ -65,6 +65,11 @@ def student_within(t: Floats, degrees: int) -> Floats:
     References
     ----------
     .. [1] Source key ``abramowitz_stegun``, equations 26.7.3 and 26.7.4.
+
+    Examples
+    --------
+    >>> float(student_within(np.asarray(1.0), 1).round(12))
+    0.5
     """
     angle = np.arctan2(t, math.sqrt(degrees))
     cosine, sine = np.cos(angle), np.sin(angle)

@@ -64,6 +64,11 @@ def rounded_to(value: float, error: float) -> float:
     float
         To the next power of ten, or 2 or 5 times one, that is not below the error; the value
         itself where there is no error.
+
+    Examples
+    --------
+    >>> rounded_to(1234.5, 30.0)
+    1250.0
     """
     if not error > 0.0:
         return value

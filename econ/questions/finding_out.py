@@ -153,6 +153,11 @@ def perfect_information(worth: Floats) -> float:
     References
     ----------
     .. [1] Source key ``raiffa_schlaifer_1961``.
+
+    Examples
+    --------
+    >>> perfect_information(np.array([-2.0, 4.0]))
+    1.0
     """
     acts = np.atleast_2d(worth)
     informed = np.mean(np.maximum(acts.max(axis=0), 0.0))

@@ -65,6 +65,11 @@ def dimension_of(path: Path) -> str:
     -------
     str
         Key of `econ.ground.units.DIMENSIONS`.
+
+    Examples
+    --------
+    >>> dimension_of(("oils", 0, "reliability"))
+    'share'
     """
     return _about(path).dimension
 
