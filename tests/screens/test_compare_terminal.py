@@ -173,3 +173,26 @@ def test_a_thinner_not_to_be_had_is_said_on_the_page(
     assert run("thinners", str(farm), "--machine", "Tillage tractor") == 0
     text = words_of(capsys.readouterr().out)
     assert "Bulk kerosene: none to be had (available_per_month = 0)" in text
+
+
+NO_BLEND_PAYS = ("leave it on pump fuel", "no thinner makes the plan pay")
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_what_a_page_says_of_a_thinner_and_what_the_terminal_says_decide_alike(
+    name: str, documents: dict[str, tuple[dict[str, Any], dict[str, Any]]]
+) -> None:
+    for scope in documents[name][0]["scopes"]:
+        if not scope["oil_reaches_it"] or scope["finding"] == "None can be put forward.":
+            continue
+        says_no = any(words in scope["sentence"] for words in NO_BLEND_PAYS)
+        assert ("no thinner makes" in scope["finding"]) == says_no, scope["sentence"]
+
+
+def test_some_demo_farms_pay_and_some_do_not(
+    documents: dict[str, tuple[dict[str, Any], dict[str, Any]]],
+) -> None:
+    findings = [s["finding"] for thin, _ in documents.values() for s in thin["scopes"]]
+
+    assert any("keeps most" in finding for finding in findings)
+    assert any("no thinner makes" in finding for finding in findings)
