@@ -12,6 +12,7 @@ from dashboards.commands import (
     dashboard,
     decide,
     fields,
+    keys,
     new,
     oils,
     plan,
@@ -34,4 +35,5 @@ COMMANDS = (
     check,
     new,
     fields,
+    keys,
 )
