@@ -1,12 +1,12 @@
 """Hypothesis profiles, rows added to registries for one test, and the one browser."""
 
-import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
+from scratch import Rows, swapped
 
 HERE = Path(__file__).parent
 
@@ -18,20 +18,12 @@ settings.register_profile("deep", settings.get_profile("default"), max_examples=
 settings.load_profile("default")
 
 
-Rows = tuple[Any, ...]
-
-
 @pytest.fixture
 def swap(monkeypatch: pytest.MonkeyPatch) -> Callable[[Rows, Rows], None]:
     """Put other rows in a registry's place wherever it is imported."""
 
     def put(registry: Rows, rows: Rows) -> None:
-        for name, module in list(sys.modules.items()):
-            if not name.startswith(("econ", "dashboards")):
-                continue
-            for attribute, value in list(vars(module).items()):
-                if value is registry:
-                    monkeypatch.setattr(module, attribute, rows)
+        swapped(monkeypatch, registry, rows)
 
     return put
 

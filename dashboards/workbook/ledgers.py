@@ -142,7 +142,7 @@ def _own_year(ledger: _OneLedger, year: int) -> None:
         for line in _lines()
         if line.part == "saving"
     )
-    years.put(f"{s}saving", year, f"IF({inside},{saving},0)")
+    years.put(f"{s}saving", year, f"IF({row}<=finance_years,{saving},0)")
     exit_cost = years.at("exit", year)
     now = f"{here['saving']}-{kit['bought']}+{kit['resale']}"
     years.put(f"{s}balance", year, f"{last['balance']}+{here['flow']}")

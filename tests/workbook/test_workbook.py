@@ -12,17 +12,22 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+from scratch import swapped
 from workbook.recalculated import Recalculated, differences, recalculate
 from xlsxwriter.worksheet import Worksheet
 
 from dashboards.workbook import sheets
 from dashboards.workbook.book import workbook
 from dashboards.workbook.inputs import name_of
-from econ.answers.document import Json, answer, document
+from econ.answers.document import Json, answer, document, to_json
 from econ.farm.files import from_document, load
 from econ.farm.prepare import settle
 from econ.farm.schema import Scenario
+from econ.model.costs import COST_LINES, CostLine, hours_of_year
+from econ.model.ledger import FLOW_LINES, FlowLine
+from econ.model.measures import MEASURES, Measure
 
 FARMS = sorted(Path("scenarios").glob("*.toml"))
 Place = tuple[str | int, ...]
@@ -174,6 +179,49 @@ def _input_cells(path: Path) -> dict[str, str]:
     return {name: f"{column}{row}" for name, column, row in result}
 
 
+def _grant(money: Any) -> list[Any]:
+    years = range(money.inputs.finance.years + 1)
+    return [np.asarray({0: 50.0, 2: 300.0}.get(year, 0.0)) for year in years]
+
+
+# Rows that a contributor might add, none with a formula of its own.
+ADDED = (
+    (COST_LINES, (
+        CostLine("stirring", "Stirring", "cash", "Blend.", "blend", "fuel",
+                 borne=lambda burned: 0.03 * burned.blend + 0.02 * burned.oil),
+        CostLine("gloves", "Gloves", "cash", "Hours.", "hour", "prices",
+                 lambda bill: 0.4 * hours_of_year(bill)),
+        CostLine("rent", "Rent", "quoted", "The shed.", "year", "prices",
+                 lambda bill: np.asarray(90.0)),
+    )),
+    (FLOW_LINES, (
+        FlowLine("grant", "Grant", "Paid twice.", "saving", lambda _: True, "nothing", _grant),
+    )),
+    (MEASURES, (
+        Measure("last_flow", "Last", "last flow", "money", "Of the last year.", "nist_hb135",
+                lambda ledger: ledger.flows[-1]),
+    )),
+)  # fmt: skip
+
+
+def _with_added_rows() -> tuple[bytes, Json]:
+    """Make a workbook, and the document beside it, of registries with rows added."""
+    with pytest.MonkeyPatch.context() as patch:
+        for registry, rows in ADDED:
+            swapped(patch, registry, (*registry, *rows))
+        farm = answer(load(Path("scenarios", "tamsel-pumps.toml")))
+        return workbook(farm), to_json(farm)
+
+
+@pytest.mark.slow
+def test_rows_that_are_added_reach_every_figure(recalculated: Path) -> None:
+    book, wanted = Recalculated(recalculated / "added-rows.xlsx"), _with_added_rows()[1]
+
+    assert wanted["costs"]["stirring"] > 0.0 < wanted["costs"]["gloves"]
+    assert book.errors() == []
+    assert differences(book, wanted) == []
+
+
 @pytest.fixture(scope="module")
 def recalculated(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the folder of all workbooks, recalculated in one go."""
@@ -188,6 +236,8 @@ def recalculated(tmp_path_factory: pytest.TempPathFactory) -> Path:
         files.append(made / f"changed-{change.key}.xlsx")
         files[-1].write_bytes(contents[change.farm])
         _edit_cells(files[-1], change, _input_cells(files[-1]))
+    files.append(made / "added-rows.xlsx")
+    files[-1].write_bytes(_with_added_rows()[0])
     recalculate(files, out)
     return out
 
