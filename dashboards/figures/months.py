@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from dashboards.theme import Theme, layout
+from econ.answers.first_screen import MonthHours
 from econ.ground.labels import BOTTLENECKS, MONTHS
 from econ.ground.written import Numbers
 
@@ -69,13 +70,13 @@ def oil_by_month(months: Sequence[Json], write: Numbers, theme: Theme) -> Json:
     return figure
 
 
-def hours_by_month(months: Sequence[Json], theme: Theme, *, height: int = 220) -> Json:
-    """Draw hands-on hours by month.
+def hours_by_month(months: Sequence[MonthHours], theme: Theme, *, height: int = 220) -> Json:
+    """Draw one's own hours by month, upkeep in them.
 
     Parameters
     ----------
-    months : sequence of dict
-        The document's months. [h]
+    months : sequence of MonthHours
+        Of the first screen. [h]
     theme : Theme
         Colours.
     height : int
@@ -91,7 +92,7 @@ def hours_by_month(months: Sequence[Json], theme: Theme, *, height: int = 220) -
         "data": [
             {
                 "type": "bar",
-                "x": _names(months),
+                "x": [MONTHS[month["month"] - 1] for month in months],
                 "y": hours,
                 "marker": {"color": theme.other},
                 "text": [f"{value:.0f} h" for value in hours],

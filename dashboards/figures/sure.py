@@ -28,9 +28,9 @@ def fan(years: Sequence[Sequence[float | None]], write: Numbers, theme: Theme) -
         A plotly figure.
     """
     looks = (
-        (2, "1 in 20 better", theme.good, "dash"),
+        (2, "1 in 20 above", theme.good, "dash"),
         (1, "middle", theme.ink, "solid"),
-        (0, "1 in 20 worse", theme.bad, "dot"),
+        (0, "1 in 20 below", theme.bad, "dot"),
     )
     figure: Json = {
         "data": [

@@ -11,6 +11,7 @@ from econ.ground.written import Numbers
 
 _FIRST_SWINGS = 5
 _FIRST_LEARNING = 3
+_LEVELS = ("low", "middle", "high")
 _SHOWN_SWINGS = 12
 _SHOWN_GUESSES = 8
 
@@ -42,10 +43,15 @@ def _worth(doc: OutlookDocument, write: Numbers) -> RenderableType:
         free = doc["with_stopping"][kind.key]
         for label, levels, mean in (
             (kind.label, (low, high), doc["mean"][kind.key]),
-            ("  free to stop", (free["levels"][0], free["levels"][2]), free["mean"]),
+            (
+                f"  {kind.short.lower()}, free to stop",
+                (free["levels"][0], free["levels"][2]),
+                free["mean"],
+            ),
         ):
             rows.append((label, write.money(levels[0]), write.money(mean), write.money(levels[1])))
-    return columns(("worth in today's money", "1 in 20 below", "average", "1 in 20 above"), rows)
+    heads = ("worth in today's money", "1 in 20 below", "mean of draws", "1 in 20 above")
+    return columns(heads, rows)
 
 
 def _first(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
@@ -75,14 +81,15 @@ def _first(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
 
 
 def _levels(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
-    yield heading("1 in 20 lower, middle, 1 in 20 higher")
+    yield heading("How far figures spread: 1 in 20 below, middle, 1 in 20 above")
     rows = []
-    for row in HEADLINES:
+    # What is left after repairs in a bad year stands above, with repairs as they fall.
+    for row in (row for row in HEADLINES if row.key != "after_wear"):
         spread = doc["spreads"][row.key]
         written = [write.of(row.dimension, value) for value in spread["levels"]]
         exists = "" if spread["defined"] > 0.995 else write.percent(spread["defined"])
         rows.append((row.label, *written, exists))
-    yield columns(("", "1 in 20", "middle", "1 in 20", "exists in"), rows)
+    yield columns(("", "1 in 20\nbelow", "middle", "1 in 20\nabove", "exists in"), rows)
     yield paragraph('"Exists in": share of draws that have the figure at all, where not all do.')
 
 
@@ -98,17 +105,19 @@ def _payback(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
 
 
 def _balance(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
-    yield heading("Running balance by year: 1 in 20 lower, middle, 1 in 20 higher")
+    yield heading("Running balance: 1 in 20 below, middle, 1 in 20 above")
     both = [doc["running_balance"][kind.key] for kind in LEDGERS]
     rows = [
         (str(year), *(write.money(value) for balance in both for value in balance[year]))
         for year in range(len(both[0]))
     ]
     yield columns(
-        ("year", "free: low", "middle", "high", "paid: low", "middle", "high"),
+        (
+            "end of\nyear",
+            *(f"time {kind}:\n{level}" for kind in ("free", "paid") for level in _LEVELS),
+        ),
         rows,
     )
-    yield paragraph("Free: your time unpaid; paid: your hours at your wage.")
 
 
 def _swings(doc: OutlookDocument, write: Numbers, most: int) -> Iterator[RenderableType]:
@@ -117,7 +126,7 @@ def _swings(doc: OutlookDocument, write: Numbers, most: int) -> Iterator[Rendera
         (swing["name"], *(write.money(value) for value in swing["equivalent_annual"]["time_paid"]))
         for swing in doc["swings"][:most]
     ]
-    yield columns(("", "at its low", "at its high"), rows)
+    yield columns(("", "at its least", "at its most"), rows)
 
 
 def _indices(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:

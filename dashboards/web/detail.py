@@ -24,12 +24,11 @@ def spread(result: Results, sure: Sure, theme: Theme) -> Component:
     write, made = result.write, sure.chances
     words = made["words"]
     names = (
-        ("after_wear", "Left in a year after repairs", write.money),
-        ("after_labour", "Left in a year after everything", write.money),
-        ("pay_per_hour", "Pay for an hour", write.cents),
-        ("full_rung", "Cost of a volume replaced, everything", write.price),
-        ("time_free.npv", "Worth today, time free", write.money),
-        ("time_paid.npv", "Worth today, time paid", write.money),
+        ("after_labour", "Left after your time", write.money),
+        ("pay_per_hour", "Pay for an hour of your time", write.cents),
+        ("full_rung", "Full cost of fuel replaced", write.price),
+        ("time_free.npv", "Worth in today's money, time free", write.money),
+        ("time_paid.npv", "Worth in today's money, time paid", write.money),
     )
     rows = [
         (label, *(write(v) for v in made["spreads"][key]["levels"])) for key, label, write in names
@@ -44,7 +43,7 @@ def spread(result: Results, sure: Sure, theme: Theme) -> Component:
             "Lines: running balance with your time paid, bad, middle and good case by year.",
         ),
         html.P("Running balance, your time paid.", className="basis"),
-        table(("", "1 in 20 worse", "middle", "1 in 20 better"), rows, caption="Range"),
+        table(("", "1 in 20 below", "middle", "1 in 20 above"), rows, caption="Range"),
         html.H3("Free to stop"),
         html.P(words["stopping"][0]),
         html.Ul([html.Li(text) for text in words["stopping"][1:]]),

@@ -1,5 +1,6 @@
 """What stands behind the first screen: machines, oil, money, how sure, cautions, exact figures."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from dash import html
@@ -11,9 +12,11 @@ from dashboards.figures.months import hours_by_month, oil_by_month
 from dashboards.figures.steps import steps
 from dashboards.theme import Theme
 from dashboards.web import ids
+from dashboards.web.decided import first_screen_of
 from dashboards.web.detail import left_out, matters_most, sources, spread, tank_sizes
 from dashboards.web.parts import big, card, cautions, drawn, explain, table
 from dashboards.web.sure import advice_of, sure_of
+from econ.answers.first_screen import MonthHours
 from econ.answers.rows import COST_LINES, LEDGERS, MEASURES, RUNGS, SAVINGS
 from econ.answers.turned import Results
 from econ.ground.labels import BOTTLENECKS, FITS, FUEL, MONTHS
@@ -31,38 +34,43 @@ TABS = {
 
 
 def top(result: Results) -> Component:
-    """Return the figures that decide it."""
+    """Return the figures that decide it, as exact as they are."""
     doc, write = result.document, result.write
     pay = doc["savings"]["pay_per_hour"]
     paid = [doc["ledgers"][kind.key]["simple_payback"] for kind in LEDGERS]
+    worth = [
+        big(
+            f"Worth a year, {kind.short.lower()}",
+            write.money(doc["ledgers"][kind.key]["equivalent_annual"]),
+            "level over the years, kit and tax in it",
+            title=_measure_help("equivalent_annual"),
+        )
+        for kind in LEDGERS
+    ]
+    left = [
+        big(row.label, write.money(doc["savings"][row.key]), "of a typical year", title=row.help)
+        for row in SAVINGS
+        if row.key in ("after_wear", "after_kit", "after_labour")
+    ]
     return html.Div(
         [
+            *worth,
+            *left,
             big(
-                "Left in a year, your time free",
-                write.money(doc["savings"]["after_kit"]),
-                "after fuel, repairs and kit",
-                title=_help("after_kit"),
-            ),
-            big(
-                "Left in a year, your time paid",
-                write.money(doc["savings"]["after_labour"]),
-                f"at {write.cents(result.wage)}/h",
-                title=_help("after_labour"),
-            ),
-            big(
-                "Pay for an hour of yours",
+                "Pay for an hour of your time",
                 "no own hours" if pay is None else f"{write.cents(pay)}/h",
                 f"your wage: {write.cents(result.wage)}/h",
                 title="The wage at which the plan is worth nothing with your time paid.",
             ),
             big(
-                "Your hours in a year",
+                "Your own hours a year",
                 write.hours(doc["fuel"]["own_hours"]),
                 "hauling, batches and upkeep",
                 title="Hours that nobody else is paid for.",
             ),
+            big("Up front", write.money(doc["kit_to_buy"]), "kit still to buy"),
             big(
-                "Kit paid back in",
+                "Paid back in, time free",
                 write.years(paid[0]),
                 f"paying you for your time: {write.years(paid[1])}",
                 title=_measure_help("simple_payback"),
@@ -70,10 +78,6 @@ def top(result: Results) -> Component:
         ],
         className="bigs",
     )
-
-
-def _help(key: str) -> str:
-    return next(row.help for row in SAVINGS if row.key == key)
 
 
 def _measure_help(key: str) -> str:
@@ -201,7 +205,7 @@ def balance_words(result: Results) -> Component:
     )
 
 
-def oil_words(result: Results) -> Component:
+def oil_words(result: Results, hours: Sequence[MonthHours]) -> Component:
     """Say what holds the plan back, and give the months as a table."""
     doc, write = result.document, result.write
     months = {
@@ -219,12 +223,13 @@ def oil_words(result: Results) -> Component:
                 f"{month[key]:,.0f} {unit}"
                 for key in ("wanted", "processed", "oil_used", "raw_end", "clean_end")
             ),
-            write.hours(month["hours"]),
+            write.hours(own["hours"]),
             BOTTLENECKS[month["bottleneck"]],
         )
-        for month in doc["months"]
+        for month, own in zip(doc["months"], hours, strict=True)
     ]
-    heads = ("", "wanted", "cleaned", "burned", "raw left", "clean left", "hours", "held back by")
+    last = ("own hours", "held back by")
+    heads = ("", "wanted", "cleaned", "burned", "raw left", "clean left", *last)
     return html.Div(
         [
             html.P(text, className="binding"),
@@ -329,9 +334,10 @@ def money(result: Results, theme: Theme) -> Component:
     )
 
 
-def oil(result: Results, theme: Theme) -> Component:
+def oil(result: Results, factors: dict[str, float], theme: Theme) -> Component:
     """Show where the oil goes and when the hours fall."""
     doc, write = result.document, result.write
+    hours = first_screen_of(result, factors)[0]["months"]
     return html.Div(
         [
             card(
@@ -342,18 +348,18 @@ def oil(result: Results, theme: Theme) -> Component:
                     "Bars by month: clean oil wanted, cleaned and burned; line: clean oil left."
                     " Numbers in the table below.",
                 ),
-                oil_words(result),
+                oil_words(result, hours),
             ),
             card(
                 "Your hours, month by month",
                 drawn(
-                    hours_by_month(doc["months"], theme),
+                    hours_by_month(hours, theme),
                     ids.HOURS_MONTHS,
-                    "Bars by month: hands-on hours. The numbers stand in the table of the oil.",
+                    "Bars by month: your own hours. The numbers stand in the table of the oil.",
                 ),
                 html.P(
-                    f"{write.hours(doc['fuel']['hours'])} hands-on in a typical year: hauling,"
-                    " batches, and upkeep, which is spread over the months."
+                    f"{write.hours(doc['fuel']['own_hours'])} of your own in a typical year:"
+                    " hauling, batches, and upkeep, which is spread over the months."
                 ),
             ),
         ],
@@ -402,7 +408,7 @@ def tab(key: object, result: Results, factors: dict[str, float], theme: Theme) -
     """Show one tab; none for an unknown one."""
     made = {
         "machines": lambda: machines(result),
-        "oil": lambda: oil(result, theme),
+        "oil": lambda: oil(result, factors, theme),
         "money": lambda: money(result, theme),
         "sure": lambda: sure(result, factors, theme),
         "cautions": lambda: cautions(result.document["cautions"], "Before you do any of it"),

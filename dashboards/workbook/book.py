@@ -22,7 +22,7 @@ _FIGURES = (
     ("pay_per_hour", "Pay for an hour of your time", "money_per_hour"),
     ("typical_own_hours", "Your own hours a year", "hours"),
     ("kit_to_buy", "Up front", "money"),
-    ("time_free_break_even_fuel_price", "Do not start below", "price_per_volume"),
+    ("time_free_break_even_fuel_price", "Do not start below, time free", "price_per_volume"),
     ("typical_saving_after_wear", "Left after repairs", "money_per_year"),
     ("typical_saving_after_kit", "Left after the kit", "money_per_year"),
     ("typical_saving_after_labour", "Left after your time", "money_per_year"),

@@ -23,8 +23,8 @@ def ahead_sentence(free: float, paid: float) -> str:
 def worth_sentence(numbers: Numbers, label: str, low: float, mean: float, high: float) -> str:
     """Say how far a ledger's worth spreads. [currency]"""
     return (
-        f"{label}: worth {numbers.spoken(mean)} on average in today's money; 1 in 20 ends at"
-        f" {numbers.spoken(low)} or less, 1 in 20 at {numbers.spoken(high)} or more."
+        f"{label}: worth {numbers.spoken(mean)} on average over the draws, in today's money, 1 in"
+        f" 20 ends at {numbers.spoken(low)} or less, 1 in 20 at {numbers.spoken(high)} or more."
     )
 
 

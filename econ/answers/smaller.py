@@ -88,12 +88,12 @@ def _rows(file: Outcome, plan: Outcome, numbers: Numbers) -> list[SmallerRow]:
         ("Up front", tuple(numbers.spoken(float(o.kit_to_buy)) for o in (file, plan))),
         ("Most you can lose by stopping", (lost(file), lost(plan))),
         (
-            "Hours a year",
+            "Your own hours a year",
             tuple(f"{float(o.typical.fuel['own_hours']):,.0f} h" for o in (file, plan)),
         ),
         ("Worth a year, time free", money("equivalent_annual", "time_free")),
         ("Worth a year, time paid", money("equivalent_annual", "time_paid")),
-        ("Pay for an hour", (pay(file), pay(plan))),
+        ("Pay for an hour of your time", (pay(file), pay(plan))),
     ]
     return [{"label": label, "this": pair[0], "smaller": pair[1]} for label, pair in pairs]
 

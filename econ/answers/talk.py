@@ -159,17 +159,17 @@ class _Teller:
 def _account(teller: _Teller) -> Asked:
     """Say what comes into the account in a month."""
     savings, money = teller.doc["savings"], teller.money
-    free, paid = savings["after_wear"], savings["after_labour"]
+    wear, paid = savings["after_wear"], savings["after_labour"]
     return _asked(
         "account",
         "What does this put in our account?",
         (
-            f"after bills and repairs ({money(free)} a year), before the kit and with the time"
+            f"after bills and repairs ({money(wear)} a year), before the kit and with the time"
             " unpaid.",
             f"With the kit and the hours at {teller.wage()} paid as well: {money(paid / 12)} a"
-            f" month ({money(paid)} a year).",
+            f" month ({money(paid)} a year). All of it before tax.",
         ),
-        big=f"{money(free / 12)} a month",
+        big=f"{money(wear / 12)} a month",
     )
 
 
@@ -186,7 +186,7 @@ def _up_front(teller: _Teller) -> Asked:
         "How much up front?",
         (
             f"to buy; already there: {teller.money(doc['kit_cost'] - doc['kit_to_buy'])}.",
-            f"Paid back, time unpaid: {free}; time paid: {paid}.",
+            f"Paid back in, time free: {free}; time paid: {paid}.",
         ),
         big=teller.money(doc["kit_to_buy"]),
         table={"caption": "Kit", "heads": ["", "", "price"], "rows": rows},
@@ -198,7 +198,7 @@ def _most_lost(teller: _Teller) -> Asked:
     ledgers = teller.doc["ledgers"]
     free, paid = (ledgers[kind.key]["lost_if_stopped"] for kind in LEDGERS)
     rows = [
-        [f"Stop after year {year}", teller.money(a), teller.money(b)]
+        [f"Lost by stopping after year {year}", teller.money(a), teller.money(b)]
         for year, (a, b) in enumerate(zip(free, paid, strict=True), start=1)
     ]
     return _asked(
@@ -207,7 +207,7 @@ def _most_lost(teller: _Teller) -> Asked:
         (),
         table={
             "caption": "Lost by stopping",
-            "heads": ["", "time unpaid", "time paid"],
+            "heads": ["", "time free", "time paid"],
             "rows": rows,
         },
         after=(
@@ -217,8 +217,8 @@ def _most_lost(teller: _Teller) -> Asked:
 
 
 def _hours(teller: _Teller) -> Asked:
-    yearly, write = teller.doc["fuel"]["hours"], teller.write
-    line = f"{write.hours(yearly)} a year, about {write.hours(yearly / 12)} a month."
+    yearly, write = teller.doc["fuel"]["own_hours"], teller.write
+    line = f"{write.hours(yearly)} of your own a year, about {write.hours(yearly / 12)} a month."
     return _asked("hours", "How many hours, and when?", (line,))
 
 
@@ -244,26 +244,28 @@ def _breaks(teller: _Teller) -> Asked:
 
 
 def _left(teller: _Teller, outcome: Outcome) -> str:
-    free, paid = (float(outcome.typical.savings[key]) for key in ("after_wear", "after_labour"))
-    return f"{teller.money(free)} a year, {teller.money(paid)} with kit and time paid"
+    wear, time = (float(outcome.typical.savings[key]) for key in ("after_wear", "after_labour"))
+    return (
+        f"{teller.money(wear)} a year is left after repairs, {teller.money(time)} after your time"
+    )
 
 
 def _changed(teller: _Teller) -> Asked:
     """Say what happens when the source dries up, or diesel gets cheap."""
     lost, inputs = oil_lost(teller.outcome), teller.result.inputs
     cheap = evaluate(turned(inputs, {"pump_price": _CHEAP}), by_month=False)
-    floors = "; ".join(f"{fuel} must stay above {price}" for fuel, price in teller.floors())
+    floors = "; ".join(f"{fuel} {price}" for fuel, price in teller.floors())
     lines = [f"As planned: {_left(teller, teller.outcome)}."]
     if lost is not None:
         lines.append(
-            f"Without the oil from {lost.name}: {teller.money(lost.after_wear)} a year,"
-            f" {teller.money(lost.lost)} less."
+            f"Without the oil from {lost.name}: {teller.money(lost.after_wear)} a year"
+            f" after repairs, {teller.money(lost.lost)} less."
         )
     lines += [
         f"If pump fuel falls by {100 * (1 - _CHEAP):.0f} %: {_left(teller, cheap)}.",
-        f"To pay at all, time unpaid: {floors}."
+        f"Do not start below, time free: {floors}."
         if floors
-        else "At no fuel price does it pay, even with the time unpaid.",
+        else "No fuel price decides it, even with the time free.",
     ]
     return _asked("changed", "What if things change?", lines)
 
@@ -282,20 +284,24 @@ def _smaller(teller: _Teller) -> Asked:
         return _asked("smaller", question, (line,))
     both = [outcome.typical for outcome in (teller.outcome, own)]
     rows = [
+        ["Up front", *(teller.money(float(o.kit_to_buy)) for o in (teller.outcome, own))],
         [
-            "Fuel replaced a year",
+            "Pump fuel replaced",
             *(teller.volume(float(year.fuel["fuel_replaced"])) for year in both),
         ],
-        ["Hours a year", *(teller.write.hours(float(year.fuel["hours"])) for year in both)],
+        [
+            "Your own hours a year",
+            *(teller.write.hours(float(year.fuel["own_hours"])) for year in both),
+        ],
     ]
     for label, key in (
         ("Left after repairs", "after_wear"),
-        ("Left after kit and time", "after_labour"),
+        ("Left after your time", "after_labour"),
     ):
         rows.append([label, *(teller.money(float(year.savings[key])) for year in both)])
     line = (
-        "Same kit in both; a smaller plan can do with less of it, and needs no one else's oil"
-        " hauled or handled."
+        "Our own oil only: no one else's is hauled or handled, and kit that serves only theirs is"
+        " left out."
     )
     heads = ["", "this plan", "our own oil only"]
     table: TalkTable = {"caption": "Side by side", "heads": heads, "rows": rows}
@@ -324,20 +330,25 @@ def _known(teller: _Teller) -> Asked:
 
 def _stop(teller: _Teller) -> Asked:
     """Say the lines drawn before the kit is bought."""
-    rule, floors = stop_rule(teller.outcome), teller.floors()
-    hours = teller.write.hours(_TOO_MANY * teller.doc["fuel"]["hours"] / 12)
+    rule, carry_on = stop_rule(teller.outcome), teller.doc["ledgers"]["time_free"]["stop_below"][:1]
+    hours = teller.write.hours(_TOO_MANY * teller.doc["fuel"]["own_hours"] / 12)
     first = (
         []
         if rule is None
         else [
             f"After {rule.months} months less than {teller.volume(rule.oil)} of used oil has come"
-            f" in: sell the kit; about {teller.money(rule.lost)} is lost by then, time unpaid."
+            f" in: sell the kit; about {teller.money(rule.lost)} is lost by then, time free."
         ]
     )
     rows = [
         *first,
-        *(f"{fuel.capitalize()} below {price} for three months." for fuel, price in floors),
-        f"More than {hours} a month for three months.",
+        *(
+            f"Pump fuel below {teller.write.price(price)}, the mean of what is replaced, for three"
+            " months."
+            for price in carry_on
+            if price
+        ),
+        f"More than {hours} of your own a month for three months.",
         "Fuel filters last half as long, hard starting, or rising oil in the sump: that machine"
         " goes back to pump fuel.",
         "The insurer or an office says no. Money already spent is no reason to go on.",

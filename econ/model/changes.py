@@ -373,7 +373,7 @@ def with_stores(inputs: Inputs, factors: Floats) -> Inputs:
 
 
 def own_oil_only(inputs: Inputs) -> Inputs:
-    """Take nothing from others; the kit stays. The order of serving stays.
+    """Take nothing from others, nor have what hangs on it. The order of serving stays.
 
     Parameters
     ----------
@@ -385,7 +385,8 @@ def own_oil_only(inputs: Inputs) -> Inputs:
     Inputs
     """
     others = {k: 0.0 for k, oil in enumerate(inputs.oils) if not oil.own}
-    return with_supply(inputs, others)
+    alone = with_supply(inputs, others)
+    return only_what_serves(alone, in_plan(alone))
 
 
 def with_hours_per_month(inputs: Inputs, hours: Floats) -> Inputs:

@@ -35,7 +35,7 @@ _MEASURES = (
     ("equivalent_annual", "Worth a year", "money"),
     ("irr", "Yearly return", "rate"),
     ("simple_payback", "Paid back in", "years"),
-    ("break_even_fuel_price", "Fuel must stay above", "price_per_volume"),
+    ("break_even_fuel_price", "Do not start below", "price_per_volume"),
 )
 MEASURES = tuple(key for key, _, _ in _MEASURES)
 """The measures of a ledger that headlines show."""
@@ -55,8 +55,8 @@ HEADLINES = (
         "price_per_volume",
         lambda outcome: outcome.typical.per_replaced["full"],
     ),
-    Headline("after_wear", "Left after repairs a year", "money", _saving("after_wear")),
-    Headline("after_labour", "Left after your time a year", "money", _saving("after_labour")),
+    Headline("after_wear", "Left after repairs", "money", _saving("after_wear")),
+    Headline("after_labour", "Left after your time", "money", _saving("after_labour")),
     Headline(
         "pay_per_hour",
         "Pay for an hour of your time",

@@ -283,7 +283,7 @@ MEASURES = (
     ),
     Measure(
         "equivalent_annual",
-        "Worth per year",
+        "Worth a year",
         "equivalent annual worth",
         "money",
         "The level yearly amount, in today's money, with the same worth today.",
@@ -319,7 +319,7 @@ MEASURES = (
     ),
     Measure(
         "break_even_fuel_price",
-        "Fuel must stay above",
+        "Do not start below",
         "break-even price",
         "price_per_volume",
         "Mean price of the fuel replaced at which the worth is zero; thinners move along.",

@@ -8,6 +8,7 @@ from dash.development.base_component import Component
 from dashboards.figures.months import hours_by_month
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
+from dashboards.web.decided import first_screen_of
 from dashboards.web.documents import Folder
 from dashboards.web.downloads import links
 from dashboards.web.draft import checked
@@ -15,6 +16,7 @@ from dashboards.web.flat import flat
 from dashboards.web.parts import drawn, table
 from dashboards.web.results import settled_of
 from dashboards.web.sure import talk_of
+from econ.answers.first_screen import MonthHours
 from econ.answers.talk import Asked, Talk, TalkTable
 from econ.answers.turned import Results
 from econ.ground.labels import MONTHS
@@ -42,7 +44,7 @@ def _says(text: str) -> Component:
     return html.P(text, className="plain")
 
 
-def _months(months: list[Json], theme: Theme) -> list[Component]:
+def _months(months: list[MonthHours], theme: Theme) -> list[Component]:
     """Draw the hours month by month; paper has no room to lay a chart out anew."""
     written = [f"{month['hours']:.0f}" for month in months]
     strip = table(
@@ -55,7 +57,7 @@ def _months(months: list[Json], theme: Theme) -> list[Component]:
         drawn(
             hours_by_month(months, theme, height=190),
             "present-hours",
-            f"Bars by month: hours of hauling and batches: {', '.join(written)}",
+            f"Bars by month: your own hours, upkeep in them: {', '.join(written)}",
         ),
         html.Div(strip, className="on-paper", **{"aria-hidden": "true"}),
     ]
@@ -119,7 +121,8 @@ def head(talk: Talk) -> Component:
 
 def body(result: Results, talk: Talk, theme: Theme) -> list[Component]:
     """Return the whole page, in the order the other one asks."""
-    months = _months(result.document["months"], theme)
+    factors = {row.key: row.factor for row in result.levers if row.factor != 1.0}
+    months = _months(first_screen_of(result, factors)[0]["months"], theme)
     asked = [_ask(one, months if one["key"] == "hours" else []) for one in talk["asked"]]
     return [head(talk), html.Div(asked, className="asks"), law(talk)]
 

@@ -339,9 +339,7 @@ def together(result: Results) -> Component:
     ]
     return card(
         "If pump and thinner prices move",
-        table(
-            heads, rows, caption="Left in a year after everything, with the thinners you have now"
-        ),
+        table(heads, rows, caption="Left after your time, with the thinners you have now"),
         explain(
             html.P(
                 "Bought thinner moves by the column; pump fuel, and any thinner tied to its"
