@@ -35,9 +35,12 @@ TABS = {
 
 def top(result: Results) -> Component:
     """Return the figures that decide it, as exact as they are."""
+    return html.Div([*_worth_and_left(result), *_time_and_kit(result)], className="bigs")
+
+
+def _worth_and_left(result: Results) -> list[Component]:
+    """Return what the plan is worth a year, and what a typical year leaves."""
     doc, write = result.document, result.write
-    pay = doc["savings"]["pay_per_hour"]
-    paid = [doc["ledgers"][kind.key]["simple_payback"] for kind in LEDGERS]
     worth = [
         big(
             f"Worth a year, {kind.short.lower()}",
@@ -52,32 +55,35 @@ def top(result: Results) -> Component:
         for row in SAVINGS
         if row.key in ("after_wear", "after_kit", "after_labour")
     ]
-    return html.Div(
-        [
-            *worth,
-            *left,
-            big(
-                "Pay for an hour of your time",
-                "no own hours" if pay is None else f"{write.cents(pay)}/h",
-                f"your wage: {write.cents(result.wage)}/h",
-                title="The wage at which the plan is worth nothing with your time paid.",
-            ),
-            big(
-                "Your own hours a year",
-                write.hours(doc["fuel"]["own_hours"]),
-                "hauling, batches and upkeep",
-                title="Hours that nobody else is paid for.",
-            ),
-            big("Up front", write.money(doc["kit_to_buy"]), "kit still to buy"),
-            big(
-                "Paid back in, time free",
-                write.years(paid[0]),
-                f"paying you for your time: {write.years(paid[1])}",
-                title=_measure_help("simple_payback"),
-            ),
-        ],
-        className="bigs",
-    )
+    return worth + left
+
+
+def _time_and_kit(result: Results) -> list[Component]:
+    """Return what one's hours earn, and what is paid up front and paid back."""
+    doc, write = result.document, result.write
+    pay = doc["savings"]["pay_per_hour"]
+    paid = [doc["ledgers"][kind.key]["simple_payback"] for kind in LEDGERS]
+    return [
+        big(
+            "Pay for an hour of your time",
+            "no own hours" if pay is None else f"{write.cents(pay)}/h",
+            f"your wage: {write.cents(result.wage)}/h",
+            title="The wage at which the plan is worth nothing with your time paid.",
+        ),
+        big(
+            "Your own hours a year",
+            write.hours(doc["fuel"]["own_hours"]),
+            "hauling, batches and upkeep",
+            title="Hours that nobody else is paid for.",
+        ),
+        big("Up front", write.money(doc["kit_to_buy"]), "kit still to buy"),
+        big(
+            "Paid back in, time free",
+            write.years(paid[0]),
+            f"paying you for your time: {write.years(paid[1])}",
+            title=_measure_help("simple_payback"),
+        ),
+    ]
 
 
 def _measure_help(key: str) -> str:
