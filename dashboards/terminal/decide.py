@@ -12,6 +12,7 @@ from rich.text import Text
 
 from dashboards.terminal.chances import summary
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
+from dashboards.terminal.notices import gravest
 from econ.answers.decision import Decision, Json
 from econ.answers.rows import (
     CLOSING,
@@ -163,14 +164,10 @@ def _machines(doc: Json, numbers: Numbers, most: int | None) -> Iterator[Rendera
 
 def _gravest(decision: Decision) -> Iterator[RenderableType]:
     shown = decision.first_screen["cautions"]
-    for row in shown["rows"]:
-        yield bullet(row["short"], mark="!")
-    name = decision.scenario.path.name
-    yield paragraph(
+    return gravest(
+        shown["rows"],
         f"All {shown['all']} cautions with their basis, months and years:"
-        f" drumworth decide {name} --all",
-        indent=0,
-        style="dim",
+        f" drumworth decide {decision.scenario.path.name} --all",
     )
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
-from dashboards.terminal.notices import cautions
+from dashboards.terminal.notices import cautions, gravest
 from econ.answers.first_screen import MOST_CAUTIONS
 from econ.answers.plan import PUMP_FUEL, PlanDocument, WaitingDocument, WhichPlanDocument
 from econ.ground.written import Numbers
@@ -80,11 +80,8 @@ def _differs(doc: WhichPlanDocument) -> Iterator[RenderableType]:
 def _gravest(doc: WhichPlanDocument) -> Iterator[RenderableType]:
     """Return the gravest cautions of the best plan in a line each."""
     shown = doc["cautions"]
-    for row in shown[:MOST_CAUTIONS]:
-        yield bullet(row["short"], mark="!")
-    if len(shown) > MOST_CAUTIONS:
-        words = f"All {len(shown)} cautions of this plan with their basis: --all"
-        yield paragraph(words, indent=0, style="dim")
+    rest = f"All {len(shown)} cautions of this plan with their basis: --all"
+    return gravest(shown[:MOST_CAUTIONS], rest if len(shown) > MOST_CAUTIONS else "")
 
 
 def _regret(doc: WhichPlanDocument, numbers: Numbers) -> RenderableType:

@@ -50,7 +50,12 @@ class LastFew(Generic[Asked, Made]):
             with self._lock:
                 if key in self._made:
                     return self._made[key]
-            made = self._make(asked)
+            try:
+                made = self._make(asked)
+            except BaseException:
+                with self._lock:
+                    self._making.pop(key, None)
+                raise
             with self._lock:
                 self._made[key] = made
                 self._making.pop(key, None)

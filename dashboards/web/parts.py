@@ -7,6 +7,7 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from econ.answers.rows import CLOSING
+from econ.ground.errors import ScenarioError
 
 Json = dict[str, Any]
 Part = Component | str | list[Any] | None
@@ -18,6 +19,11 @@ def card(title: str, *parts: Part, wide: bool = False, name: str = "") -> Compon
     """Return a titled part of a page."""
     held: list[Any] = [html.H2(title), *parts]
     return html.Section(held, className=f"card{' wide' if wide else ''} {name}".strip())
+
+
+def refusals(error: ScenarioError) -> Component:
+    """List why a farm cannot be worked through, in the errors' own words."""
+    return html.Ul([html.Li(str(problem)) for problem in error.problems], role="alert")
 
 
 def explain(*parts: Part, title: str = "How this comes about") -> Component:

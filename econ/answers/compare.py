@@ -23,6 +23,7 @@ from econ.ground.labels import FUEL
 from econ.ground.units import DIMENSIONS, Floats, from_canonical, unit_label
 from econ.ground.written import Numbers
 from econ.model.costs import COST_LINES, SAVINGS
+from econ.model.headlines import fuel_of, measure_of, saving_of
 from econ.model.ledger import LEDGERS
 from econ.model.measures import MEASURES
 from econ.model.outcome import Outcome
@@ -31,7 +32,6 @@ from econ.questions.compare import (
     Beside,
     Budget,
     Comparison,
-    Increment,
     compare,
     written,
 )
@@ -65,6 +65,7 @@ _INCREMENT = (
     ("discounted_payback", "paid back in, with interest"),
 )
 _COSTS = {line.key: line.label for line in COST_LINES}
+_DIMENSIONS = {row.key: row.dimension for row in MEASURES}
 _UNITLESS = ("text", "choice", "flag", "date", "months", "weights", "share", "ratio", "count")
 
 
@@ -105,8 +106,8 @@ class _Writer:
 def _figures(write: _Writer) -> list[Figure]:
     """Set every figure of every plan side by side."""
     rows: list[tuple[str, str, str, Callable[[Outcome], Floats]]] = []
-    rows += [(row.key, row.label, row.dimension, _fuel(row.key)) for row in FUEL]
-    rows += [(row.key, row.label, "money_per_year", _saving(row.key)) for row in SAVINGS]
+    rows += [(row.key, row.label, row.dimension, fuel_of(row.key)) for row in FUEL]
+    rows += [(row.key, row.label, "money_per_year", saving_of(row.key)) for row in SAVINGS]
     rows.append(
         (
             "pay_per_hour",
@@ -120,7 +121,7 @@ def _figures(write: _Writer) -> list[Figure]:
     for kind in LEDGERS:
         basis = f"{kind.label[0].lower()}{kind.label[1:]}"
         rows += [
-            (f"{kind.key}.{m.key}", f"{m.label}, {basis}", m.dimension, _measure(kind.key, m.key))
+            (f"{kind.key}.{m.key}", f"{m.label}, {basis}", m.dimension, measure_of(kind.key, m.key))
             for m in MEASURES
         ]
     return [
@@ -135,18 +136,6 @@ def _figures(write: _Writer) -> list[Figure]:
     ]
 
 
-def _fuel(key: str) -> Callable[[Outcome], Floats]:
-    return lambda outcome: outcome.typical.fuel[key]
-
-
-def _saving(key: str) -> Callable[[Outcome], Floats]:
-    return lambda outcome: outcome.typical.savings[key]
-
-
-def _measure(ledger: str, key: str) -> Callable[[Outcome], Floats]:
-    return lambda outcome: outcome.ledgers[ledger].measures[key]
-
-
 def _budget_rows(budget: Budget) -> list[BudgetRow]:
     """List what moves in a typical year, gains first, and what is left of it."""
     moves = [("more fuel not bought", budget.added_returns)]
@@ -158,20 +147,15 @@ def _budget_rows(budget: Budget) -> list[BudgetRow]:
     return [BudgetRow(label=label, amount=amount) for label, amount in moves]
 
 
-def _increment_rows(result: Increment, write: _Writer) -> list[IncrementRow]:
+def _increment_rows(measures: dict[str, dict[str, float | None]], years: int) -> list[IncrementRow]:
     """List what is asked of a bigger kit's increment."""
-    ledgers = result.ledgers
-    if float(next(iter(ledgers.values())).kit_cost) < _SEEN:
-        return []
-    kinds = {row.key: row.dimension for row in MEASURES}
-    years = write.result.scenarios[0].finance.years
-    paid, free = result.measures["time_paid"], result.measures["time_free"]
+    paid, free = measures["time_paid"], measures["time_free"]
     return [
         IncrementRow(
             label=label.format(years=years),
-            dimension=kinds[key],
-            time_paid=write.of(kinds[key], paid[key]),
-            time_free=write.of(kinds[key], free[key]),
+            dimension=_DIMENSIONS[key],
+            time_paid=paid[key],
+            time_free=free[key],
         )
         for key, label in _INCREMENT
     ]
@@ -180,18 +164,19 @@ def _increment_rows(result: Increment, write: _Writer) -> list[IncrementRow]:
 def _increment(beside: Beside, write: _Writer) -> IncrementDocument:
     result = beside.increment
     ledgers = result.ledgers
-    kinds = {row.key: row.dimension for row in MEASURES}
-    cost = next(iter(ledgers.values())).kit_cost
+    cost = float(next(iter(ledgers.values())).kit_cost)
+    measures = {
+        ledger: {key: write.of(_DIMENSIONS[key], value) for key, value in of.items()}
+        for ledger, of in result.measures.items()
+    }
+    years = write.result.scenarios[0].finance.years
     return IncrementDocument(
         bigger=write.names[result.bigger],
         smaller=write.names[result.smaller],
-        kit_cost=float(cost),
-        measures={
-            ledger: {key: write.of(kinds[key], value) for key, value in measures.items()}
-            for ledger, measures in result.measures.items()
-        },
+        kit_cost=cost,
+        measures=measures,
         flows={key: [float(x) for x in np.ravel(ledger.flows)] for key, ledger in ledgers.items()},
-        rows=_increment_rows(result, write),
+        rows=_increment_rows(measures, years) if cost >= _SEEN else [],
     )
 
 

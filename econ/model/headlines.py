@@ -18,15 +18,18 @@ class Headline:
     value: Callable[[Outcome], Floats]
 
 
-def _measure(ledger: str, key: str) -> Callable[[Outcome], Floats]:
+def measure_of(ledger: str, key: str) -> Callable[[Outcome], Floats]:
+    """Return what reads a measure of a ledger off an outcome."""
     return lambda outcome: outcome.ledgers[ledger].measures[key]
 
 
-def _saving(key: str) -> Callable[[Outcome], Floats]:
+def saving_of(key: str) -> Callable[[Outcome], Floats]:
+    """Return what reads a saving of the typical year off an outcome."""
     return lambda outcome: outcome.typical.savings[key]
 
 
-def _fuel(key: str) -> Callable[[Outcome], Floats]:
+def fuel_of(key: str) -> Callable[[Outcome], Floats]:
+    """Return what reads a volume or count of the typical year off an outcome."""
     return lambda outcome: outcome.typical.fuel[key]
 
 
@@ -41,8 +44,8 @@ MEASURES = tuple(key for key, _, _ in _MEASURES)
 """The measures of a ledger that headlines show."""
 
 HEADLINES = (
-    Headline("fuel_replaced", "Pump fuel replaced a year", "volume", _fuel("fuel_replaced")),
-    Headline("hours", "Hands-on hours a year", "hours", _fuel("hours")),
+    Headline("fuel_replaced", "Pump fuel replaced a year", "volume", fuel_of("fuel_replaced")),
+    Headline("hours", "Hands-on hours a year", "hours", fuel_of("hours")),
     Headline(
         "cash_rung",
         "Out-of-pocket cost of fuel replaced",
@@ -55,8 +58,8 @@ HEADLINES = (
         "price_per_volume",
         lambda outcome: outcome.typical.per_replaced["full"],
     ),
-    Headline("after_wear", "Left after repairs", "money", _saving("after_wear")),
-    Headline("after_labour", "Left after your time", "money", _saving("after_labour")),
+    Headline("after_wear", "Left after repairs", "money", saving_of("after_wear")),
+    Headline("after_labour", "Left after your time", "money", saving_of("after_labour")),
     Headline(
         "pay_per_hour",
         "Pay for an hour of your time",
@@ -68,7 +71,7 @@ HEADLINES = (
             f"{kind.key}.{key}",
             f"{label}, {kind.label.lower()}",
             dimension,
-            _measure(kind.key, key),
+            measure_of(kind.key, key),
         )
         for kind in LEDGERS
         for key, label, dimension in _MEASURES

@@ -45,7 +45,6 @@ def killer(command: str) -> Callable[[int, int], None]:
     return tell
 
 
-@pytest.mark.filterwarnings("default::DeprecationWarning")
 def test_a_cluster_brings_the_same_rows_and_a_killed_worker_takes_none(
     folder: Path, alone: list[FarmRow]
 ) -> None:

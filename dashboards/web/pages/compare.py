@@ -10,7 +10,7 @@ from dashboards.web.decided import MOST_DRAWS
 from dashboards.web.documents import Folder, open_farm
 from dashboards.web.draft import checked, draft_of
 from dashboards.web.log_folder import known_farm
-from dashboards.web.parts import card, explain, table
+from dashboards.web.parts import card, explain, refusals, table
 from econ.answers.compare import compare_document
 from econ.answers.compare_keys import BesideDocument, CompareDocument, IncrementDocument
 from econ.ground.errors import ScenarioError
@@ -116,7 +116,7 @@ def _all(doc: CompareDocument, write: Numbers) -> Component:
     ]
     rows += [
         (
-            f"Ways in which it beats nothing, {words}",
+            f"Draws in which it beats nothing, {words}",
             *(write.percent(p["ahead"][key]) for p in doc["plans"]),
         )
         for key, words in (("time_paid", "time paid"), ("time_free", "time free"))
@@ -147,7 +147,7 @@ def body(folder: Folder, draft: Json, names: list[str]) -> list[Component]:
         draws = min(plans[0].uncertainty.draws, MOST_DRAWS)
         doc = compare_document(plans, draws=draws)
     except ScenarioError as error:
-        return [html.Ul([html.Li(str(problem)) for problem in error.problems], role="alert")]
+        return [refusals(error)]
     write = Numbers(doc["units"], doc["currency"])
     return [*(_beside(doc, beside, write) for beside in doc["beside"]), _all(doc, write)]
 

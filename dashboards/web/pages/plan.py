@@ -9,7 +9,7 @@ from dashboards.web import ids
 from dashboards.web.documents import Folder
 from dashboards.web.draft import checked
 from dashboards.web.log_folder import known_farm
-from dashboards.web.parts import card, explain, table
+from dashboards.web.parts import card, explain, refusals, table
 from econ.answers.plan import (
     PUMP_FUEL,
     CautionDocument,
@@ -155,7 +155,7 @@ def body(draft: Json, ledger: str) -> list[Component]:
     try:
         doc, _ = which_plan_document(known_farm(draft), ledger)
     except ScenarioError as error:
-        return [html.Ul([html.Li(str(problem)) for problem in error.problems], role="alert")]
+        return [refusals(error)]
     write, says = Numbers(doc["units"], doc["currency"]), doc["says"]
     notes = [*(row["text"] for row in doc["limits"]), *doc["notes"]]
     first = [html.P(html.Strong(says["best"])), html.P(says["file"]), html.P(says["tried"])]
