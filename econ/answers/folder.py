@@ -109,19 +109,14 @@ def _refused(path: Path, faults: list[str]) -> FarmRow:
 
 def _pooled(paths: list[Path], workers: int) -> Iterator[FarmRow]:
     """Decide farms in order in other processes, and here what a process took with it."""
-    from concurrent.futures import ProcessPoolExecutor
     from concurrent.futures.process import BrokenProcessPool
-    from multiprocessing import get_context
 
-    from econ.questions.workers import end_with_starter, ended_at_once
+    from econ.questions.workers import workers_for
 
-    pool = ProcessPoolExecutor(
-        workers, mp_context=get_context("spawn"), initializer=end_with_starter
-    )
     done = 0
     try:
-        with ended_at_once(pool):
-            for row in pool.map(row_of, paths, chunksize=4):
+        with workers_for(row_of, workers, "spawn") as in_order:
+            for row in in_order(paths):
                 yield row
                 done += 1
     except BrokenProcessPool:

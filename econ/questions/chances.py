@@ -151,16 +151,14 @@ def _counted(
             tell(task)
         return
     # Only large numbers of draws pay for the import of process pools.
-    from concurrent.futures import ProcessPoolExecutor
-    from multiprocessing import get_all_start_methods, get_context
+    from multiprocessing import get_all_start_methods
 
-    from econ.questions.workers import end_with_starter, ended_at_once
+    from econ.questions.workers import workers_for
 
     # A fork has all that is to be worked on already; not every system has forks.
     start = "fork" if "fork" in get_all_start_methods() else "spawn"
-    pool = ProcessPoolExecutor(workers, mp_context=get_context(start), initializer=end_with_starter)
-    with ended_at_once(pool):
-        for task, later in zip(tasks, pool.map(work, tasks), strict=True):
+    with workers_for(work, workers, start) as in_order:
+        for task, later in zip(tasks, in_order(tasks), strict=True):
             yield later
             tell(task)
 
