@@ -1,5 +1,6 @@
 """The JSON documents of the thinner and oil comparisons, numbers in the file's units."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -24,7 +25,6 @@ from econ.ground.wording import Wording
 from econ.model.blends import oil_pool
 from econ.model.equal_job import job_of
 from econ.model.inputs import Inputs
-from econ.model.ledger import LEDGERS
 from econ.model.months import BOTTLENECKS
 from econ.model.oil_money import entry_fee, kept_per_oil, oil_terms
 from econ.model.outcome import Outcome
@@ -144,17 +144,15 @@ def _mix(mix: Mix, inputs: Inputs, write: _Writer) -> Json:
     }
 
 
-def _held_back(outcome: Outcome) -> Json:
+def _held_back(codes: Sequence[int]) -> Json:
     """Return what holds the farm back, with the months it does."""
     gathered: dict[str, list[str]] = {}
-    for month in outcome.typical.months:
-        key = BOTTLENECKS[int(month.bottleneck)]
-        gathered.setdefault(key, []).append(MONTHS[month.month - 1])
+    for month, code in zip(MONTHS, codes, strict=True):
+        gathered.setdefault(BOTTLENECKS[code], []).append(month)
     return gathered
 
 
 def _result(result: Result, write: _Writer) -> Json:
-    ledgers = result.outcome.ledgers
     return {
         "blend": write.volume(result.blend),
         "oil_used": write.volume(result.oil_used),
@@ -164,10 +162,10 @@ def _result(result: Result, write: _Writer) -> Json:
         "cost_per_blend": {k: write.price(v) for k, v in result.cost_per_blend.items()},
         "cost_per_replaced": {k: write.price(v) for k, v in result.cost_per_replaced.items()},
         "kept_per_oil": write.price(result.kept_per_oil),
-        "worth": {kind.key: number(result.outcome.per_year(kind.key)) for kind in LEDGERS},
-        "npv": {kind.key: number(ledgers[kind.key].measures["npv"]) for kind in LEDGERS},
+        "worth": {key: number(worth) for key, worth in result.worths.items()},
+        "npv": {key: number(worth) for key, worth in result.npv.items()},
         "covered": number(result.covered),
-        "months_held_back_by": _held_back(result.outcome),
+        "months_held_back_by": _held_back(result.held_back),
     }
 
 
@@ -417,7 +415,8 @@ def oils_document(scenario: Scenario) -> Json:
     gathered = oil_worth(inputs)
     write, header = _Writer(scenario), scenario.scenario
     sources = [_source(source, inputs, write) for source in gathered.sources]
-    drum, held = float(from_canonical(DRUM, "volume", header.units)), _held_back(gathered.outcome)
+    drum = float(from_canonical(DRUM, "volume", header.units))
+    held = _held_back([int(month.bottleneck) for month in gathered.outcome.typical.months])
     return {
         "title": header.title,
         "units": header.units,

@@ -5,6 +5,7 @@ from typing import Any
 
 from econ.answers.document import number
 from econ.ground.written import Numbers
+from econ.model.evaluate import evaluate
 from econ.questions.thinners import Comparison, Scope
 
 Json = dict[str, Any]
@@ -116,7 +117,7 @@ def thinner_by_month(scope: Scope, gathered: Comparison) -> list[Json] | None:
             "cost": number(month.thinner * price),
             "winter": bool(winter[month.month - 1]),
         }
-        for month in row.result.outcome.typical.months
+        for month in evaluate(row.inputs, measures=()).typical.months
     ]
 
 

@@ -11,13 +11,14 @@ import numpy as np
 from econ.fuel.viscosity import thinner_share_for, viscosity_of, w_at, w_of
 from econ.fuel.viscosity_band import Part, blend_line
 from econ.ground.units import Floats
-from econ.model.blends import machine_blends, oil_pool
+from econ.model.blends import machine_blend, oil_pool
 from econ.model.inputs import Inputs, ThinnerInputs
 from econ.model.outcome import Pool
 
 # Where a share is given the job is read here, as fuels are specified; astm_d975, table 1. [°C]
 JOB_TEMPERATURE = 40.0
-_FAR_TEMPERATURE = 100.0
+# Two temperatures fix a liquid's line; the same records each time, so that its pool is mixed once.
+_NEAR, _FAR = np.asarray(JOB_TEMPERATURE), np.asarray(100.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +51,8 @@ def pool_part(inputs: Inputs) -> Part:
     Part
         Its D341 line [-] and density [kg/L].
     """
-    near, far = np.asarray(JOB_TEMPERATURE), np.asarray(_FAR_TEMPERATURE)
-    pool: Pool = oil_pool(inputs, (near, far))
-    logs = [np.log10(t + 273.15) for t in (near, far)]
+    pool: Pool = oil_pool(inputs, (_NEAR, _FAR))
+    logs = [np.log10(t + 273.15) for t in (_NEAR, _FAR)]
     slope = (pool.w[0] - pool.w[1]) / (logs[1] - logs[0])
     return Part((pool.w[0] + slope * logs[0], slope), pool.density)
 
@@ -85,7 +85,7 @@ def job_of(inputs: Inputs, index: int) -> Job | None:
         return Job((limit, limit), warmth, by_limit=True)
     oil, own = pool_part(inputs), thinner_part(inputs.thinners[machine.thinner])
     reached = []
-    for blend in machine_blends(inputs, oil_pool(inputs))[index]:
+    for blend in machine_blend(inputs, oil_pool(inputs), machine):
         x = blend.thinner_share
         reached.append(w_at(blend_line((1.0 - x, x), (oil, own)), JOB_TEMPERATURE))
     usual = np.asarray(JOB_TEMPERATURE)

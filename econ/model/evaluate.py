@@ -1,6 +1,7 @@
 """The one path from inputs to outcome: pure, the same for one scenario and a million draws."""
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -22,7 +23,7 @@ from econ.model.ledger import LEDGERS, YearMoney, build_ledger, own_hours_worth
 from econ.model.measures import measure
 from econ.model.months import simulate
 from econ.model.oil_money import burn_order
-from econ.model.outcome import Flows, LedgerResult, MachineYear, Month, Outcome, Pool, Year
+from econ.model.outcome import Blend, Flows, LedgerResult, MachineYear, Month, Outcome, Pool, Year
 
 # Which of the typical year's savings each ledger's worth a year is held against.
 _LAST_SAVING = {"time_free": "after_kit", "time_paid": "after_labour"}
@@ -105,6 +106,48 @@ def _each(amount: Floats, volume: Floats) -> Floats:
     return np.where(volume > 0.0, amount / np.where(volume > 0.0, volume, 1.0), np.nan)
 
 
+@dataclass(frozen=True, slots=True)
+class Volumes:
+    """What a farm burns and brings in: all that no price touches once the order is settled."""
+
+    pool: Pool
+    blends: tuple[tuple[Blend, Blend], ...]
+    """By machine: outside winter, in winter."""
+    burn_order: tuple[int, ...]
+    first_year: Flows
+    typical: Flows
+    first_months: tuple[Month, ...]
+    typical_months: tuple[Month, ...]
+
+
+def volumes_of(inputs: Inputs, *, by_month: bool = True) -> Volumes:
+    """Work out blends, order of serving and the months of a farm.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        As for `evaluate`.
+    by_month : bool
+        As for `evaluate`.
+
+    Returns
+    -------
+    Volumes
+
+    Raises
+    ------
+    ValueError
+        As `evaluate`, where a batch has no burn order.
+    """
+    pool = oil_pool(inputs)
+    blends = machine_blends(inputs, pool)
+    order = inputs.burn_order
+    if order is None:
+        order = burn_order(inputs, blends)
+    first, typical = simulate(inputs, blends, order, by_month=by_month)
+    return Volumes(pool, blends, order, first[0], typical[0], first[1], typical[1])
+
+
 def evaluate(
     inputs: Inputs,
     *,
@@ -138,15 +181,39 @@ def evaluate(
         If `inputs` is a batch without a burn order, which is found from one set of values, or
         if the path has not one entry a year.
     """
-    pool = oil_pool(inputs)
-    blends = machine_blends(inputs, pool)
-    order = inputs.burn_order
-    if order is None:
-        order = burn_order(inputs, blends)
-    first, typical = (
-        _year(inputs, pool, flows, months)
-        for flows, months in simulate(inputs, blends, order, by_month=by_month)
-    )
+    return at_prices(inputs, volumes_of(inputs, by_month=by_month), path=path, measures=measures)
+
+
+def at_prices(
+    inputs: Inputs,
+    volumes: Volumes,
+    *,
+    path: Sequence[Floats] | None = None,
+    measures: Collection[str] | None = None,
+) -> Outcome:
+    """Put money on volumes that were worked out before.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm of the volumes; prices, rates and other money may differ from it.
+    volumes : Volumes
+        From `volumes_of`.
+    path, measures
+        As for `evaluate`.
+
+    Returns
+    -------
+    Outcome
+
+    Raises
+    ------
+    ValueError
+        If the path has not one entry a year.
+    """
+    pool = volumes.pool
+    first = _year(inputs, pool, volumes.first_year, volumes.first_months)
+    typical = _year(inputs, pool, volumes.typical, volumes.typical_months)
     mean_price = _each(typical.savings["fuel_not_bought"], typical.fuel["fuel_replaced"])
     years_money, kit = (_money(first), _money(typical)), kit_money(inputs)
     ledgers = {}
@@ -157,8 +224,8 @@ def evaluate(
     return Outcome(
         inputs=inputs,
         pool=pool,
-        blends=blends,
-        burn_order=order,
+        blends=volumes.blends,
+        burn_order=volumes.burn_order,
         first_year=first,
         typical=typical,
         kit_cost=kit.cost,

@@ -144,8 +144,21 @@ def names_in_plans(
     return result
 
 
-def _hanging(inputs: Inputs, names: Mapping[str, Flags]) -> Inputs:
-    """Count kit and bills in the plans that have what they hang on."""
+def hanging(inputs: Inputs, names: Mapping[str, Flags]) -> Inputs:
+    """Count kit and bills in the plans that have what they hang on.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm with all its kit and bills.
+    names : mapping of str to ndarray of bool, shape (plans,)
+        In which plans each name is.
+
+    Returns
+    -------
+    Inputs
+        What hangs on nothing of a plan costs 0 in it.
+    """
 
     def counted(serves: tuple[str, ...]) -> Floats:
         known = [names[name] for name in serves if name in names]
@@ -222,4 +235,4 @@ def plans_side_by_side(
             )
             place += 1
     listed = replace(_oils(inputs, taken), machines=tuple(machines), burn_order=order)
-    return _hanging(listed, names_in_plans(inputs, ways, taken, picks))
+    return hanging(listed, names_in_plans(inputs, ways, taken, picks))

@@ -14,7 +14,7 @@ from econ.fuel.substances import (
 )
 from econ.fuel.viscosity_band import Band, blend_line, cold_limit, share_at, viscosity_band
 from econ.ground.units import Floats
-from econ.model.blends import machine_blends, oil_pool
+from econ.model.blends import machine_blend, oil_pool
 from econ.model.equal_job import JOB_TEMPERATURE, pool_part, thinner_part
 from econ.model.inputs import Inputs, OilInputs
 from econ.model.outcome import Blend
@@ -210,7 +210,7 @@ def mix_of(inputs: Inputs, index: int) -> Mix:
     if machine.thinner is None:
         message = f'machine "{machine.name}" has no thinner'
         raise ValueError(message)
-    pair = machine_blends(inputs, oil_pool(inputs))[index]
+    pair = machine_blend(inputs, oil_pool(inputs), machine)
     seasons = tuple(
         _season(inputs, index, machine.thinner, pair[s], s) for s in seasons_of(inputs, index)
     )

@@ -5,24 +5,20 @@ and the pump fuel itself take the place of the present one at the share that doe
 All else stays: oil, stores, hours, prices, and the order in which machines are served.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from econ.fuel.substances import UNWARMED_FUEL
-from econ.ground.units import Floats
-from econ.model.changes import (
-    in_plan,
-    on_pump_fuel,
-    only_what_serves,
-    with_thinners,
-    without_thinner_limit,
-)
+from econ.ground.units import Floats, total
+from econ.model.changes import in_plan, on_pump_fuel, only_what_serves, with_thinners
 from econ.model.costs import COST_LINES, RUNGS
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
+from econ.model.ledger import LEDGERS
 from econ.model.offers import Offer, offers, with_pump_fuels
 from econ.model.outcome import Outcome
+from econ.model.variants import Batch, Variant, side_by_side
 from econ.questions.mixes import Mix, mix_of, seasons_of, warmest_fuel
 
 _ZERO: Floats = np.zeros(())
@@ -32,7 +28,12 @@ _ZERO: Floats = np.zeros(())
 class Result:
     """What an offer comes to in its scope, typical year. Volumes [L/yr], money [currency/yr]"""
 
-    outcome: Outcome
+    worths: dict[str, Floats]
+    """What the whole farm's plan is worth a year, by ledger. [currency/yr]"""
+    npv: dict[str, Floats]
+    """By ledger. [currency]"""
+    held_back: tuple[int, ...]
+    """By month, what holds the farm back: indices into `months.BOTTLENECKS`."""
     blend: Floats
     oil_used: Floats
     thinner: Floats
@@ -50,7 +51,7 @@ class Result:
     @property
     def worth(self) -> Floats:
         """Return what the whole farm's plan is worth a year, one's time paid. [currency/yr]"""
-        return self.outcome.per_year("time_paid")
+        return self.worths["time_paid"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +73,8 @@ class Row:
     """Where it does only part of it."""
     set_aside: str | None
     """Why it is shown but not put forward."""
+    place: int | None = None
+    """Its row in the batch; None where it cannot do the job."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +88,10 @@ class Scope:
     """The farm with this machine left on pump fuel; None for the whole farm: no plan at all."""
     worth_without: Floats
     """Worth a year, one's time paid, with no blend in the scope. [currency/yr]"""
+    batch: Batch | None
+    """All variants that the comparison worked through; None where nothing can do any job."""
+    place_without: int | None
+    """Row of `without` in the batch."""
 
     @property
     def best(self) -> Row | None:
@@ -148,83 +155,6 @@ def _road_doubt(inputs: Inputs, index: int, thinner: int) -> str | None:
     )
 
 
-def _cost(outcome: Outcome, machines: tuple[int, ...], rungs: tuple[str, ...]) -> Floats:
-    """Add up what machines bear on some rungs, and the farm's costs by the oil they burn."""
-    year = outcome.typical
-    oil = year.fuel["oil_used"]
-    share = sum((year.machines[k].oil_used for k in machines), _ZERO) / np.where(
-        oil > 0.0, oil, np.nan
-    )
-    gathered = _ZERO
-    for line in COST_LINES:
-        if line.rung not in rungs:
-            continue
-        if line.borne is None:
-            gathered = gathered + share * year.costs[line.key]
-        else:
-            gathered = gathered + sum((year.machines[k].costs[line.key] for k in machines), _ZERO)
-    return gathered
-
-
-def _result(machines: tuple[int, ...], outcome: Outcome, covered: Floats) -> Result:
-    """Read what an offer comes to in its scope."""
-    inputs, year = outcome.inputs, outcome.typical
-
-    def total(values: list[Floats]) -> Floats:
-        return sum(values, _ZERO)
-
-    def each(volume: Floats, amount: Floats) -> Floats:
-        return amount / np.where(volume > 0.0, volume, np.nan)
-
-    own = [(inputs.machines[k], year.machines[k]) for k in machines]
-    oil = total([gathered.oil_used for _, gathered in own])
-    blend = total([gathered.blend for _, gathered in own])
-    replaced = total([gathered.fuel_replaced for _, gathered in own])
-    kept = total([gathered.saving for _, gathered in own])
-    costs = {
-        "cash": _cost(outcome, machines, ("quoted", "cash")),
-        "full": _cost(outcome, machines, tuple(rung.key for rung in RUNGS)),
-    }
-    return Result(
-        outcome=outcome,
-        blend=blend,
-        oil_used=oil,
-        thinner=total([gathered.thinner for _, gathered in own]),
-        fuel_replaced=replaced,
-        fuel_left=total([machine.fuel_per_year for machine, _ in own]) - replaced,
-        kept_per_oil=each(oil, kept),
-        cost_per_blend={key: each(blend, cost) for key, cost in costs.items()},
-        cost_per_replaced={key: each(replaced, cost) for key, cost in costs.items()},
-        covered=covered,
-    )
-
-
-def _covered(inputs: Inputs, outcome: Outcome, offer: Offer) -> Floats:
-    """Return the share of an offer's need that is to be had, by the model without the limit."""
-    if offer.listed is None or inputs.thinners[offer.listed].available_per_month is None:
-        return np.ones(())
-    unlimited = evaluate(without_thinner_limit(inputs, offer.listed), by_month=False)
-
-    def used(gathered: Outcome) -> Floats:
-        return sum((gathered.typical.machines[k].thinner for k in offer.thinner_of), _ZERO)
-
-    need = used(unlimited)
-    return np.where(need > 0.0, np.minimum(1.0, used(outcome) / np.where(need > 0, need, 1.0)), 1.0)
-
-
-def _kept_back(inputs: Inputs, offer: Offer) -> dict[int, str]:
-    """Name the machines that an offer for several machines cannot or should not serve."""
-    tried = with_thinners(inputs, offer.thinner_of)
-    gathered = {}
-    for k, thinner in offer.thinner_of.items():
-        why = _refusal(tried, mix_of(tried, k))
-        if why is None and len(offer.thinner_of) > 1 and inputs.machines[k].thinner != thinner:
-            why = _road_doubt(inputs, k, thinner)
-        if why is not None:
-            gathered[k] = why
-    return gathered
-
-
 def _pump_months(inputs: Inputs, mixes: tuple[Mix, ...]) -> list[str]:
     """Say where a thinner is too thick in one season only."""
     return [
@@ -241,25 +171,9 @@ def _with_what_hangs(inputs: Inputs) -> Inputs:
     return only_what_serves(inputs, in_plan(inputs))
 
 
-def _row(inputs: Inputs, machines: tuple[int, ...], offer: Offer) -> Row:
-    """Try one offer."""
-    present = all(inputs.machines[k].thinner == offer.thinner_of[k] for k in machines)
-    kept = _kept_back(inputs, offer)
-    if len(kept) == len(machines):
-        tried = with_thinners(inputs, offer.thinner_of)
-        mixes = tuple(mix_of(tried, k) for k in machines)
-        return Row(offer, present, mixes, tried, None, next(iter(kept.values())), (), None)
-    # Gasoline never goes into a burner: it keeps its own thinner while the others change.
-    served = {k: j for k, j in offer.thinner_of.items() if k not in kept}
-    swapped = _with_what_hangs(with_thinners(inputs, served))
-    mixes = tuple(mix_of(swapped, k) for k in machines)
-    outcome = evaluate(swapped)
-    result = _result(machines, outcome, _covered(swapped, outcome, offer))
-    notes = [f"{inputs.machines[k].name} keeps its own thinner: {why}." for k, why in kept.items()]
-    notes += _pump_months(inputs, mixes)
-    doubts = [_road_doubt(inputs, k, j) for k, j in served.items()]
-    set_aside = next((doubt for doubt in doubts if doubt is not None), None)
-    return Row(offer, present, mixes, swapped, result, None, tuple(notes), set_aside)
+def _covered(need: Floats, used: Floats) -> Floats:
+    """Return the share of a thinner's need that is to be had."""
+    return np.where(need > 0.0, np.minimum(1.0, used / np.where(need > 0, need, 1.0)), 1.0)
 
 
 def _rank(row: Row) -> tuple[float, bool]:
@@ -269,16 +183,181 @@ def _rank(row: Row) -> tuple[float, bool]:
     return -round(float(row.result.worth), 2), row.offer.listed is None
 
 
-def _scope(
-    inputs: Inputs, machine: int | None, machines: tuple[int, ...], gathered: tuple[Offer, ...]
-) -> Scope:
-    """Try every offer in one scope."""
-    rows = sorted((_row(inputs, machines, offer) for offer in gathered), key=_rank)
-    if machine is None:
-        return Scope(None, machines, tuple(rows), None, _ZERO)
-    idle = on_pump_fuel(inputs, machine)
-    worth = evaluate(idle, by_month=False).per_year("time_paid")
-    return Scope(machine, machines, tuple(rows), idle, worth)
+@dataclass(frozen=True, slots=True)
+class _Sums:
+    """What each machine of a batch burns and bears in the typical year."""
+
+    batch: Batch
+    volumes: dict[str, Floats]
+    """By name, shape (machines, variants). [L/yr], saving in [currency/yr]"""
+    costs: dict[str, Floats]
+    """The same by cost line that a machine bears. [currency/yr]"""
+
+    def of(self, name: str, machines: tuple[int, ...], row: int) -> Floats:
+        """Add one figure up over some machines in one variant."""
+        return total([np.asarray(self.volumes[name][k, row]) for k in machines])
+
+    def at(self, values: Floats, row: int) -> Floats:
+        """Read one variant of a figure of the farm."""
+        return np.asarray(np.broadcast_to(values, (self.batch.count,))[row])
+
+    def cost(self, machines: tuple[int, ...], row: int, rungs: tuple[str, ...]) -> Floats:
+        """Add up what machines bear on some rungs, and the farm's costs by the oil they burn."""
+        year = self.batch.outcome.typical
+        oil = self.at(year.fuel["oil_used"], row)
+        share = self.of("oil_used", machines, row) / np.where(oil > 0.0, oil, np.nan)
+        gathered = _ZERO
+        for line in COST_LINES:
+            if line.rung not in rungs:
+                continue
+            if line.borne is None:
+                gathered = gathered + share * self.at(year.costs[line.key], row)
+            else:
+                borne = self.costs[line.key]
+                gathered = gathered + total([np.asarray(borne[k, row]) for k in machines])
+        return gathered
+
+
+def _sums(batch: Batch) -> _Sums:
+    """Put each way's year together by machine."""
+    years = batch.outcome.typical.machines
+    volumes = {
+        name: batch.by_machine([getattr(year, name) for year in years])
+        for name in ("oil_used", "blend", "thinner", "fuel_replaced", "saving")
+    }
+    borne = [line.key for line in COST_LINES if line.borne is not None]
+    costs = {key: batch.by_machine([year.costs[key] for year in years]) for key in borne}
+    return _Sums(batch, volumes, costs)
+
+
+def _result(
+    inputs: Inputs, sums: _Sums, machines: tuple[int, ...], row: int, covered: Floats
+) -> Result:
+    """Read what an offer comes to in its scope."""
+
+    def each(volume: Floats, amount: Floats) -> Floats:
+        return amount / np.where(volume > 0.0, volume, np.nan)
+
+    outcome = sums.batch.outcome
+    blend, oil = (sums.of(name, machines, row) for name in ("blend", "oil_used"))
+    replaced = sums.of("fuel_replaced", machines, row)
+    costs = {
+        "cash": sums.cost(machines, row, ("quoted", "cash")),
+        "full": sums.cost(machines, row, tuple(rung.key for rung in RUNGS)),
+    }
+    return Result(
+        worths={kind.key: sums.at(outcome.per_year(kind.key), row) for kind in LEDGERS},
+        npv={kind.key: sums.at(outcome.ledgers[kind.key].measures["npv"], row) for kind in LEDGERS},
+        held_back=tuple(
+            int(np.broadcast_to(month.bottleneck, (sums.batch.count,))[row])
+            for month in outcome.typical.months
+        ),
+        blend=blend,
+        oil_used=oil,
+        thinner=sums.of("thinner", machines, row),
+        fuel_replaced=replaced,
+        fuel_left=total([inputs.machines[k].fuel_per_year for k in machines]) - replaced,
+        kept_per_oil=each(oil, sums.of("saving", machines, row)),
+        cost_per_blend={key: each(blend, cost) for key, cost in costs.items()},
+        cost_per_replaced={key: each(replaced, cost) for key, cost in costs.items()},
+        covered=covered,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Bench:
+    """A farm on which offers are tried, and the variants of it that they ask for."""
+
+    inputs: Inputs
+    mixes: dict[tuple[int, int], Mix]
+    variants: list[Variant]
+
+    def mix(self, machine: int, thinner: int) -> Mix:
+        """Look at one machine with one thinner, once."""
+        key = (machine, thinner)
+        if key not in self.mixes:
+            self.mixes[key] = mix_of(with_thinners(self.inputs, {machine: thinner}), machine)
+        return self.mixes[key]
+
+    def add(self, variant: Variant) -> int:
+        """Ask for a variant to be worked through."""
+        self.variants.append(variant)
+        return len(self.variants) - 1
+
+    def kept_back(self, offer: Offer) -> dict[int, str]:
+        """Name the machines that an offer for several machines cannot or should not serve."""
+        gathered = {}
+        for k, thinner in offer.thinner_of.items():
+            why = _refusal(self.inputs, self.mix(k, thinner))
+            other = self.inputs.machines[k].thinner != thinner
+            if why is None and len(offer.thinner_of) > 1 and other:
+                why = _road_doubt(self.inputs, k, thinner)
+            if why is not None:
+                gathered[k] = why
+        return gathered
+
+
+def _row(bench: _Bench, machines: tuple[int, ...], offer: Offer) -> tuple[Row, int | None]:
+    """Look at one offer, its result still to come; and where its need without a limit is."""
+    inputs = bench.inputs
+    present = all(inputs.machines[k].thinner == offer.thinner_of[k] for k in machines)
+    kept = bench.kept_back(offer)
+    # Gasoline never goes into a burner: it keeps its own thinner while the others change.
+    served = {k: j for k, j in offer.thinner_of.items() if k not in kept}
+    if not served:
+        tried = with_thinners(inputs, offer.thinner_of)
+        mixes = tuple(bench.mix(k, offer.thinner_of[k]) for k in machines)
+        why = next(iter(kept.values()))
+        return Row(offer, present, mixes, tried, None, why, (), None), None
+    swapped = _with_what_hangs(with_thinners(inputs, served))
+    burned = {k: served.get(k, inputs.machines[k].thinner) for k in machines}
+    mixes = tuple(bench.mix(k, j) for k, j in burned.items() if j is not None)
+    notes = [f"{inputs.machines[k].name} keeps its own thinner: {why}." for k, why in kept.items()]
+    notes += _pump_months(inputs, mixes)
+    doubts = [_road_doubt(inputs, k, j) for k, j in served.items()]
+    set_aside = next((doubt for doubt in doubts if doubt is not None), None)
+    place = bench.add(Variant(served))
+    limited = (
+        offer.listed is not None and inputs.thinners[offer.listed].available_per_month is not None
+    )
+    free = bench.add(Variant(served, unlimited=offer.listed)) if limited else None
+    row = Row(offer, present, mixes, swapped, None, None, tuple(notes), set_aside, place)
+    return row, free
+
+
+def _with_result(
+    inputs: Inputs, sums: _Sums | None, machines: tuple[int, ...], row: Row, free: int | None
+) -> Row:
+    """Read an offer's result off the batch."""
+    if sums is None or row.place is None:
+        return row
+    covered = np.ones(())
+    if free is not None:
+        served = tuple(row.offer.thinner_of)
+        used = (sums.of("thinner", served, place) for place in (free, row.place))
+        covered = _covered(*used)
+    return replace(row, result=_result(inputs, sums, machines, row.place, covered))
+
+
+def _scopes(
+    inputs: Inputs, gathered: list[tuple[int | None, tuple[int, ...], tuple[Offer, ...]]]
+) -> tuple[Scope, ...]:
+    """Try every offer of every scope, all in one batch of the model."""
+    bench = _Bench(inputs, {}, [])
+    rows = [[_row(bench, machines, o) for o in listed] for _, machines, listed in gathered]
+    idle = [None if k is None else bench.add(Variant(idle=k)) for k, _, _ in gathered]
+    batch = side_by_side(inputs, bench.variants, measures=()) if bench.variants else None
+    sums = None if batch is None else _sums(batch)
+    result = []
+    for (machine, machines, _), some, place in zip(gathered, rows, idle, strict=True):
+        whole = [_with_result(inputs, sums, machines, row, free) for row, free in some]
+        without, worth = None, _ZERO
+        if machine is not None and sums is not None and place is not None:
+            without = on_pump_fuel(inputs, machine)
+            worth = sums.at(sums.batch.outcome.per_year("time_paid"), place)
+        ranked = tuple(sorted(whole, key=_rank))
+        result.append(Scope(machine, machines, ranked, without, worth, batch, place))
+    return tuple(result)
 
 
 def _reasons(inputs: Inputs) -> list[tuple[int, str | None]]:
@@ -302,7 +381,8 @@ def whole_farm(inputs: Inputs) -> Scope | None:
     if not taking:
         return None
     extended, pumps = with_pump_fuels(inputs, taking)
-    return _scope(extended, None, taking, offers(extended, taking, len(inputs.thinners), pumps))
+    gathered = offers(extended, taking, len(inputs.thinners), pumps)
+    return _scopes(extended, [(None, taking, gathered)])[0]
 
 
 def compare(inputs: Inputs, *, only: int | None = None) -> Comparison:
@@ -332,9 +412,9 @@ def compare(inputs: Inputs, *, only: int | None = None) -> Comparison:
     return Comparison(
         inputs=extended,
         present=evaluate(_with_what_hangs(inputs)),
-        scopes=tuple(
-            _scope(extended, machine, ks, offers(extended, ks, listed, pumps))
-            for machine, ks in scopes
+        scopes=_scopes(
+            extended,
+            [(machine, ks, offers(extended, ks, listed, pumps)) for machine, ks in scopes],
         ),
         left_out=tuple((k, why) for k, why in reasons if why is not None),
     )
