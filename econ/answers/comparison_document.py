@@ -31,7 +31,7 @@ from econ.model.outcome import Outcome
 from econ.questions.mixes import Mix, Season, limit_of, shares_by_warmth
 from econ.questions.oils import DRUM, Difference, SourceWorth, oil_worth
 from econ.questions.thinners import Comparison, Result, Row, Scope, compare
-from econ.questions.tie_prices import REACH, Tie, tie_prices
+from econ.questions.tie_prices import REACH, Tie, tie_prices_of
 
 Json = dict[str, Any]
 
@@ -232,7 +232,7 @@ def _warmth(scope: Scope, gathered: Comparison, write: _Writer) -> Json | None:
     }
 
 
-def _scope(scope: Scope, gathered: Comparison, write: _Writer) -> Json:
+def _scope(scope: Scope, ties: Sequence[Tie], gathered: Comparison, write: _Writer) -> Json:
     names = [gathered.inputs.machines[k].name for k in scope.machines]
     ranking = ranking_of(scope, gathered)
     machine = None if scope.machine is None else names[0]
@@ -249,7 +249,7 @@ def _scope(scope: Scope, gathered: Comparison, write: _Writer) -> Json:
         "by_fuel_temperature": _warmth(scope, gathered, write),
         "band_note": BAND_NOTE,
         "rows": [_row(row, write) for row in scope.rows],
-        "ties": [_tie(tie, write) for tie in tie_prices(scope)],
+        "ties": [_tie(tie, write) for tie in ties],
     }
     made["thinner_bill"] = thinner_bill(made, write.wording.numbers)
     made["sentence"] = buying_sentence(made, write.wording.numbers)
@@ -332,7 +332,10 @@ def compared_document(
         "worth_now": number(gathered.present.per_year("time_paid")),
         "burn_order": [inputs.machines[k].name for k in inputs.burn_order or ()],
         "tie_prices_looked_at": f"from nothing to {REACH:.0f} times the dearest price",
-        "scopes": [_scope(scope, gathered, write) for scope in gathered.scopes],
+        "scopes": [
+            _scope(scope, ties, gathered, write)
+            for scope, ties in zip(gathered.scopes, tie_prices_of(gathered.scopes), strict=True)
+        ],
         "left_out": [
             {"machine": inputs.machines[k].name, "why": why}
             for k, why in gathered.left_out

@@ -1,11 +1,12 @@
 """The price at which two thinners change places, found on the model itself.
 
 One thinner's price is moved, and with it any fuel it is tied to; what the plan is worth a year,
-one's time paid, is worked out for every offer at all prices in one evaluation each. At a tie
-the model, run again, gives both offers the same worth.
+one's time paid, is worked out for every offer at all prices, all in one batch. Volumes do not
+depend on prices, and every cost, tax and ledger is in proportion to them: two prices tell where
+a line crosses. At a tie the model, run again, gives both offers the same worth.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,13 +14,14 @@ from numpy.typing import NDArray
 
 from econ.ground.units import Floats
 from econ.model.changes import with_prices
-from econ.model.evaluate import evaluate
+from econ.model.evaluate import at_prices, evaluate
 from econ.model.inputs import Inputs
-from econ.questions.thinners import Row, Scope
+from econ.model.variants import Batch, blocks_of, rows_of
+from econ.questions.thinners import Scope
 
 # Prices are tried from nothing to this many times the dearest of today.
 REACH = 10.0
-_POINTS = 9
+_POINTS = 2
 _STEPS = 60
 # By then a bracket is as narrow as prices can be told apart.
 _HALVINGS = 64
@@ -130,43 +132,67 @@ def worth_at(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Floats:
 
 
 @dataclass(frozen=True, slots=True)
-class _Pairs:
-    """Offers of a scope and which of them are held against which."""
+class _Pair:
+    """Two offers of a scope, or one and no blend there, held against each other."""
 
-    farms: tuple[Inputs | None, ...]
-    """One for each offer, then the farm without blend in the scope; None: no plan at all."""
-    moved: NDArray[np.int_]
-    """By pair: the thinner whose price is moved."""
-    one: NDArray[np.int_]
-    other: NDArray[np.int_]
-    """By pair: indices into `farms`."""
-
-    def differences(self, places: Floats) -> Floats:
-        """Return what one keeps above the other, by pair and place. [currency/yr]"""
-        shape = (len(self.one), places.shape[1])
-        prices = np.broadcast_to(places, shape).ravel()
-        moved = np.repeat(self.moved, shape[1])
-        savings = np.stack(
-            [
-                np.zeros(prices.shape) if farm is None else worth_at(farm, moved, prices)
-                for farm in self.farms
-            ]
-        ).reshape(-1, *shape)
-        pairs = np.arange(shape[0])
-        return savings[self.one, pairs] - savings[self.other, pairs]
+    scope: int
+    moved: int
+    """The thinner whose price is moved."""
+    one: int
+    other: int | None
+    """Rows of the batch; None: no plan at all."""
+    names: tuple[str, str | None]
 
 
-def _pairs(scope: Scope, able: list[Row]) -> _Pairs:
+def _pairs(number: int, scope: Scope) -> list[_Pair]:
     """Hold each listed offer against each other one, and against no blend."""
-    gathered = [
-        (row.offer.listed, one, other)
-        for one, row in enumerate(able)
-        if row.offer.listed is not None
-        for other in range(len(able) + 1)
-        if other != one
+    able = [(row.offer, row.place) for row in scope.rows if row.place is not None]
+    if not scope.reached:
+        return []
+    against = [(offer.name, place) for offer, place in able]
+    return [
+        _Pair(number, offer.listed, place, other, (offer.name, name))
+        for offer, place in able
+        if offer.listed is not None
+        for name, other in [*against, (None, scope.place_without)]
+        if other != place
     ]
-    moved, ones, others = (np.asarray(column, dtype=int) for column in zip(*gathered, strict=True))
-    return _Pairs((*(row.inputs for row in able), scope.without), moved, ones, others)
+
+
+def _worths(batch: Batch, cases: NDArray[np.int64], prices: Floats) -> Floats:
+    """Return the worth a year of variants of a batch at moved prices.
+
+    `cases` has the row and the thinner whose price is moved, shape (2, n). Volumes do not
+    depend on prices, and stand.
+    """
+    result = np.empty(prices.shape)
+    for some in blocks_of(batch, prices.size):
+        rows, moved = cases[:, some]
+        inputs = with_prices(rows_of(batch.inputs, rows), moved, prices[some])
+        outcome = at_prices(inputs, rows_of(batch.volumes, rows), measures=())
+        result[some] = outcome.per_year("time_paid")
+    return result
+
+
+def _differences(batch: Batch, pairs: list[_Pair], places: Floats) -> Floats:
+    """Return what one of each pair keeps above the other, by pair and place. [currency/yr]"""
+    count = places.shape[1]
+    sides = [(pair.one, pair.moved) for pair in pairs]
+    sides += [(pair.other, pair.moved) for pair in pairs if pair.other is not None]
+    if places.shape[0] == 1:
+        # The same prices for all: each row meets each thinner's price once.
+        known = {case: k for k, case in enumerate(dict.fromkeys(sides))}
+        where = np.array([known[case] for case in sides])
+        cases, prices = list(known), np.broadcast_to(places, (len(known), count))
+    else:
+        behind = np.array([pair.other is not None for pair in pairs])
+        where, cases = np.arange(len(sides)), sides
+        prices = np.concatenate([places, places[behind]])
+    listed = np.repeat(np.array(cases, dtype=np.int64).T, count, axis=1)
+    worths = _worths(batch, listed, prices.ravel()).reshape(-1, count)[where]
+    result: Floats = worths[: len(pairs)].copy()
+    result[[pair.other is not None for pair in pairs]] -= worths[len(pairs) :]
+    return result
 
 
 def tie_prices(scope: Scope) -> tuple[Tie, ...]:
@@ -183,23 +209,38 @@ def tie_prices(scope: Scope) -> tuple[Tie, ...]:
         Of each offer that the file lists. Prices tied to a fuel move with it, and so does the
         fuel that is replaced. None where no oil is left for the scope.
     """
-    able = [row for row in scope.rows if row.result is not None]
-    if not scope.reached or all(row.offer.listed is None for row in able):
-        return ()
-    inputs = able[0].inputs
-    today = (*inputs.prices.values(), *(entry.price for entry in inputs.thinners))
+    return tie_prices_of((scope,))[0]
+
+
+def tie_prices_of(scopes: Sequence[Scope]) -> tuple[tuple[Tie, ...], ...]:
+    """Return the ties of several scopes of one comparison, all worked out together.
+
+    Parameters
+    ----------
+    scopes : sequence of Scope
+        From one `compare`.
+
+    Returns
+    -------
+    tuple of tuple of Tie
+        As `tie_prices`, one a scope.
+    """
+    pairs = [pair for number, scope in enumerate(scopes) for pair in _pairs(number, scope)]
+    result: list[list[Tie]] = [[] for _ in scopes]
+    batch = next((scope.batch for scope in scopes if scope.batch is not None), None)
+    if batch is None or not pairs:
+        return tuple(tuple(ties) for ties in result)
+    offered = next(row.inputs for scope in scopes for row in scope.rows if row.place is not None)
+    today = (*offered.prices.values(), *(entry.price for entry in offered.thinners))
     prices = np.linspace(0.0, REACH * max(float(price) for price in today), _POINTS)
-    pairs = _pairs(scope, able)
-    gathered = crossings(pairs.differences, prices)
-    free = pairs.differences(np.zeros((1, 1)))[:, 0]
-    names = [*(row.offer.name for row in able), None]
-    return tuple(
-        Tie(
-            moved=able[pairs.one[k]].offer.name,
-            against=names[pairs.other[k]],
-            price=np.asarray(gathered[k]),
-            now=inputs.thinners[pairs.moved[k]].price,
-            keeps_more_below=bool(free[k] > 0.0),
-        )
-        for k in range(len(gathered))
-    )
+
+    def differences(places: Floats) -> Floats:
+        return _differences(batch, pairs, places)
+
+    gathered = crossings(differences, prices)
+    free = differences(np.zeros((1, 1)))[:, 0]
+    for pair, price, above in zip(pairs, gathered, free, strict=True):
+        now = offered.thinners[pair.moved].price
+        tie = Tie(*pair.names, np.asarray(price), now, keeps_more_below=bool(above > 0.0))
+        result[pair.scope].append(tie)
+    return tuple(tuple(ties) for ties in result)

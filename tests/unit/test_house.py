@@ -62,6 +62,7 @@ EDITORS = {
     "econ/model/changes.py": "every edit by name",
     "econ/model/levers.py": "the factors that tipping points, grids and sliders turn",
     "econ/model/side_by_side.py": "many plans' edits at once, as arrays",
+    "econ/model/variants.py": "many thinners' edits at once, as arrays",
     "econ/farm/prepare.py": "makes them from a file",
 }
 
