@@ -122,13 +122,14 @@ def _picks(inputs: Inputs, variants: Sequence[Variant]) -> tuple[Rows, Flags]:
     return picks, burns
 
 
-def _switched(machine: MachineInputs, on: Flags) -> MachineInputs:
-    """Have a way in some rows only."""
-    if on.all():
+def _switched(machine: MachineInputs, there: Flags, burns: Flags) -> MachineInputs:
+    """Have a way in some rows only; one that is there and burns none still needs its fuel."""
+    if burns.all():
         return machine
-    share = np.asarray(on, dtype=np.float64)
+    use, share = np.asarray(there, dtype=np.float64), np.asarray(burns, dtype=np.float64)
     return replace(
         machine,
+        fuel_per_year=machine.fuel_per_year * use,
         blend_share=machine.blend_share * share,
         resale_loss=machine.resale_loss * share,
     )
@@ -199,10 +200,11 @@ def side_by_side(
             entry = own
             if thinner not in (own.thinner, _CLEAN):
                 entry = with_thinners(inputs, {k: thinner}).machines[k]
+            there = picks[k] == thinner
             # A machine that may burn nothing in any row stays as it is.
-            on = burns[k] & (picks[k] == thinner) if own.may_burn else picks[k] == thinner
+            on = burns[k] & there if own.may_burn else there
             places.append(len(machines))
-            machines.append(_switched(entry, on))
+            machines.append(_switched(entry, there, on))
         ways.append(tuple(places))
     order = tuple(place for k in inputs.burn_order for place in ways[k])
     listed = replace(_unlimited(inputs, variants), machines=tuple(machines), burn_order=order)
