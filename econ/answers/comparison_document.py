@@ -29,7 +29,8 @@ from econ.model.months import BOTTLENECKS
 from econ.model.oil_money import entry_fee, kept_per_oil, oil_terms
 from econ.model.outcome import Outcome
 from econ.questions.mixes import Mix, Season, limit_of, shares_by_warmth
-from econ.questions.oils import DRUM, Difference, SourceWorth, oil_worth
+from econ.questions.oils import Difference, SourceWorth, oil_worth
+from econ.questions.source_edits import DRUM
 from econ.questions.thinners import Comparison, Result, Row, Scope, compare
 from econ.questions.tie_prices import REACH, Tie, tie_prices_of
 

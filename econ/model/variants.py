@@ -23,7 +23,7 @@ Rows = NDArray[np.int64]
 Record = TypeVar("Record")
 
 _CLEAN = -1
-# Machines times rows worked through together: what keeps a block of them small in memory.
+# Entries of a list times rows worked through together: what keeps a block of them small in memory.
 _TOGETHER = 200_000
 
 
@@ -214,7 +214,19 @@ def side_by_side(
     return Batch(batch, tuple(ways), volumes, outcome, len(variants))
 
 
-def blocks_of(batch: Batch, count: int) -> list[slice]:
-    """Part so many rows into blocks that stay small in memory."""
-    size = max(1, _TOGETHER // max(1, len(batch.inputs.machines)))
-    return [slice(start, min(start + size, count)) for start in range(0, count, size)]
+def blocks_of(rows: int, entries: int) -> list[slice]:
+    """Part the rows of a batch into blocks that stay small in memory.
+
+    Parameters
+    ----------
+    rows : int
+        How many.
+    entries : int
+        Of the longest list in the batch, machines or sources: each has arrays of its own.
+
+    Returns
+    -------
+    list of slice
+    """
+    size = max(1, _TOGETHER // max(1, entries))
+    return [slice(start, min(start + size, rows)) for start in range(0, rows, size)]

@@ -1,27 +1,25 @@
 """Which oil is worth fetching: the model with and without each source, and with a drum more."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from econ.fuel.viscosity_band import Part, viscosity_band
-from econ.ground.units import KM_PER_MILE, LITRES_PER_GALLON, Floats
-from econ.model.changes import with_oil, with_source, without_source
+from econ.ground.units import Floats
+from econ.model.changes import with_supply
 from econ.model.equal_job import JOB_TEMPERATURE, job_of, pool_part, share_for_job
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs
 from econ.model.outcome import Outcome
+from econ.model.variants import blocks_of
 from econ.questions.mixes import seasons_of
+from econ.questions.source_edits import at_distances, each_source_changed
 from econ.questions.tie_prices import crossings
 
-# A steel drum, 55 US gallons. [L]
-DRUM = 55.0 * LITRES_PER_GALLON
-# Every kilometre beyond the file's round trip takes time at this speed, loaded, on country
-# roads: 40 mph, common practice, no source. [km/h]
-DRIVING_SPEED = 40.0 * KM_PER_MILE
 # Longer round trips than this are not looked at. [km]
 FARTHEST = 1000.0
-_POINTS = 65
+# Distances at which a change of sign is looked for.
+POINTS = 65
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,108 +97,74 @@ def _each(amount: Floats, volume: Floats) -> Floats:
     return amount / np.where(volume > 1e-9, volume, np.nan)
 
 
-def with_drum_at_gate(inputs: Inputs, index: int) -> Inputs:
-    """Return the farm with one more drum a year of a source's oil, free and brought.
+@dataclass(frozen=True, slots=True)
+class _Weighed:
+    """Every question to the model, worked through as rows of one batch."""
 
-    Parameters
-    ----------
-    inputs : Inputs
-        The farm.
-    index : int
-        Which source's oil.
+    worths: dict[str, Floats]
+    """Worth a year by ledger: of the farm, without each source, with a drum of each at the gate,
+    with one fetched; shape (1 + 3 sources,). [currency/yr]"""
+    hours: Floats
+    """Of the typical year, the same rows. [h/yr]"""
 
-    Returns
-    -------
-    Inputs
-        A source more: a twelfth of a drum each month, all of it good.
-    """
-    zero, one = np.zeros(()), np.ones(())
-    drum = replace(
-        inputs.oils[index],
-        name=f"One more drum of {inputs.oils[index].name}",
-        volume_per_month=np.asarray(DRUM / 12.0),
-        reliability=one,
-        reject_share=zero,
-        price=zero,
-        load_volume=None,
-        round_trip=zero,
-        hours_per_trip=zero,
+    def kept(self, more: int, less: int) -> Difference:
+        """Return the difference of two rows."""
+        paid, free = (
+            np.asarray(self.worths[key][more] - self.worths[key][less])
+            for key in ("time_paid", "time_free")
+        )
+        return Difference(paid, free)
+
+
+def _weighed(inputs: Inputs) -> _Weighed:
+    rows = 1 + 3 * len(inputs.oils)
+    outcome = evaluate(each_source_changed(inputs), by_month=False, measures=())
+    return _Weighed(
+        {key: np.broadcast_to(outcome.per_year(key), (rows,)) for key in outcome.ledgers},
+        np.broadcast_to(outcome.typical.fuel["hours"], (rows,)),
     )
-    return with_source(inputs, drum)
 
 
-def with_drum_fetched(inputs: Inputs, index: int) -> Inputs:
-    """Return the farm with one more good drum a year from a source, on its own terms.
+def _farthest(inputs: Inputs, without: Floats) -> list[tuple[float, bool]]:
+    """Find the round trip at which each source keeps nothing, else whether it always pays.
 
-    Parameters
-    ----------
-    inputs : Inputs
-        The farm.
-    index : int
-        Which source.
-
-    Returns
-    -------
-    Inputs
-        Unchanged where nothing of the source's promise is ever good.
+    `without` is the worth a year without each source, time paid. [currency/yr]
     """
-    oil = inputs.oils[index]
-    good = oil.reliability * (1.0 - oil.reject_share)
-    more = np.where(good > 0.0, DRUM / 12.0 / np.where(good > 0.0, good, 1.0), 0.0)
-    return with_oil(inputs, index, replace(oil, volume_per_month=oil.volume_per_month + more))
+    nowhere = [(float("nan"), False)] * len(inputs.oils)
+    fetched = [
+        k
+        for k, oil in enumerate(inputs.oils)
+        if oil.load_volume is not None and bool(oil.volume_per_month > 0.0)
+    ]
+
+    def keeps(sources: list[int], places: Floats) -> Floats:
+        shape = (len(sources), places.shape[1])
+        which = np.repeat(np.array(sources, dtype=np.int64), shape[1])
+        round_trips = np.broadcast_to(places, shape).ravel()
+        worths = np.empty(len(which))
+        for some in blocks_of(len(which), len(inputs.oils)):
+            moved = at_distances(inputs, which[some], round_trips[some])
+            worths[some] = evaluate(moved, by_month=False, measures=()).per_year("time_paid")
+        return (worths - without[which]).reshape(shape)
+
+    if not fetched:
+        return nowhere
+    near = keeps(fetched, np.zeros((1, 1)))[:, 0]
+    paying = [k for k, kept in zip(fetched, near, strict=True) if kept > 0.0]
+    if paying:
+        points = np.linspace(0.0, FARTHEST, POINTS)
+        gathered = crossings(lambda places: keeps(paying, places), points)
+        for k, distance in zip(paying, gathered.tolist(), strict=True):
+            nowhere[k] = (distance, bool(np.isnan(distance)))
+    return nowhere
 
 
-def at_distance(inputs: Inputs, index: int, round_trip: Floats) -> Inputs:
-    """Return the farm with a source at another distance, its trips longer or shorter by as much.
+def _shares(inputs: Inputs, less: Inputs) -> list[tuple[ShareEffect, ...]]:
+    """Return each machine's share with and without each source, its job kept.
 
-    Parameters
-    ----------
-    inputs : Inputs
-        The farm.
-    index : int
-        Which source.
-    round_trip : ndarray, shape (n,)
-        [km]
-
-    Returns
-    -------
-    Inputs
-        Hours a trip change by the distance at `DRIVING_SPEED`, never below nothing.
+    `less` is the farm without each source, shape (sources,).
     """
-    oil = inputs.oils[index]
-    hours = oil.hours_per_trip + (round_trip - oil.round_trip) / DRIVING_SPEED
-    moved = replace(oil, round_trip=round_trip, hours_per_trip=np.maximum(0.0, hours))
-    return with_oil(inputs, index, moved)
-
-
-def _kept(more: Outcome, less: Outcome) -> Difference:
-    """Return the difference of two plans."""
-    paid, free = (more.per_year(key) - less.per_year(key) for key in ("time_paid", "time_free"))
-    return Difference(paid, free)
-
-
-def _farthest(inputs: Inputs, index: int, without: Outcome) -> tuple[float, bool]:
-    """Find the round trip at which a source keeps nothing, else whether it always pays."""
-    oil = inputs.oils[index]
-    if oil.load_volume is None or not bool(oil.volume_per_month > 0.0):
-        return float("nan"), False
-    nothing = without.per_year("time_paid")
-
-    def keeps(places: Floats) -> Floats:
-        farther = at_distance(inputs, index, places.ravel())
-        kept = evaluate(farther, by_month=False, measures=()).per_year("time_paid") - nothing
-        return np.broadcast_to(kept, places.ravel().shape).reshape(places.shape)
-
-    near = float(keeps(np.zeros((1, 1)))[0, 0])
-    if near <= 0.0:
-        return float("nan"), False
-    result = float(crossings(keeps, np.linspace(0.0, FARTHEST, _POINTS))[0])
-    return result, bool(np.isnan(result))
-
-
-def _shares(inputs: Inputs, without: Inputs, index: int) -> tuple[ShareEffect, ...]:
-    """Return each machine's share with and without a source, its job kept."""
-    result = []
+    result: list[list[ShareEffect]] = [[] for _ in inputs.oils]
     for k, machine in enumerate(inputs.machines):
         job, seasons = job_of(inputs, k), seasons_of(inputs, k)
         if job is None or machine.thinner is None or not seasons:
@@ -208,51 +172,52 @@ def _shares(inputs: Inputs, without: Inputs, index: int) -> tuple[ShareEffect, .
         if not bool(machine.blend_share > 0.0):
             continue
         thinner, winter = inputs.thinners[machine.thinner], seasons[0] == 1
-        result.append(
-            ShareEffect(
-                k,
-                share_for_job(inputs, job, thinner, winter=winter),
-                share_for_job(without, job, thinner, winter=winter),
-            )
-        )
-    return tuple(result)
+        share = share_for_job(inputs, job, thinner, winter=winter)
+        without = share_for_job(less, job, thinner, winter=winter)
+        for effects, own in zip(result, np.broadcast_to(without, (len(result),)), strict=True):
+            effects.append(ShareEffect(k, share, np.asarray(own)))
+    return [tuple(effects) for effects in result]
 
 
 def _viscosity(part: Part) -> Floats:
     return viscosity_band(0.0, part, part, JOB_TEMPERATURE).likely
 
 
-def _brings(inputs: Inputs) -> bool:
-    """Return whether any source brings any oil."""
-    return any(
+def _brings(inputs: Inputs) -> list[bool]:
+    """Return whether the farm without each source has any oil left."""
+    usable = [
         bool(oil.volume_per_month * oil.reliability * (1.0 - oil.reject_share) > 0.0)
         for oil in inputs.oils
-    )
+    ]
+    return [sum(usable) > brings for brings in usable]
 
 
-def _source(inputs: Inputs, index: int, outcome: Outcome) -> SourceWorth:
-    """Weigh one source."""
-    oil, year = inputs.oils[index], outcome.typical
-    less = without_source(inputs, index)
-    without = evaluate(less, by_month=False)
-    at_gate = evaluate(with_drum_at_gate(inputs, index), by_month=False)
-    fetched = evaluate(with_drum_fetched(inputs, index), by_month=False)
-    farthest, always = _farthest(inputs, index, without)
-    left = _brings(less)
-    return SourceWorth(
-        oil=index,
-        taken=year.flows.oils[index].taken,
-        trips=year.flows.oils[index].trips,
-        kept=_kept(outcome, without),
-        hours=year.fuel["hours"] - without.typical.fuel["hours"],
-        drum=_kept(at_gate, outcome),
-        drum_fetched=_kept(fetched, outcome),
-        farthest=np.asarray(farthest),
-        always_pays=always,
-        viscosity=_viscosity(Part(oil.line, oil.density)),
-        pool_without=_viscosity(pool_part(less)) if left else np.asarray(np.nan),
-        shares=_shares(inputs, less, index) if left else (),
-    )
+def _sources(inputs: Inputs, outcome: Outcome) -> list[SourceWorth]:
+    """Weigh every source."""
+    count = len(inputs.oils)
+    weighed = _weighed(inputs)
+    farthest = _farthest(inputs, weighed.worths["time_paid"][1 : 1 + count])
+    gone = 1.0 - np.eye(count)
+    less = with_supply(inputs, dict(enumerate(gone)))
+    pools = np.broadcast_to(_viscosity(pool_part(less)), (count,))
+    shares, left = _shares(inputs, less), _brings(inputs)
+    return [
+        SourceWorth(
+            oil=k,
+            taken=outcome.typical.flows.oils[k].taken,
+            trips=outcome.typical.flows.oils[k].trips,
+            kept=weighed.kept(0, 1 + k),
+            hours=np.asarray(weighed.hours[0] - weighed.hours[1 + k]),
+            drum=weighed.kept(1 + count + k, 0),
+            drum_fetched=weighed.kept(1 + 2 * count + k, 0),
+            farthest=np.asarray(farthest[k][0]),
+            always_pays=farthest[k][1],
+            viscosity=_viscosity(Part(oil.line, oil.density)),
+            pool_without=np.asarray(pools[k]) if left[k] else np.asarray(np.nan),
+            shares=shares[k] if left[k] else (),
+        )
+        for k, oil in enumerate(inputs.oils)
+    ]
 
 
 def oil_worth(inputs: Inputs) -> OilWorth:
@@ -271,6 +236,6 @@ def oil_worth(inputs: Inputs) -> OilWorth:
         source fills the gap and a source keeps little or less than nothing.
     """
     outcome = evaluate(inputs)
-    result = [_source(inputs, k, outcome) for k in range(len(inputs.oils))]
+    result = _sources(inputs, outcome) if inputs.oils else []
     ranked = sorted(result, key=lambda source: -float(source.kept.time_paid))
     return OilWorth(outcome, tuple(ranked), _viscosity(pool_part(inputs)))

@@ -166,7 +166,7 @@ def _worths(batch: Batch, cases: NDArray[np.int64], prices: Floats) -> Floats:
     depend on prices, and stand.
     """
     result = np.empty(prices.shape)
-    for some in blocks_of(batch, prices.size):
+    for some in blocks_of(prices.size, len(batch.inputs.machines)):
         rows, moved = cases[:, some]
         inputs = with_prices(rows_of(batch.inputs, rows), moved, prices[some])
         outcome = at_prices(inputs, rows_of(batch.volumes, rows), measures=())

@@ -9,16 +9,15 @@ import pytest
 
 from econ.farm.files import load
 from econ.farm.prepare import prepare
+from econ.model.changes import without_source
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs, LabourInputs
-from econ.questions.oils import (
+from econ.questions.oils import SourceWorth, oil_worth
+from econ.questions.source_edits import (
     DRUM,
-    SourceWorth,
     at_distance,
-    oil_worth,
     with_drum_at_gate,
     with_drum_fetched,
-    without_source,
 )
 
 QUILLMERE = Path(__file__).parents[2] / "scenarios" / "quillmere.toml"
