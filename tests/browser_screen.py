@@ -72,8 +72,8 @@ class Screen:
     def rests(self) -> None:
         """Wait until nothing is dimmed because it is being worked out."""
         self.until(
-            "!document.body.classList.contains('settling')"
-            " && !document.querySelector('.slow[data-dash-is-loading=\"true\"]')"
+            "!document.body.matches('.settling, .working')"
+            " && !document.querySelector('.greyed')"
         )
 
     def faults_of_axe(self) -> list[str]:

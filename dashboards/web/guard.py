@@ -8,7 +8,9 @@ import dash
 from flask import Flask, Response, current_app, request
 from werkzeug.exceptions import HTTPException
 
+from dashboards.web.documents import short
 from econ.farm.editing import RefusedError
+from econ.ground.errors import ScenarioError
 
 MOST_BODY = 1_000_000
 UPDATE = "/_dash-update-component"
@@ -121,6 +123,8 @@ def _failed(error: Exception) -> Response | HTTPException:
         return error
     if isinstance(error, RefusedError):
         return _refusal(400, str(error))
+    if isinstance(error, ScenarioError):
+        return _refusal(400, "; ".join(str(problem) for problem in short(error.problems)))
     # Dash looks inputs up by position and name; a request that lacks them is a forged one.
     forged = isinstance(error, KeyError | IndexError | dash.exceptions.DashException)
     return _refusal(400 if forged else 500, "the request could not be worked out")

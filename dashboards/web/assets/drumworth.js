@@ -1,5 +1,5 @@
-// What the pages need of the browser itself: scheme, undo, faults at their fields, print,
-// and a banner when the server is gone. No figure is worked out here.
+// What the pages need of the browser itself: scheme, undo, faults at their fields, print.
+// No figure is worked out here; watch.js says which of them are true.
 (function () {
   "use strict";
 
@@ -15,101 +15,6 @@
   var focusTurn = null;
   var latest = []; // what is to be said at the boxes
   var pending = null; // what to open once the reader has said that changes may go
-
-  // What failed, by the callback's outputs: it stays so until that very callback has answered.
-  var failed = {};
-  var turn = {}; // the latest call of each callback
-  var PATIENCE = 120000; // milliseconds
-  var LOST = "Drumworth is no longer running; what you see is old. Start it again, then try again.";
-  var UNKNOWN = "That could not be worked out; what is dimmed belongs to other numbers. Undo the last"
-    + " change, or try again.";
-
-  function placesOf(output) {
-    var names = output.indexOf("..") === 0 ? output.slice(2, -2).split("...") : [output];
-    var found = [];
-    names.forEach(function (name) {
-      var id = name.split("@")[0].replace(/\.[A-Za-z_]+$/, "");
-      var element = id[0] === "{" ? null : document.getElementById(id);
-      if (element) found.push(element);
-    });
-    return found;
-  }
-
-  // Has the browser ask for a failed answer again, as a change of its first input does.
-  function tryAgain() {
-    Object.keys(failed).forEach(function (output) {
-      var rows = [].concat.apply([], failed[output].inputs || []);
-      var changed = (failed[output].changedPropIds || [])[0];
-      var row = rows.find(function (one) {
-        var id = typeof one.id === "string" ? one.id : JSON.stringify(one.id);
-        return id + "." + one.property === changed;
-      }) || rows[0];
-      if (!row) return;
-      var props = {};
-      props[row.property] = row.value;
-      window.dash_clientside.set_props(row.id, props);
-    });
-  }
-
-  function tellFailures() {
-    var holder = document.getElementById("lost");
-    if (!holder) return;
-    document.querySelectorAll(".out-of-date").forEach(function (element) {
-      element.classList.remove("out-of-date");
-    });
-    var outputs = Object.keys(failed);
-    outputs.forEach(function (output) {
-      placesOf(output).forEach(function (element) { element.classList.add("out-of-date"); });
-    });
-    var lost = outputs.some(function (output) { return failed[output].lost; });
-    var text = outputs.length ? (lost ? LOST : UNKNOWN) : "";
-    holder.hidden = !text;
-    if (holder.dataset.told === text) return;
-    holder.dataset.told = text;
-    holder.textContent = text;
-    if (!text) return;
-    var button = document.createElement("button");
-    button.type = "button";
-    button.textContent = "Try again";
-    button.addEventListener("click", tryAgain);
-    holder.append(" ", button);
-  }
-
-  function callOf(resource, options) {
-    var address = typeof resource === "string" ? resource : resource.url;
-    if (address.indexOf("_dash-update-component") < 0) return null;
-    try { return JSON.parse(options.body); } catch (error) { return null; }
-  }
-
-  // A value never sent, a failed callback, a stopped server: figures must not look current.
-  var plainFetch = window.fetch;
-  window.fetch = function (resource, options) {
-    var call = callOf(resource, options);
-    if (!call) return plainFetch.call(window, resource, options);
-    var mine = turn[call.output] = (turn[call.output] || 0) + 1;
-    var control = new AbortController();
-    var clock = setTimeout(function () { control.abort(); }, PATIENCE);
-    function ended(failure) {
-      clearTimeout(clock);
-      if (turn[call.output] !== mine) return;
-      if (failure) failed[call.output] = Object.assign({ lost: failure === "lost" }, call);
-      else delete failed[call.output];
-      // The answer is drawn first; a place that is new by then is looked at too.
-      setTimeout(tellFailures, 0);
-    }
-    return plainFetch.call(
-      window, resource, Object.assign({}, options, { signal: control.signal })
-    ).then(
-      function (answer) {
-        ended(answer.ok ? "" : "refused");
-        return answer;
-      },
-      function (error) {
-        ended("lost");
-        throw error;
-      }
-    );
-  };
 
   function set(id, props) {
     window.dash_clientside.set_props(id, props);
@@ -293,16 +198,18 @@
         return [keep, openYet ? keep : true];
       },
 
-      // Slow answers wait until the farm stops changing; what they showed is dimmed meanwhile.
+      // Slow answers wait until the farm stops changing; what they showed is greyed meanwhile.
       settle: function (draft, levers) {
         var turn = ++turns;
         var keep = window.dash_clientside.no_update;
         if (!draft) return keep;
+        window.drumworthWatch.moved(draft, levers);
         document.body.classList.add("settling");
         return new Promise(function (resolve) {
           setTimeout(function () {
             if (turn !== turns) return resolve(keep);
             document.body.classList.remove("settling");
+            window.drumworthWatch.settled();
             resolve({ draft: draft, levers: levers });
           }, turns === 1 || draft.opened !== shown ? 0 : 350);
           shown = draft.opened;

@@ -55,7 +55,7 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
             [_choice(name, label, options) for name, label in CHOICES.items()], className="row"
         ),
     )
-    return html.Div([html.H1("Side by side"), asked, html.Div(id=BODY, className="slow")])
+    return html.Div([html.H1("Side by side"), asked, html.Div(id=BODY, className="asked")])
 
 
 def _changes(beside: BesideDocument) -> Component:

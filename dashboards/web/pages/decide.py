@@ -4,6 +4,7 @@ from typing import Any
 
 from dash import ALL, ClientsideFunction, Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
+from dash.exceptions import PreventUpdate
 
 from dashboards.theme import theme_of
 from dashboards.web import first, ids
@@ -190,8 +191,9 @@ def _register_first(app: Dash) -> None:
         State(_SAYS, "id"),
     )
     def _show(settled: Any, levers: Any, names: list[Json]) -> Any:
-        draft = settled.get("draft") if isinstance(settled, dict) else None
-        return [no_update] * (len(PARTS) + 4) if settled is None else _whole(draft, levers, names)
+        if not isinstance(settled, dict):
+            raise PreventUpdate
+        return _whole(settled.get("draft"), levers, names)
 
     # A slider does not wait for the farm to settle: chances stay, all else moves at once.
     @app.callback(
@@ -202,7 +204,9 @@ def _register_first(app: Dash) -> None:
         prevent_initial_call=True,
     )
     def _move(levers: Any, draft: Any, names: list[Json]) -> Any:
-        return [no_update] * (len(PARTS) + 4) if draft is None else _whole(draft, levers, names)
+        if draft is None:
+            raise PreventUpdate
+        return _whole(draft, levers, names)
 
 
 def _whole(draft: Any, levers: Any, names: list[Json]) -> list[Any]:

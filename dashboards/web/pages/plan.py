@@ -46,7 +46,7 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
         ),
         html.P("", id=SAID, role="status"),
     )
-    return html.Div([html.H1("Which plan"), asked, html.Div(id=BODY)])
+    return html.Div([html.H1("Which plan"), asked, html.Div(id=BODY, className="asked")])
 
 
 def _plan(plan: PlanDocument, write: Numbers) -> Component:
