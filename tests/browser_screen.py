@@ -72,8 +72,7 @@ class Screen:
     def rests(self) -> None:
         """Wait until nothing is dimmed because it is being worked out."""
         self.until(
-            "!document.body.matches('.settling, .working')"
-            " && !document.querySelector('.greyed')"
+            "!document.body.matches('.settling, .working') && !document.querySelector('.greyed')"
         )
 
     def faults_of_axe(self) -> list[str]:
