@@ -1,5 +1,6 @@
 """Random valid farms, as documents in US units, and the same farms in metric."""
 
+from functools import cache
 from typing import Any
 
 from hypothesis import strategies as st
@@ -23,20 +24,32 @@ THINNER_KINDS = ("gasoline", "gasoline E10", "kerosene", "diesel", "mineral spir
 OIL_KINDS = ("engine oil", "transmission fluid", "hydraulic oil", "transformer oil")
 
 
+# A strategy is made once and drawn from again: making one costs more than drawing from it.
+@cache
 def numbers(low: float, high: float) -> SearchStrategy[float]:
     """Return plain numbers with few digits, spread evenly, the bounds among them."""
     return st.integers(0, 1000).map(lambda k: float(f"{low + (high - low) * k / 1000:.4g}"))
 
 
-@st.composite
-def quantities(draw: DrawFn, low: float, high: float) -> float | Document:
+_ONE_IN_THREE = st.integers(0, 2).map(lambda k: k == 0)
+
+
+@cache
+def quantities(low: float, high: float) -> SearchStrategy[float | Document]:
     """Return a number, or sometimes a three-point estimate, between two bounds."""
-    if draw(st.integers(0, 2)) > 0:
-        return draw(numbers(low, high))
-    points = sorted(draw(st.lists(numbers(low, high), min_size=3, max_size=3)))
-    return dict(zip(("low", "likely", "high"), points, strict=True))
+    number = numbers(low, high)
+    three = st.lists(number, min_size=3, max_size=3)
+
+    @st.composite
+    def amount(draw: DrawFn) -> float | Document:
+        if not draw(_ONE_IN_THREE):
+            return draw(number)
+        return dict(zip(("low", "likely", "high"), sorted(draw(three)), strict=True))
+
+    return amount()
 
 
+@cache
 def maybe(strategy: SearchStrategy[Any]) -> SearchStrategy[Any]:
     """Return a value or None, which is left out."""
     return st.none() | strategy

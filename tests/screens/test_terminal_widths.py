@@ -7,6 +7,7 @@ import struct
 import subprocess
 import sys
 import termios
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -56,34 +57,32 @@ def test_the_comparison_sees_a_cut_figure() -> None:
     assert "30: missing $330" in faults(table, (30,))
 
 
-@pytest.mark.parametrize("width", WIDTHS)
-def test_a_terminal_of_any_width_shows_the_figures_of_the_widest(width: int) -> None:
-    """Through a real terminal, whose width the command asks for itself."""
-
+@cache
+def _in_a_terminal(width: int) -> str:
+    """Run a command in a real terminal, whose width the command asks for itself."""
     environment = {**os.environ, "NO_COLOR": "1"}
     environment.pop("COLUMNS", None)
+    parent, child = pty.openpty()
+    fcntl.ioctl(child, termios.TIOCSWINSZ, struct.pack("HHHH", 50, width, 0, 0))
+    command = [sys.executable, "-m", "dashboards", "oils", str(KURRABEE)]
+    process = subprocess.Popen(command, stdout=child, stderr=child, cwd=ROOT, env=environment)  # noqa: S603 - our own interpreter
+    os.close(child)
+    parts = []
+    while True:
+        try:
+            parts.append(os.read(parent, 65536))
+        except OSError:  # the other side is closed
+            break
+    os.close(parent)
+    assert process.wait() == 0
+    return b"".join(parts).decode().replace("\r\n", "\n")
 
-    def seen(columns_: int) -> str:
-        parent, child = pty.openpty()
-        fcntl.ioctl(child, termios.TIOCSWINSZ, struct.pack("HHHH", 50, columns_, 0, 0))
-        process = subprocess.Popen(  # noqa: S603 - our own interpreter
-            [sys.executable, "-m", "dashboards", "oils", str(KURRABEE)],
-            stdout=child, stderr=child, cwd=ROOT, env=environment,
-        )  # fmt: skip
-        os.close(child)
-        parts = []
-        while True:
-            try:
-                parts.append(os.read(parent, 65536))
-            except OSError:  # the other side is closed
-                break
-        os.close(parent)
-        assert process.wait() == 0
-        return b"".join(parts).decode().replace("\r\n", "\n")
 
-    text = seen(width)
+@pytest.mark.parametrize("width", WIDTHS)
+def test_a_terminal_of_any_width_shows_the_figures_of_the_widest(width: int) -> None:
+    text = _in_a_terminal(width)
     assert max(len(line) for line in text.splitlines()) <= min(width, 80)
-    assert not amounts(seen(80)) - amounts(text)
+    assert not amounts(_in_a_terminal(80)) - amounts(text)
     assert "\x1b" not in text
 
 

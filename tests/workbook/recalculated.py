@@ -1,14 +1,15 @@
 """Reading a workbook that LibreOffice has recalculated, and comparing it with the model."""
 
 import math
+import re
 import shutil
 import subprocess
+import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from openpyxl import load_workbook
-from openpyxl.workbook import Workbook
+from openpyxl.utils import range_boundaries
 
 from econ.answers.document import Json
 
@@ -21,32 +22,70 @@ MONTHS = {
 }  # fmt: skip
 
 
-def recalculate(files: list[Path], out: Path) -> None:
-    """Let LibreOffice open, recalculate and save workbooks."""
+# LibreOffice's filter for text: comma, double quotes, UTF-8; every sheet a file of its own. Numbers
+# keep all their digits and stand in quotes, texts only where they hold a comma, a quote or a line.
+SHEETS_AS_TEXT = "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,false,false,false,false,-1"
+_CELL = re.compile(r'(?:"((?:[^"]|"")*)"|([^,\n]*))(,|\n|\Z)')
+_NUMBER = re.compile(r"-?\d+(\.\d+)?(E[+-]?\d+)?")
+_SHEET = re.compile(r'<sheet name="([^"]+)"')
+_NAME = re.compile(r"<definedName name=\"([^\"]+)\"[^>]*>'?([^'!<]+)'?!([$\w:]+)</definedName>")
+
+
+def recalculate(files: list[Path], out: Path, form: str = "xlsx") -> None:
+    """Let LibreOffice open and recalculate workbooks, and save them in some form."""
     program = shutil.which("soffice")
     assert program is not None, "LibreOffice Calc is needed (Debian: libreoffice-calc)"
     profile = f"-env:UserInstallation={(out / 'profile').as_uri()}"
-    command = [program, profile, "--headless", "--convert-to", "xlsx", "--outdir", str(out)]
-    subprocess.run([*command, *map(str, files)], check=True, capture_output=True, timeout=300)  # noqa: S603
+    command = [program, profile, "--headless", "--convert-to", form]
+    command += ["--outdir", str(out), *map(str, files)]
+    subprocess.run(command, check=True, capture_output=True, timeout=300)  # noqa: S603
+
+
+def _read(text: str) -> list[list[Any]]:
+    """Read a sheet's values: numbers, texts, None where nothing stands."""
+    rows: list[list[Any]] = [[]]
+    for cell in _CELL.finditer(text):
+        quoted, bare, end = cell.groups()
+        if quoted is not None:
+            number = _NUMBER.fullmatch(quoted)
+            rows[-1].append(float(quoted) if number else quoted.replace('""', '"'))
+        else:
+            rows[-1].append(bare or None)
+        if end == "\n":
+            rows.append([])
+    return rows
 
 
 class Recalculated:
     """A recalculated workbook, read by its names."""
 
-    def __init__(self, path: Path) -> None:
-        self._book: Workbook = load_workbook(path, data_only=True)
+    def __init__(self, path: Path, out: Path) -> None:
+        """Take the workbook as it was written, and the folder of its sheets' values."""
+        names = zipfile.ZipFile(path).read("xl/workbook.xml").decode()
+        self._names = {name: place for name, *place in _NAME.findall(names)}
+        start = f"{path.stem}-"
+        self._sheets = {
+            file.stem.removeprefix(start): _read(file.read_text(encoding="utf-8"))
+            for file in out.glob(f"{start}*.csv")
+            if file.stem.removeprefix(start) in _SHEET.findall(names)
+        }
 
     def column(self, name: str) -> list[Any]:
         """Return the cells of a name."""
-        [(sheet, reference)] = list(self._book.defined_names[name].destinations)
-        cells = self._book[sheet][reference.replace("$", "")]
-        if not isinstance(cells, tuple):
-            return [cells.value]
-        return [cell.value for row in cells for cell in row]
+        return self.cells(*self._names[name])
 
     def cells(self, sheet: str, reference: str) -> list[Any]:
         """Return the cells of a range."""
-        return [cell.value for row in self._book[sheet][reference] for cell in row]
+        left, top, right, bottom = range_boundaries(reference)
+        return [
+            self._cell(sheet, row, column)
+            for row in range(top - 1, bottom)
+            for column in range(left - 1, right)
+        ]
+
+    def _cell(self, sheet: str, row: int, column: int) -> Any:
+        rows = self._sheets[sheet]
+        return rows[row][column] if row < len(rows) and column < len(rows[row]) else None
 
     def value(self, name: str) -> Any:
         """Return the one cell of a name, "none" as None."""
@@ -56,13 +95,13 @@ class Recalculated:
     def errors(self) -> list[str]:
         """Return every cell that holds an error, but those that a chart leaves out."""
         return [
-            f"{sheet.title}!{cell.coordinate}: {cell.value}"
-            for sheet in self._book
-            for row in sheet.iter_rows()
-            for cell in row
-            if isinstance(cell.value, str)
-            and cell.value.startswith("#")
-            and not (sheet.title == "Years" and cell.value == "#N/A")
+            f"{sheet}, row {row}: {cell}"
+            for sheet, rows in self._sheets.items()
+            for row, cells in enumerate(rows, start=1)
+            for cell in cells
+            if isinstance(cell, str)
+            and cell.startswith(("#", "Err:"))
+            and not (sheet == "Years" and cell == "#N/A")
         ]
 
 

@@ -8,20 +8,22 @@ its inputs are changed, and the same numbers in the farm's document.
 import copy
 import re
 import zipfile
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 from scratch import swapped
-from workbook.recalculated import Recalculated, differences, recalculate
+from workbook.recalculated import SHEETS_AS_TEXT, Recalculated, differences, recalculate
 from xlsxwriter.worksheet import Worksheet
 
 from dashboards.workbook import sheets
 from dashboards.workbook.book import workbook
 from dashboards.workbook.inputs import name_of
-from econ.answers.document import Json, answer, document, to_json
+from econ.answers.document import Answer, Json, answer, document, to_json
 from econ.farm.files import from_document, load
 from econ.farm.prepare import settle
 from econ.farm.schema import Scenario
@@ -31,9 +33,10 @@ from econ.model.measures import MEASURES, Measure
 
 FARMS = sorted(Path("scenarios").glob("*.toml"))
 Place = tuple[str | int, ...]
+Books = Callable[[str], Recalculated]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Change:
     """Inputs of one farm changed at once, by their place in its document."""
 
@@ -91,6 +94,12 @@ _MOVED = {
 _MANY = 20
 
 
+@cache
+def _farm(stem: str) -> Answer:
+    """Work a demo farm through."""
+    return answer(load(Path("scenarios", f"{stem}.toml")))
+
+
 def _likely(value: Any) -> float | None:
     if isinstance(value, dict):
         return float(value["likely"])
@@ -109,7 +118,7 @@ def _planned(scenario: Scenario) -> dict[str, list[str]]:
 
 def _many(farm: Path) -> Change:
     """Move twenty inputs of a farm, spread over its tables, each by about a tenth."""
-    scenario = answer(load(farm)).scenario
+    scenario = _farm(farm.stem).scenario
     merged, planned = scenario.merged, _planned(scenario)
     places: list[tuple[Place, float]] = []
     for table, fields in _MOVED.items():
@@ -147,7 +156,7 @@ def _edited(scenario: Scenario, change: Change) -> Scenario:
 
 def _edit_cells(content: Path, change: Change, cells: dict[str, str]) -> None:
     """Change numbers of the inputs sheet as they lie in the file, and nothing else."""
-    scenario = answer(load(Path("scenarios", f"{change.farm}.toml"))).scenario
+    scenario = _farm(change.farm).scenario
     planned = _planned(scenario)
     with zipfile.ZipFile(content) as old:
         parts = {info.filename: old.read(info) for info in old.infolist()}
@@ -204,6 +213,7 @@ ADDED = (
 )  # fmt: skip
 
 
+@cache
 def _with_added_rows() -> tuple[bytes, Json]:
     """Make a workbook, and the document beside it, of registries with rows added."""
     with pytest.MonkeyPatch.context() as patch:
@@ -214,8 +224,10 @@ def _with_added_rows() -> tuple[bytes, Json]:
 
 
 @pytest.mark.slow
-def test_rows_that_are_added_reach_every_figure(recalculated: Path) -> None:
-    book, wanted = Recalculated(recalculated / "added-rows.xlsx"), _with_added_rows()[1]
+def test_rows_that_are_added_reach_every_figure(
+    recalculated: Books,
+) -> None:
+    book, wanted = recalculated("added-rows"), _with_added_rows()[1]
 
     assert wanted["costs"]["stirring"] > 0.0 < wanted["costs"]["gloves"]
     assert book.errors() == []
@@ -223,13 +235,13 @@ def test_rows_that_are_added_reach_every_figure(recalculated: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def recalculated(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the folder of all workbooks, recalculated in one go."""
+def recalculated(tmp_path_factory: pytest.TempPathFactory) -> Books:
+    """Read a workbook by its name, all of them recalculated in one go."""
     made, out = tmp_path_factory.mktemp("made"), tmp_path_factory.mktemp("out")
     files = []
     contents: dict[str, bytes] = {}
     for farm in FARMS:
-        contents[farm.stem] = workbook(answer(load(farm)))
+        contents[farm.stem] = workbook(_farm(farm.stem))
         files.append(made / f"{farm.stem}.xlsx")
         files[-1].write_bytes(contents[farm.stem])
     for change in CHANGES:
@@ -238,33 +250,33 @@ def recalculated(tmp_path_factory: pytest.TempPathFactory) -> Path:
         _edit_cells(files[-1], change, _input_cells(files[-1]))
     files.append(made / "added-rows.xlsx")
     files[-1].write_bytes(_with_added_rows()[0])
-    recalculate(files, out)
-    return out
+    recalculate(files, out, SHEETS_AS_TEXT)
+    return lambda name: Recalculated(made / f"{name}.xlsx", out)
 
 
+@cache
 def _changed(change: Change) -> tuple[Scenario, Json]:
     # The workbook holds the farm as its plan stands: one way of cleaning, and what is in the plan.
-    scenario = answer(load(Path("scenarios", f"{change.farm}.toml"))).scenario
-    scenario = _edited(scenario, change)
+    scenario = _edited(_farm(change.farm).scenario, change)
     return scenario, document(scenario)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("farm", FARMS, ids=lambda farm: farm.stem)
 def test_the_workbook_as_written_holds_every_figure_of_the_model(
-    farm: Path, recalculated: Path
+    farm: Path, recalculated: Books
 ) -> None:
-    book = Recalculated(recalculated / f"{farm.stem}.xlsx")
+    book = recalculated(f"{farm.stem}")
 
     assert book.errors() == []
-    assert differences(book, document(load(farm))) == []
+    assert differences(book, to_json(_farm(farm.stem))) == []
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("change", CHANGES, ids=lambda change: change.key)
-def test_every_figure_follows_changed_inputs(change: Change, recalculated: Path) -> None:
+def test_every_figure_follows_changed_inputs(change: Change, recalculated: Books) -> None:
     scenario, wanted = _changed(change)
-    book = Recalculated(recalculated / f"changed-{change.key}.xlsx")
+    book = recalculated(f"changed-{change.key}")
 
     assert book.errors() == []
     assert differences(book, wanted) == []
@@ -274,9 +286,9 @@ def test_every_figure_follows_changed_inputs(change: Change, recalculated: Path)
 
 
 @pytest.mark.slow
-def test_the_first_sheet_follows_too(recalculated: Path) -> None:
+def test_the_first_sheet_follows_too(recalculated: Books) -> None:
     change = CHANGES[0]
-    book = Recalculated(recalculated / f"changed-{change.key}.xlsx")
+    book = recalculated(f"changed-{change.key}")
     wanted = _changed(change)[1]
 
     shown = book.cells("Summary", "B4:B10")
@@ -287,7 +299,7 @@ def test_the_first_sheet_follows_too(recalculated: Path) -> None:
 def test_no_formula_has_a_function_that_the_library_would_mark_as_newer(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    farm = answer(load(Path("scenarios", "wrenfold.toml")))
+    farm = _farm("wrenfold")
     ours = workbook(farm)
     monkeypatch.setattr(sheets, "_Plain", Worksheet)
 
@@ -295,7 +307,7 @@ def test_no_formula_has_a_function_that_the_library_would_mark_as_newer(
 
 
 def _before(change: Change) -> Json:
-    return document(load(Path("scenarios", f"{change.farm}.toml")))
+    return to_json(_farm(change.farm))
 
 
 def test_the_changes_do_what_they_are_called() -> None:
