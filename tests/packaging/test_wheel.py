@@ -2,12 +2,14 @@
 
 import importlib.metadata
 import importlib.util
+import json
 import os
 import shutil
 import subprocess
 import sys
 import zipfile
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -55,10 +57,47 @@ def _run(command: list[str], place: Path, **environment: str) -> str:
     return done.stdout
 
 
-def _drumworth(place: Path, *words: str) -> str:
-    packages = next((place / "here").rglob("site-packages"))
-    script = next((place / "here").rglob("bin/drumworth"))
-    return _run([sys.executable, str(script), *words], place, PYTHONPATH=str(packages))
+# What is asked of the installed packages, all in one process; each answer is a line of JSON.
+_ASKED = """
+import contextlib, io, json, sys
+from pathlib import Path
+from dashboards.command import main
+from dashboards.web.app import create_app
+
+def say(key, value):
+    print(json.dumps([key, value]))
+
+for words in json.loads(sys.argv[1]):
+    said = io.StringIO()
+    with contextlib.redirect_stdout(said):
+        status = main(words)
+    say(" ".join(words), [status, said.getvalue()])
+app = create_app(Path("."))
+app.server.config["DRUMWORTH_HOSTS"] = ("127.0.0.1:1",)
+client = app.server.test_client()
+for path in json.loads(sys.argv[2]):
+    say(path, client.get(path, headers={"Host": "127.0.0.1:1"}).status_code)
+say("from", sys.modules["dashboards"].__file__)
+"""
+COMMANDS = ("decide farm.toml", "chances farm.toml --draws 256", "thinners farm.toml",
+            "oils farm.toml", "check farm.toml")  # fmt: skip
+FILES = ("present.html", "present.xlsx", "present.csv")
+PAGES = ("/", "/thinners", "/present", "/farm", "/_dash-layout", "/assets/drumworth.js")
+
+
+@pytest.fixture(scope="module")
+def answers(installed: Path) -> dict[str, Any]:
+    """Ask all of the installed packages, by command and page."""
+    packages = next((installed / "here").rglob("site-packages"))
+    script = next((installed / "here").rglob("bin/drumworth"))
+    new = [sys.executable, str(script), "new", "farm.toml", "--from", "wrenfold"]
+    _run(new, installed, PYTHONPATH=str(packages))
+    words = [*map(str.split, COMMANDS), *(["present", "farm.toml", "--to", to] for to in FILES)]
+    asked = [sys.executable, "-c", _ASKED, json.dumps(words), json.dumps(PAGES)]
+    told = _run(asked, installed, PYTHONPATH=str(packages))
+    result = dict(map(json.loads, told.splitlines()))
+    assert Path(result["from"]).is_relative_to(packages)
+    return result
 
 
 def test_the_wheel_holds_the_packages_their_data_and_the_demo_farms(installed: Path) -> None:
@@ -77,28 +116,17 @@ def test_the_wheel_holds_the_packages_their_data_and_the_demo_farms(installed: P
         assert inside - {name for name in names if name.startswith(package)} == set()
 
 
-@pytest.mark.parametrize("command", ["decide", "chances", "thinners", "oils", "check"])
-def test_every_command_works_outside_the_checkout(installed: Path, command: str) -> None:
-    farm = installed / f"{command}.toml"
-    _drumworth(installed, "new", str(farm), "--from", "wrenfold")
-    few = ["--draws", "256"] if command == "chances" else []
-    assert "Wrenfold" in _drumworth(installed, command, str(farm), *few) or command == "check"
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_works_outside_the_checkout(answers: dict[str, Any], command: str) -> None:
+    status, said = answers[command]
+    assert status == 0
+    assert "Wrenfold" in said or command.startswith("check")
 
 
-def test_pages_and_files_are_made_outside_the_checkout(installed: Path) -> None:
-    farm = installed / "present.toml"
-    _drumworth(installed, "new", str(farm), "--from", "wrenfold")
-    for kind in ("html", "xlsx", "csv"):
-        target = installed / f"present.{kind}"
-        _drumworth(installed, "present", str(farm), "--to", str(target))
-        assert target.stat().st_size > 1000
-    code = (
-        "import sys; from pathlib import Path; from dashboards.web.app import create_app;"
-        "app = create_app(Path('.')); app.server.config['DRUMWORTH_HOSTS'] = ('127.0.0.1:1',);"
-        "client = app.server.test_client(); head = {'Host': '127.0.0.1:1'};"
-        "print([client.get(path, headers=head).status_code for path in"
-        " ('/', '/thinners', '/present', '/farm', '/_dash-layout', '/assets/drumworth.js')])"
-    )
-    packages = next((installed / "here").rglob("site-packages"))
-    told = _run([sys.executable, "-c", code], installed, PYTHONPATH=str(packages))
-    assert told.strip() == "[200, 200, 200, 200, 200, 200]"
+def test_pages_and_files_are_made_outside_the_checkout(
+    installed: Path, answers: dict[str, Any]
+) -> None:
+    for name in FILES:
+        assert answers[f"present farm.toml --to {name}"][0] == 0
+        assert (installed / name).stat().st_size > 1000
+    assert [answers[page] for page in PAGES] == [200] * len(PAGES)

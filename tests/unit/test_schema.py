@@ -40,10 +40,19 @@ def leaves(value: Any, place: Place = ()) -> Iterator[Place]:
         yield from leaves(inner, (*place, key))
 
 
+def each_once(document: dict[str, Any]) -> list[Place]:
+    """List the places of a farm, those of entries of one list that hold the same field once."""
+    places: dict[tuple[str, ...], Place] = {}
+    for place in leaves(document):
+        places.setdefault(tuple(key for key in place if isinstance(key, str)), place)
+    return list(places.values())
+
+
 def replaced(document: dict[str, Any], place: Place, value: Any) -> dict[str, Any]:
-    changed = copy.deepcopy(document)
+    changed = {**document}
     here: Any = changed
     for key in place[:-1]:
+        here[key] = copy.copy(here[key])
         here = here[key]
     here[place[-1]] = value
     return changed
@@ -73,7 +82,7 @@ def test_every_farm_loads(path: Path) -> None:
 def test_whatever_stands_in_a_field_a_reader_gets_words(value: Any) -> None:
     document = load(WRENFOLD).merged
 
-    for place in leaves(document):
+    for place in each_once(document):
         try:
             from_document(replaced(document, place, value), "farm.toml")
         except ScenarioError as error:
