@@ -16,8 +16,8 @@ from web_client import callbacks
 from dashboards.csv_tables import csv_text
 from dashboards.page.render import page
 from dashboards.terminal.decide import render_all
-from dashboards.terminal.oils import render as terminal_oils
-from dashboards.terminal.thinners import render as terminal_thinners
+from dashboards.terminal.oils import render_all as terminal_oils
+from dashboards.terminal.thinners import render_all as terminal_thinners
 from dashboards.web.documents import Folder, open_farm
 from dashboards.web.draft import draft_of
 from dashboards.web.tabs import TABS

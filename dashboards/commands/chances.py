@@ -2,7 +2,7 @@
 
 import argparse
 
-from dashboards.commands.arguments import Commands, add_farm, add_json, seed
+from dashboards.commands.arguments import Commands, add_all, add_farm, add_json, seed
 from dashboards.commands.farm import farm_of
 from dashboards.commands.printing import print_json, print_page
 
@@ -20,9 +20,9 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(dict(document))
         return 0
-    from dashboards.terminal.chances import render
+    from dashboards.terminal.chances import render, render_all
 
-    print_page(render(document, everything=arguments.all))
+    print_page(render_all(document) if arguments.all else render(document))
     return 0
 
 
@@ -32,6 +32,6 @@ def add(commands: Commands) -> None:
     add_farm(parser)
     parser.add_argument("--draws", type=int, help="how many draws; as the file has it by default")
     parser.add_argument("--seed", type=seed, help="the same seed gives the same draws")
-    parser.add_argument("--all", action="store_true", help="print every table, not the short page")
+    add_all(parser)
     add_json(parser)
     parser.set_defaults(run=run)

@@ -2,7 +2,7 @@
 
 import argparse
 
-from dashboards.commands.arguments import Commands, add_farm, add_json
+from dashboards.commands.arguments import Commands, add_all, add_farm, add_json
 from dashboards.commands.farm import farm_of
 from dashboards.commands.printing import print_json, print_page
 
@@ -15,9 +15,10 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(document)
         return 0
-    from dashboards.terminal.thinners import render
+    from dashboards.terminal.thinners import render, render_all
 
-    print_page(render(document))
+    short = not arguments.all
+    print_page(render(document, arguments.file.name) if short else render_all(document))
     return 0
 
 
@@ -26,5 +27,6 @@ def add(commands: Commands) -> None:
     parser = commands.add_parser("thinners", help="compare thinners, each at the same job")
     add_farm(parser)
     add_json(parser)
+    add_all(parser)
     parser.add_argument("--machine", metavar="NAME", help="look at one machine only")
     parser.set_defaults(run=run)

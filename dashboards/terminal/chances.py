@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from rich.console import RenderableType
 
-from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
+from dashboards.terminal.layout import bullet, columns, heading, one_screen, page, paragraph
 from econ.answers.chance_keys import ChancesDocument, OutlookDocument
 from econ.answers.rows import HEADLINES, LEDGERS, LEVERS
 from econ.ground.written import Numbers
@@ -54,30 +54,35 @@ def _worth(doc: OutlookDocument, write: Numbers) -> RenderableType:
     return columns(heads, rows)
 
 
-def _first(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
-    """Say what bears on the decision, in about forty lines."""
+def _ahead(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
+    """Say how sure it is, what a bad year holds and when to stop."""
     words, repair = doc["words"], doc["largest_repair"]
-    yield heading("How sure is it?")
-    yield paragraph(words["ahead"])
+    yield paragraph(words["ahead"], indent=0, style="bold")
     yield _worth(doc, write)
     yield paragraph(f"{words['stopping'][0]} {doc['stop_line']}")
-    yield heading("Looking back")
-    for text in words["history"]:
-        yield paragraph(text)
-    if doc["past_prices"] is not None:
-        yield paragraph(doc["past_prices"]["sentence"])
-    yield heading("Repairs")
     for text in words["bad_year"]:
         yield bullet(text)
     if repair is not None:
         yield bullet(repair["sentence"])
+
+
+def _back(doc: OutlookDocument) -> Iterator[RenderableType]:
+    """Say how it would have gone at the prices of the public record."""
+    yield heading("Looking back")
+    for text in doc["words"]["history"]:
+        yield paragraph(text)
+    if doc["past_prices"] is not None:
+        yield paragraph(doc["past_prices"]["sentence"])
+
+
+def _find_out(doc: OutlookDocument) -> Iterator[RenderableType]:
     yield heading("What to find out first")
     for text in doc["learning_words"][:_FIRST_LEARNING]:
         yield bullet(text)
-    yield from _swings(doc, write, _FIRST_SWINGS)
-    yield paragraph(
-        f"{words['prices']} {doc['draws']:,} draws, seed {doc['seed']}; --all shows the rest."
-    )
+
+
+def _drawn(doc: OutlookDocument) -> str:
+    return f"{doc['words']['prices']} {doc['draws']:,} draws, seed {doc['seed']}"
 
 
 def _levels(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
@@ -141,7 +146,7 @@ def _indices(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
 def _thinners(doc: OutlookDocument) -> Iterator[RenderableType]:
     if not doc["best_thinner"]:
         return
-    yield heading("Which thinner keeps most (whole farm, same job, your time paid)")
+    yield heading("Which thinner comes first (whole farm, same job, your time paid)")
     for name, share in doc["best_thinner"].items():
         yield bullet(f"{name}: in {100 * share:.0f} of 100 draws")
 
@@ -214,15 +219,39 @@ def _stopped(doc: OutlookDocument, write: Numbers) -> Iterator[RenderableType]:
     yield columns(heads, rows)
 
 
-def render(doc: OutlookDocument, *, everything: bool = False) -> RenderableType:
-    """Return the outlook as a page for the terminal.
+def render(doc: OutlookDocument) -> RenderableType:
+    """Lay the outlook out on one screen: what bears on the decision.
 
     Parameters
     ----------
     doc : OutlookDocument
         The JSON document of an outlook.
-    everything : bool
-        Whether every table is shown, or only what bears on the decision.
+
+    Returns
+    -------
+    RenderableType
+        At most forty lines at 80 columns.
+    """
+    write = Numbers(doc["units"], doc["currency"])
+
+    def parts(swings: int) -> Iterator[RenderableType]:
+        yield paragraph(doc["title"], indent=0)
+        yield from _ahead(doc, write)
+        yield from _back(doc)
+        yield from _find_out(doc)
+        yield from _swings(doc, write, swings)
+        yield paragraph(f"{_drawn(doc)}; --all shows the rest.")
+
+    return one_screen(parts, _FIRST_SWINGS)
+
+
+def render_all(doc: OutlookDocument) -> RenderableType:
+    """Lay every table out, ending on what bears on the decision.
+
+    Parameters
+    ----------
+    doc : OutlookDocument
+        The JSON document of an outlook.
 
     Returns
     -------
@@ -230,12 +259,9 @@ def render(doc: OutlookDocument, *, everything: bool = False) -> RenderableType:
         At most 80 columns wide.
     """
     write = Numbers(doc["units"], doc["currency"])
-    parts: list[RenderableType] = [
-        paragraph(doc["title"], indent=0, style="bold"),
-        *_first(doc, write),
-    ]
-    if everything:
-        parts += [
+    return page(
+        [
+            paragraph(doc["title"], indent=0),
             *_payback(doc, write),
             *_stopped(doc, write),
             *_levels(doc, write),
@@ -246,5 +272,10 @@ def render(doc: OutlookDocument, *, everything: bool = False) -> RenderableType:
             *_tips(doc, write),
             *_lines(doc, write),
             *_learning(doc, write),
+            paragraph(f"{_drawn(doc)}."),
+            *_back(doc),
+            *_find_out(doc),
+            heading("How sure is it?"),
+            *_ahead(doc, write),
         ]
-    return page(parts)
+    )

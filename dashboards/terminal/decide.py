@@ -11,7 +11,15 @@ from rich.table import Table
 from rich.text import Text
 
 from dashboards.terminal.chances import summary
-from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
+from dashboards.terminal.layout import (
+    bullet,
+    columns,
+    heading,
+    one_screen,
+    page,
+    paragraph,
+    shown_rows,
+)
 from dashboards.terminal.notices import gravest
 from econ.answers.decision import Decision, Json
 from econ.answers.rows import (
@@ -26,8 +34,8 @@ from econ.answers.rows import (
 from econ.ground.labels import BOTTLENECKS, FITS, FUEL, FUELS, MONTHS
 from econ.ground.written import Numbers
 
-# Rows of machines on the one screen; the others are counted.
-_MACHINES = 6
+# Rows of machines on the one screen, at most; the others are counted.
+_MACHINES = 7
 _CAUTION_HEADS = {
     "grave": "Before you do any of it: grave",
     "serious": "Before you do any of it: serious",
@@ -57,10 +65,15 @@ def _gallon_rows(doc: Json, numbers: Numbers) -> list[Row]:
     """List the rungs of the ladder and the pump's price, for fuel replaced."""
     replaced = doc["rungs"]["per_replaced"]
     rows = [(rung.label, numbers.price(replaced[rung.key])) for rung in RUNGS]
+    return [*rows, *_pump(doc, numbers)]
+
+
+def _pump(doc: Json, numbers: Numbers) -> list[Row]:
+    """Return the mean price of the fuel replaced; nothing where none is."""
     volume = doc["fuel"]["fuel_replaced"]
-    if volume:
-        rows.append(("At the pump", numbers.price(doc["savings"]["fuel_not_bought"] / volume)))
-    return rows
+    if not volume:
+        return []
+    return [("At the pump", numbers.price(doc["savings"]["fuel_not_bought"] / volume))]
 
 
 def _year_rows(doc: Json, numbers: Numbers) -> list[Row]:
@@ -146,6 +159,8 @@ def _machine_rows(doc: Json, numbers: Numbers) -> list[tuple[str, ...]]:
 
 def _share(machine: Json, numbers: Numbers) -> str:
     mild, cold = machine["thinner_share"], machine["thinner_share_winter"]
+    if machine["fit"] == "excluded":
+        return "none"
     if mild is None and cold is None:
         return "too thick"
     text = "too thick" if mild is None else numbers.percent(mild)
@@ -156,17 +171,17 @@ def _share(machine: Json, numbers: Numbers) -> str:
 
 def _machines(doc: Json, numbers: Numbers, most: int | None) -> Iterator[RenderableType]:
     heads = ("Machine", "fit", "thinner (winter)", "replaced", "saves a year")
-    rows = _machine_rows(doc, numbers)
-    yield columns(heads, rows[:most], left=(0, 1, 2))
-    if most is not None and len(rows) > most:
-        yield paragraph(f"and {len(rows) - most} more")
+    rows, more = shown_rows(_machine_rows(doc, numbers), most)
+    yield columns(heads, rows, left=(0, 1, 2))
+    if more:
+        yield paragraph(f"and {more} more")
 
 
 def _gravest(decision: Decision) -> Iterator[RenderableType]:
     shown = decision.first_screen["cautions"]
     return gravest(
         shown["rows"],
-        f"All {shown['all']} cautions with their basis, months and years:"
+        f"All {shown['all']} cautions and the rest:"
         f" drumworth decide {decision.scenario.path.name} --all",
     )
 
@@ -211,6 +226,7 @@ def _ladder(doc: Json, numbers: Numbers) -> Iterator[RenderableType]:
     yield heading(f"What {numbers.a_volume} costs")
     burned, replaced = doc["rungs"]["per_blend"], doc["rungs"]["per_replaced"]
     rows = [(r.label, numbers.price(burned[r.key]), numbers.price(replaced[r.key])) for r in RUNGS]
+    rows += [(label, "", price) for label, price in _pump(doc, numbers)]
     yield columns(("", "of blend burned", "of fuel replaced"), rows)
 
 
@@ -300,23 +316,23 @@ def render(decision: Decision) -> RenderableType:
     Returns
     -------
     RenderableType
-        About forty lines at 80 columns.
+        At most forty lines at 80 columns.
     """
     numbers = decision.numbers
-    return page(
-        [
-            *_title(decision),
-            Text(),
-            *_advice(decision),
-            Text(),
-            *_money(decision, numbers),
-            Text(),
-            *_outlook(decision),
-            Text(),
-            *_machines(decision.document, numbers, _MACHINES),
-            *_gravest(decision),
-        ]
-    )
+
+    def parts(rows: int) -> Iterator[RenderableType]:
+        yield from _title(decision)
+        yield Text()
+        yield from _advice(decision)
+        yield Text()
+        yield from _money(decision, numbers)
+        yield Text()
+        yield from _outlook(decision)
+        yield Text()
+        yield from _machines(decision.document, numbers, rows)
+        yield from _gravest(decision)
+
+    return one_screen(parts, _MACHINES)
 
 
 def render_all(decision: Decision) -> RenderableType:

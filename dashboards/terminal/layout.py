@@ -5,7 +5,7 @@ No sign is ever cut: words wrap, and columns too many for a narrow terminal are 
 
 import os
 import shutil
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from rich.cells import cell_len
@@ -17,6 +17,8 @@ from rich.text import Text
 from econ.ground.wording import visible
 
 WIDTH = 80
+# A screen has this many lines.
+LINES = 40
 _NARROWEST = 20
 # A column of words is not made narrower than this while there is room to stack instead.
 _NARROW_WORDS = 12
@@ -174,6 +176,55 @@ def columns(
         frozenset(kept.index(k) for k in left if k in kept),
         frozenset(bold),
     )
+
+
+def _lines(whole: RenderableType) -> int:
+    """Count the lines of a page at full width."""
+    return len(Console(width=WIDTH, color_system=None).render_lines(whole))
+
+
+def one_screen(build: Callable[[int], Iterable[RenderableType]], most: int) -> RenderableType:
+    """Return a page with as many rows of its tables as one screen of full width has room for.
+
+    Parameters
+    ----------
+    build : callable
+        Parts of the page with at most so many rows to a table.
+    most : int
+        Rows beyond which a table says no more at a glance.
+
+    Returns
+    -------
+    RenderableType
+        Of the same rows on every terminal, so that a narrow one loses none.
+    """
+    for rows in range(most, 1, -1):
+        whole = page(build(rows))
+        if _lines(whole) <= LINES:
+            return whole
+    return page(build(1))
+
+
+def shown_rows(
+    rows: Sequence[Sequence[str]], most: int | None
+) -> tuple[Sequence[Sequence[str]], int]:
+    """Return the rows there is room for and how many more there are.
+
+    Parameters
+    ----------
+    rows : sequence of sequence of str
+        All of them.
+    most : int or None
+        Lines there is room for, one of them for the count of the others; None for all.
+
+    Returns
+    -------
+    tuple of sequence and int
+    """
+    if most is None or len(rows) <= most:
+        return rows, 0
+    kept = max(1, most - 1)
+    return rows[:kept], len(rows) - kept
 
 
 def page(parts: Iterable[RenderableType]) -> RenderableType:

@@ -3,13 +3,24 @@
 from collections.abc import Iterator
 
 from rich.console import RenderableType
+from rich.text import Text
 
-from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
-from dashboards.terminal.notices import cautions
+from dashboards.terminal.layout import (
+    bullet,
+    columns,
+    heading,
+    one_screen,
+    page,
+    paragraph,
+    shown_rows,
+)
+from dashboards.terminal.notices import cautions, gravest
 from econ.answers.comparison_document import Json
+from econ.answers.first_screen import MOST_CAUTIONS
 from econ.ground.written import Numbers
 
-# Less of a year than this is a rounding of the drum, not money.
+# Rows of sources on the one screen, at most; the others are counted.
+_ROWS = 10
 
 
 def _distance(value: float | None, write: Numbers) -> str:
@@ -136,8 +147,72 @@ def _verdict(doc: Json) -> Iterator[RenderableType]:
         yield bullet(text)
 
 
-def render(doc: Json) -> RenderableType:
-    """Return the worth of every oil source as a page for the terminal.
+def _at_a_glance(doc: Json, write: Numbers, most: int) -> Iterator[RenderableType]:
+    """Show what each source is worth, a trip of it, a drum more, and how far to drive for it."""
+    rows, more = shown_rows(
+        [
+            (
+                source["name"],
+                write.volume(source["taken"]),
+                write.money(source["kept"]["time_paid"]),
+                write.money(source["kept_per_trip"]) if source["round_trip"] else "no drive",
+                write.money(source["drum_at_gate"]["time_paid"]),
+                _farthest(source, write) if source["round_trip"] else "",
+            )
+            for source in doc["sources"]
+        ],
+        most,
+    )
+    heads = (
+        "Source",
+        "taken\na year",
+        "worth a year,\ntime paid",
+        "a\ntrip",
+        "a drum\nat the gate",
+        "round trip\nthat pays",
+    )
+    yield columns(heads, rows)
+    if more:
+        yield paragraph(f"and {more} more")
+
+
+def render(doc: Json, file: str) -> RenderableType:
+    """Lay the worth of every oil source out on one screen.
+
+    Parameters
+    ----------
+    doc : dict
+        From `oils_document`.
+    file : str
+        Name of the farm's file, for the command that shows the rest.
+
+    Returns
+    -------
+    RenderableType
+        At most forty lines at 80 columns.
+    """
+    write = Numbers(doc["units"], doc["currency"])
+
+    def parts(rows: int) -> Iterator[RenderableType]:
+        yield paragraph(doc["title"], indent=0, style="bold")
+        yield Text()
+        shown, more = doc["verdict"][:rows], len(doc["verdict"]) - rows
+        for text in shown:
+            yield bullet(text, style="bold")
+        if more > 0:
+            yield paragraph(f"and {more} more")
+        yield Text()
+        yield from _at_a_glance(doc, write, rows)
+        yield from gravest(
+            doc["cautions"][:MOST_CAUTIONS],
+            f"All {len(doc['cautions'])} cautions and the rest: drumworth oils {file} --all",
+        )
+
+    return one_screen(parts, _ROWS)
+
+
+def render_all(doc: Json) -> RenderableType:
+    """Lay out all there is on every oil source, ending on which to fetch.
 
     Parameters
     ----------
@@ -158,7 +233,7 @@ def render(doc: Json) -> RenderableType:
                 " are on average; kit and bills that hang on a source alone go with it.",
                 indent=0,
             ),
-            heading("Sources, the one that keeps most first"),
+            heading("Sources, by what they are worth a year"),
             *_money(doc, write),
             *_drums(doc, write),
             *_thickness(doc, write),

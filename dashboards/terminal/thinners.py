@@ -3,12 +3,25 @@
 from collections.abc import Iterator
 
 from rich.console import RenderableType
+from rich.text import Text
 
-from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
-from dashboards.terminal.notices import cautions
+from dashboards.terminal.layout import (
+    bullet,
+    columns,
+    heading,
+    one_screen,
+    page,
+    paragraph,
+    shown_rows,
+)
+from dashboards.terminal.notices import cautions, gravest
 from econ.answers.comparison_document import Json
+from econ.answers.first_screen import MOST_CAUTIONS
 from econ.ground.labels import BOTTLENECKS
 from econ.ground.written import Numbers
+
+# Rows of a table on the one screen, at most; the others are counted.
+_ROWS = 8
 
 
 def _name(row: Json) -> str:
@@ -26,29 +39,37 @@ def _degrees(value: float | None, write: Numbers) -> str:
 
 
 def _money(scope: Json, write: Numbers, years: int) -> Iterator[RenderableType]:
+    offers = {row["thinner"]: row for row in _able(scope)}
     rows = []
-    for row in _able(scope):
-        result = row["result"]
+    for rank in scope["ranking"]:
+        offer = offers.get(rank["name"])
+        result = None if offer is None else offer["result"]
         rows.append(
             (
-                _name(row),
-                write.money(result["worth"]["time_paid"]),
-                write.money(result["worth"]["time_free"]),
-                write.money(result["npv"]["time_paid"]),
-                write.money(result["npv"]["time_free"]),
-                write.cents(result["kept_per_oil"]),
+                rank["name"] if offer is None else _name(offer),
+                write.money(rank["kept"]),
+                *(("", "", "", "") if result is None else _worths(result, write)),
             )
         )
     heads = (
         "The farm keeps",
         "a year, time\npaid",
-        "a year, time\nand kit free",
+        "a year, time\nfree",
         f"{years} years,\ntime paid",
         f"{years} years,\ntime free",
         f"per {write.volume_unit}\nof oil",
     )
-    best = [k for k, row in enumerate(_able(scope)) if row["thinner"] == scope["best"]]
+    best = [k for k, rank in enumerate(scope["ranking"]) if rank["name"] == scope["best"]]
     yield columns(heads, rows, bold=best)
+
+
+def _worths(result: Json, write: Numbers) -> tuple[str, ...]:
+    return (
+        write.money(result["worth"]["time_free"]),
+        write.money(result["npv"]["time_paid"]),
+        write.money(result["npv"]["time_free"]),
+        write.cents(result["kept_per_oil"]),
+    )
 
 
 def _volumes(scope: Json, write: Numbers) -> Iterator[RenderableType]:
@@ -324,8 +345,157 @@ def _heat(doc: Json, write: Numbers) -> str:
     )
 
 
-def render(doc: Json) -> RenderableType:
-    """Return the thinner comparison as a page for the terminal.
+def _ranked(scope: Json, write: Numbers, most: int) -> Iterator[RenderableType]:
+    """Rank the offers with what is done now and no plan, each with the prices that would tie."""
+    offers = {row["thinner"]: row for row in _able(scope)}
+    tie = {(t["moved"], t["against"]): t["price"] for t in scope["ties"]}
+
+    def cells(rank: Json) -> tuple[str, ...]:
+        row = offers.get(rank["name"])
+        name = f"{rank['name']} (now)" if row is not None and row["present"] else rank["name"]
+        if rank["set_aside"]:
+            name += ", not put forward"
+        free = None if row is None else row["result"]["worth"]["time_free"]
+        return (
+            name,
+            write.money(rank["kept"]),
+            "" if free is None else write.money(free),
+            write.price(row["price"]) if row is not None and row["listed"] else "",
+            *(_tied(tie, rank["name"], other, write) for other in (scope["best"], None)),
+        )
+
+    rows, more = shown_rows([cells(rank) for rank in scope["ranking"]], most)
+    heads = (
+        scope["machine"] or "One thinner in every machine",
+        "a year,\ntime paid",
+        "a year,\ntime free",
+        "price\nnow",
+        f"ties with\n{scope['best']} at" if scope["best"] else "ties",
+        "with no\nblend at" if scope["machine"] else "with no\nplan at",
+    )
+    yield columns(heads, rows, bold=[0])
+    if more:
+        yield paragraph(f"and {more} more")
+
+
+def _tied(
+    tie: dict[tuple[str, str | None], float | None],
+    moved: str,
+    against: str | None,
+    write: Numbers,
+) -> str:
+    """Write the price at which an offer ties with another; nothing where none was looked for."""
+    if (moved, against) not in tie:
+        return ""
+    price = tie[moved, against]
+    return "never" if price is None else write.price(price)
+
+
+def _price_range(lead: Json, write: Numbers) -> str:
+    """Write between which prices the first stays the first."""
+    low, high = lead["down_to"], lead["up_to"]
+    if low is None and high is None:
+        return ""
+    if low is None:
+        return f"to {write.price(high)}"
+    return (
+        f"from {write.price(low)}" if high is None else f"{write.cents(low)} to {write.price(high)}"
+    )
+
+
+def _mix_in_short(scope: Json, lead: Json, write: Numbers) -> str:
+    """Write the first thinner's share, winter's after it where it differs."""
+    row = next((row for row in scope["rows"] if row["thinner"] == lead["first"]), None)
+    if row is None:
+        return "none"
+    mild, *cold = (_share(season, write) for season in _seasons(row))
+    return f"{mild} ({cold[0]})" if cold and cold[0] != mild else mild
+
+
+def _by_machine(scopes: list[Json], write: Numbers, most: int | None) -> Iterator[RenderableType]:
+    """Show what comes first in each machine, its mix, its lead and how long it stays first."""
+
+    def cells(scope: Json) -> tuple[str, ...]:
+        lead = scope["lead"]
+        if not scope["oil_reaches_it"] or lead is None:
+            left = "no oil is left for it" if lead is not None else "none does the job"
+            return (scope["machine"], left, "", "", "", "")
+        first = "pump fuel alone" if lead["first_kind"] == "off" else lead["first"]
+        second = "pump fuel alone" if lead["second"].startswith("This machine") else lead["second"]
+        return (
+            scope["machine"],
+            first,
+            _mix_in_short(scope, lead, write),
+            second,
+            write.money(lead["ahead"]),
+            _price_range(lead, write),
+        )
+
+    rows, more = shown_rows([cells(scope) for scope in scopes], most)
+    heads = ("Machine by machine", "first", "thinner\n(winter)", "then", "behind\na year",
+             "first at\nits price")  # fmt: skip
+    yield columns(heads, rows, left=(0, 1, 2, 3))
+    if more:
+        yield paragraph(f"and {more} more")
+
+
+def _left_out(doc: Json) -> Iterator[RenderableType]:
+    """Name the machines that are not compared; say why where there is nothing else to say."""
+    if not doc["scopes"]:
+        for left in doc["left_out"]:
+            yield bullet(f"{left['machine']} {left['why']}")
+    elif doc["left_out"]:
+        yield paragraph(f"Not compared: {'; '.join(left['machine'] for left in doc['left_out'])}.")
+
+
+def _pointer(doc: Json, file: str) -> str:
+    return f"All {len(doc['cautions'])} cautions and the rest: drumworth thinners {file} --all"
+
+
+def render(doc: Json, file: str) -> RenderableType:
+    """Lay the thinner comparison out on one screen.
+
+    Parameters
+    ----------
+    doc : dict
+        From `thinners_document`.
+    file : str
+        Name of the farm's file, for the command that shows the rest.
+
+    Returns
+    -------
+    RenderableType
+        At most forty lines at 80 columns.
+    """
+    write = Numbers(doc["units"], doc["currency"])
+    whole = [scope for scope in doc["scopes"] if scope["machine"] is None]
+    machines = [scope for scope in doc["scopes"] if scope["machine"] is not None]
+
+    def parts(rows: int) -> Iterator[RenderableType]:
+        yield paragraph(doc["title"], indent=0, style="bold")
+        if not doc["scopes"]:
+            yield paragraph(_NOTHING)
+        for scope in whole or machines:
+            yield Text()
+            yield paragraph(scope["sentence"], indent=0, style="bold")
+            yield Text()
+            yield from _ranked(scope, write, rows)
+            if scope["machine"]:
+                yield from _notes(scope)
+        if machines:
+            yield Text()
+            yield from _by_machine(machines, write, rows)
+        yield from _left_out(doc)
+        yield from gravest(doc["cautions"][:MOST_CAUTIONS], _pointer(doc, file))
+
+    return one_screen(parts, _ROWS)
+
+
+_NOTHING = "Nothing to compare: no blend with a thinner is burned here."
+
+
+def render_all(doc: Json) -> RenderableType:
+    """Lay the whole thinner comparison out, ending on which to buy.
 
     Parameters
     ----------
@@ -366,7 +536,8 @@ def render(doc: Json) -> RenderableType:
         parts.append(paragraph(_heat(doc, write)))
         parts += cautions(doc)
         parts.append(heading("Which one, in which machine, until which price"))
+        parts += _by_machine([scope for scope in doc["scopes"] if scope["machine"]], write, None)
         parts += [bullet(scope["sentence"]) for scope in doc["scopes"]]
     else:
-        parts.append(paragraph("Nothing to compare: no blend with a thinner is burned here."))
+        parts.append(paragraph(_NOTHING))
     return page(parts)

@@ -70,6 +70,38 @@ def _until(scope: Json) -> _Until:
     )
 
 
+def lead_of(scope: Json) -> Json | None:
+    """Return what comes first in a plan that is followed, what is next, and how far it leads.
+
+    Parameters
+    ----------
+    scope : dict
+        One scope of the thinner document, with its ranking and its ties.
+
+    Returns
+    -------
+    dict or None
+        ``first`` and ``second`` by name, ``first_kind``, ``ahead`` [currency/yr], ``up_to`` and
+        ``down_to`` [currency/volume]; None where no offer can be put forward.
+    """
+    fit = [row for row in scope["ranking"] if not row["set_aside"]]
+    if all(row["kind"] in ("off", "none") for row in fit):
+        return None
+    # For one machine the choice is made within the plan; no plan at all is the whole farm's.
+    whole = scope["machine"] is None
+    first, second = [row for row in fit if whole or row["kind"] != "none"][:2]
+    listed = any(row["thinner"] == first["name"] and row["listed"] for row in scope["rows"])
+    limits = _until(scope) if listed and first["name"] == scope["best"] else None
+    return {
+        "first": first["name"],
+        "first_kind": first["kind"],
+        "second": second["name"],
+        "ahead": first["kept"] - second["kept"],
+        "up_to": None if limits is None else limits.upper,
+        "down_to": None if limits is None else limits.lower,
+    }
+
+
 def _rival(name: str | None, *, farm: bool) -> str:
     if name is not None:
         return f"{name} keeps more"

@@ -89,9 +89,20 @@ class RankDocument(TypedDict):
     """One place in the ranking."""
 
     name: Annotated[str, Key("text", "The offer, what is done now, or no plan")]
-    kind: Annotated[str, Key("text", "offer, now or none")]
+    kind: Annotated[str, Key("text", "offer, now, off (left on pump fuel) or none (no plan)")]
     kept: Annotated[Amount, Key("money_per_year", "Worth a year, time paid")]
     set_aside: Annotated[bool, Key("flag", "Whether it is not put forward")]
+
+
+class LeadDocument(TypedDict):
+    """What comes first in a plan that is followed, and how far it leads."""
+
+    first: Annotated[str, Key("text", "A thinner, pump fuel alone, or no plan")]
+    first_kind: Annotated[str, Key("text", "As in the ranking")]
+    second: Annotated[str, Key("text", "What comes next")]
+    ahead: Annotated[Amount, Key("money_per_year", "Of the next, time paid")]
+    up_to: Annotated[Amount, Key("price_per_volume", "Price above which it is first no more")]
+    down_to: Annotated[Amount, Key("price_per_volume", "Price below which it is first no more")]
 
 
 class MonthCostDocument(TypedDict):
@@ -137,6 +148,7 @@ class ScopeDocument(TypedDict):
 
     ranking: Annotated[list[RankDocument], Key("text", "The one that keeps most first")]
     finding: Annotated[str, Key("text", "What the ranking comes to")]
+    lead: Annotated[LeadDocument | None, Key("text", "Null where none can be put forward")]
     thinner_by_month: Annotated[
         list[MonthCostDocument] | None, Key("text", "Of the best one, for the whole farm")
     ]

@@ -8,7 +8,7 @@ import numpy as np
 from econ.advice.cautions import Farm, cautions
 from econ.advice.cautions import words as hazard_words
 from econ.advice.cautions.farm import Place
-from econ.answers.buying import buying_sentence
+from econ.answers.buying import buying_sentence, lead_of
 from econ.answers.document import caution_row, number
 from econ.answers.oils_verdict import oils_verdict
 from econ.answers.thinner_ranking import finding, ranking_of, thinner_bill, thinner_by_month
@@ -239,7 +239,7 @@ def _scope(scope: Scope, ties: Sequence[Tie], gathered: Comparison, write: _Writ
     machine = None if scope.machine is None else names[0]
     made: Json = {
         "ranking": ranking,
-        "finding": finding(ranking, write.wording.numbers, machine),
+        "finding": finding(ranking, write.wording.numbers, machine, reached=scope.reached),
         "thinner_by_month": thinner_by_month(scope, gathered),
         "machine": machine,
         "machines": names,
@@ -253,6 +253,7 @@ def _scope(scope: Scope, ties: Sequence[Tie], gathered: Comparison, write: _Writ
         "ties": [_tie(tie, write) for tie in ties],
     }
     made["thinner_bill"] = thinner_bill(made, write.wording.numbers)
+    made["lead"] = lead_of(made)
     made["sentence"] = buying_sentence(made, write.wording.numbers)
     return made
 
@@ -421,6 +422,7 @@ def oils_document(scenario: Scenario) -> Json:
     sources = [_source(source, inputs, write) for source in gathered.sources]
     drum = float(from_canonical(DRUM, "volume", header.units))
     held = _held_back([int(month.bottleneck) for month in gathered.outcome.typical.months])
+    worth = float(gathered.outcome.per_year("time_paid"))
     return {
         "title": header.title,
         "units": header.units,
@@ -428,10 +430,10 @@ def oils_document(scenario: Scenario) -> Json:
         "drum": drum,
         "wage": number(inputs.labour.wage),
         "hired_share": number(inputs.labour.hired_share),
-        "worth": number(gathered.outcome.per_year("time_paid")),
+        "worth": number(worth),
         "pool_viscosity_40": number(gathered.pool_viscosity),
         "months_held_back_by": held,
         "sources": sources,
-        "verdict": oils_verdict(sources, held, drum, write.wording.numbers),
+        "verdict": oils_verdict(worth, sources, held, drum, write.wording.numbers),
         "cautions": _cautions(scenario, inputs, gathered.outcome, "oils"),
     }

@@ -63,7 +63,18 @@ def _drum(sources: Sequence[Json], drum: float, write: Numbers) -> str:
     return f"{words} is worth {spread} after your time: pay no more for one."
 
 
+def _plan_itself(worth: float, write: Numbers) -> list[str]:
+    """Say so where no source makes the plan one to follow."""
+    if worth >= -_NOTHING:
+        return []
+    return [
+        f"With all of them the plan loses {write.money(-worth)} a year, your time paid; no plan"
+        " loses nothing. What follows holds only if you go on."
+    ]
+
+
 def oils_verdict(
+    worth: float,
     sources: Sequence[Json],
     months_held_back_by: Mapping[str, Sequence[int]],
     drum: float,
@@ -73,6 +84,8 @@ def oils_verdict(
 
     Parameters
     ----------
+    worth : float
+        Of the plan with all sources, time paid. [currency/yr]
     sources : sequence of dict
         Rows of the oils document.
     months_held_back_by : mapping of str to sequence of int
@@ -88,6 +101,7 @@ def oils_verdict(
     """
     left = [text for source in sources if (text := _leave(source, write)) is not None]
     return [
+        *_plan_itself(worth, write),
         _held_back(months_held_back_by),
         *_fetch_first(sources, write),
         *left,

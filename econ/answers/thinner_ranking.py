@@ -24,8 +24,9 @@ def ranking_of(scope: Scope, gathered: Comparison) -> list[Json]:
     Returns
     -------
     list of dict
-        ``name``, ``kind`` ("offer", "now" or "none"), ``kept`` a year with one's time paid
-        [currency/yr], ``set_aside``; the one that keeps most first.
+        ``name``, ``kind`` ("offer", "now", "off" for one machine left on pump fuel, or "none" for
+        no plan at all), ``kept`` a year with one's time paid [currency/yr], ``set_aside``; the one
+        that keeps most first.
     """
     able = [row for row in scope.rows if row.result is not None]
     rows: list[Json] = [
@@ -46,14 +47,22 @@ def ranking_of(scope: Scope, gathered: Comparison) -> list[Json]:
                 "kept": number(gathered.present.per_year("time_paid")),
             }
         )
-    nothing = "No plan" if scope.machine is None else "This machine on pump fuel"
-    rows.append(
-        {"name": nothing, "kind": "none", "set_aside": False, "kept": number(scope.worth_without)}
-    )
+    if scope.machine is not None:
+        rows.append(
+            {
+                "name": "This machine on pump fuel",
+                "kind": "off",
+                "set_aside": False,
+                "kept": number(scope.worth_without),
+            }
+        )
+    rows.append({"name": "No plan", "kind": "none", "set_aside": False, "kept": 0.0})
     return sorted(rows, key=lambda row: -(row["kept"] or 0.0))
 
 
-def finding(ranking: Sequence[Json], numbers: Numbers, machine: str | None) -> str:
+def finding(
+    ranking: Sequence[Json], numbers: Numbers, machine: str | None, *, reached: bool = True
+) -> str:
     """Say what the ranking comes to; no thinner "keeps most" where every one loses.
 
     Parameters
@@ -64,14 +73,18 @@ def finding(ranking: Sequence[Json], numbers: Numbers, machine: str | None) -> s
         How the farm's numbers are written.
     machine : str or None
         Name of the machine; None for the whole farm.
+    reached : bool
+        Whether any oil is left for it.
 
     Returns
     -------
     str
     """
+    if not reached:
+        return "No oil is left for it, so its thinner does not matter."
     fit = [row for row in ranking if not row["set_aside"]]
-    best = next((row for row in fit if row["kind"] != "none"), None)
-    nothing = next(row for row in fit if row["kind"] == "none")
+    best = next((row for row in fit if row["kind"] not in ("off", "none")), None)
+    nothing = next(row for row in fit if row["kind"] == ("none" if machine is None else "off"))
     if best is None:
         return "None can be put forward."
     ahead = best["kept"] - nothing["kept"]
@@ -86,6 +99,11 @@ def finding(ranking: Sequence[Json], numbers: Numbers, machine: str | None) -> s
         return (
             f"With your time paid no thinner makes {of} pay: {name} loses least,"
             f" {less} a year more than {nothing['name'].lower()}."
+        )
+    if best["kept"] < 0.0:
+        return (
+            f"With your time paid the plan loses either way. {name} loses least in {machine}:"
+            f" {less} a year less than {nothing['name'].lower()}."
         )
     return f"{best['name']} keeps most: {less} a year more than {nothing['name'].lower()}."
 

@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from cut import amounts, drawn
 from rich.console import Console
 
 from dashboards.commands import COMMANDS
 from dashboards.terminal import oils, thinners
+from dashboards.terminal.layout import LINES, WIDTH
 from econ.answers.comparison_document import oils_document, thinners_document
 from econ.farm.files import load
 from econ.ground.errors import ScenarioError
@@ -56,7 +58,9 @@ def test_there_are_demo_farms() -> None:
 def test_both_pages_fit_80_columns_with_nothing_cut(
     name: str, documents: dict[str, tuple[dict[str, Any], dict[str, Any]]]
 ) -> None:
-    for document, renderer in zip(documents[name], (thinners.render, oils.render), strict=True):
+    for document, renderer in zip(
+        documents[name], (thinners.render_all, oils.render_all), strict=True
+    ):
         text = page_of(renderer(document))
         assert max(len(line) for line in text.splitlines()) <= 80
         assert "…" not in text
@@ -78,7 +82,7 @@ def test_a_page_ends_with_a_sentence_for_the_farm_and_each_machine(
     name: str, documents: dict[str, tuple[dict[str, Any], dict[str, Any]]]
 ) -> None:
     document = documents[name][0]
-    text = page_of(thinners.render(document))
+    text = page_of(thinners.render_all(document))
     last = words_of(text.split("Which one, in which machine, until which price")[1])
 
     for scope in document["scopes"]:
@@ -89,8 +93,8 @@ def test_the_page_says_that_oil_holds_no_third_more_heat(
     documents: dict[str, tuple[dict[str, Any], dict[str, Any]]],
 ) -> None:
     # 40 CFR 98 table C-1 and AFDC.
-    us = words_of(page_of(thinners.render(documents["quillmere"][0])))
-    metric = words_of(page_of(thinners.render(documents["kurrabee-downs"][0])))
+    us = words_of(page_of(thinners.render_all(documents["quillmere"][0])))
+    metric = words_of(page_of(thinners.render_all(documents["kurrabee-downs"][0])))
 
     assert "138,000 and 138,000 Btu/gal gross (40 CFR 98, table C-1)" in us
     assert "diesel holds 128,488 (US DOE, AFDC)" in us
@@ -103,7 +107,7 @@ def test_gasoline_shows_no_flash_number_and_a_price_for_doing_without(
     documents: dict[str, tuple[dict[str, Any], dict[str, Any]]],
 ) -> None:
     document = documents["quillmere"][0]
-    text = words_of(page_of(thinners.render(document)))
+    text = words_of(page_of(thinners.render_all(document)))
 
     assert "treat the whole blend as gasoline. Dyed diesel spares you that for $59 a year" in text
     for scope in document["scopes"]:
@@ -124,7 +128,7 @@ def test_one_machine_only(capsys: pytest.CaptureFixture[str]) -> None:
 def test_both_commands_print(capsys: pytest.CaptureFixture[str]) -> None:
     farm = str(SCENARIOS[IDS.index("stonebark-own-oil")])
 
-    assert run("thinners", farm) == 0
+    assert run("thinners", farm, "--all") == 0
     assert "until which price" in capsys.readouterr().out
     assert run("oils", farm) == 0
     assert "A drum more at your gate" in capsys.readouterr().out
@@ -196,3 +200,88 @@ def test_some_demo_farms_pay_and_some_do_not(
 
     assert any("keeps most" in finding for finding in findings)
     assert any("no thinner makes" in finding for finding in findings)
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_one_screen_decides_and_all_has_every_amount_and_caution(
+    name: str, documents: dict[str, tuple[dict[str, Any], dict[str, Any]]]
+) -> None:
+    commands = {"thinners": thinners, "oils": oils}
+    for (command, module), document in zip(commands.items(), documents[name], strict=True):
+        screen, everything = module.render(document, f"{name}.toml"), module.render_all(document)
+        lines = drawn(screen, WIDTH).rstrip("\n").split("\n")
+        assert len(lines) <= LINES, (command, len(lines))
+        assert max(map(len, lines)) <= WIDTH
+
+        short, long = drawn(screen, 2000), drawn(everything, 2000)
+        assert f"drumworth {command} {name}.toml --all" in short
+        assert all(caution["short"] in short for caution in document["cautions"][:2])
+        told = "\n".join(line for line in short.split("\n") if "cautions and the rest" not in line)
+        assert not set(amounts(told)) - set(amounts(long)), command
+        for caution in document["cautions"]:
+            assert caution["text"] in long
+            assert caution["basis"] in long
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_all_of_it_has_every_note_and_ends_on_what_to_do(
+    name: str, documents: dict[str, tuple[dict[str, Any], dict[str, Any]]]
+) -> None:
+    thinning, sources = documents[name]
+    text = drawn(thinners.render_all(thinning), 4000)
+    for scope in thinning["scopes"]:
+        assert scope["sentence"] in text
+        for row in scope["rows"]:
+            assert all(note in text for note in row["notes"])
+            for mix in row["mixes"]:
+                assert all(concern in text for concern in mix["concerns"])
+                assert mix["rule_text"] in text
+    assert text.rstrip().endswith(thinning["scopes"][-1]["sentence"])
+
+    text = drawn(oils.render_all(sources), 4000)
+    assert text.rstrip().endswith(sources["verdict"][-1])
+    assert all(source["name"] in text for source in sources["sources"])
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_no_plan_is_in_every_ranking_and_what_loses_never_keeps_most(
+    name: str, documents: dict[str, tuple[dict[str, Any], dict[str, Any]]]
+) -> None:
+    scopes = documents[name][0]["scopes"]
+    for scope in scopes:
+        rows = scope["ranking"]
+        assert [row["kept"] for row in rows if row["name"] == "No plan"] == [0.0]
+        made = [row["kept"] for row in rows if row["kind"] in ("offer", "now")]
+        if max(made) < 0.0:
+            assert "keeps most" not in scope["finding"], scope["machine"]
+    reached = sum(scope["oil_reaches_it"] for scope in scopes)
+    assert drawn(thinners.render_all(documents[name][0]), 400).count("No plan") >= reached
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_the_lead_is_what_the_ranking_says(
+    name: str, documents: dict[str, tuple[dict[str, Any], dict[str, Any]]]
+) -> None:
+    for scope in documents[name][0]["scopes"]:
+        lead, kept = scope["lead"], {row["name"]: row["kept"] for row in scope["ranking"]}
+        if lead is None:
+            continue
+        assert lead["ahead"] == pytest.approx(kept[lead["first"]] - kept[lead["second"]])
+        assert lead["ahead"] >= 0.0
+        for price in (lead["up_to"], lead["down_to"]):
+            assert price is None or f"{price:.2f}" in scope["sentence"]
+
+
+@pytest.mark.parametrize("command", ["thinners", "oils"])
+def test_the_commands_print_the_screen_and_with_all_the_rest(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    farm = str(SCENARIOS[IDS.index("hollowmere")])
+    assert run(command, farm) == 0
+    short = capsys.readouterr().out
+    assert run(command, farm, "--all") == 0
+    long = capsys.readouterr().out
+
+    assert len(short.splitlines()) <= LINES < len(long.splitlines())
+    assert "Basis:" in long
+    assert "Basis:" not in short

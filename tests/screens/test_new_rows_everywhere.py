@@ -20,7 +20,7 @@ from surfaces import Pages, renamed
 
 from dashboards import command
 from dashboards.commands import COMMANDS
-from dashboards.terminal.chances import render as terminal_chances
+from dashboards.terminal.chances import render_all as terminal_chances
 from dashboards.terminal.decide import render
 from dashboards.terminal.fields import render as terminal_fields
 from dashboards.web.registry import PAGES, Page
@@ -136,7 +136,7 @@ def test_a_lever_tips_on_the_terminal_as_in_the_document(add: Add) -> None:
     result = outlook_json(outlook(scenario, draws=256))
 
     assert {"tests"} <= {tip["lever"] for tip in result["tipping_points"]}
-    assert lever.label in drawn(terminal_chances(result, everything=True), 400)
+    assert lever.label in drawn(terminal_chances(result), 400)
 
 
 def test_a_caution_is_said_on_every_surface(pages: Pages, add: Add) -> None:

@@ -56,9 +56,10 @@ def _terminal(
     labelled.terminal(found, "decide", decide_page.render(decision))
     labelled.terminal(found, "decide --all", decide_page.render_all(decision))
     odds = outlook_json(outlook(scenario))
-    labelled.terminal(found, "chances --all", chances_page.render(odds, everything=True))
-    labelled.terminal(found, "thinners", thinners_page.render(view.document))
-    labelled.terminal(found, "oils", oils_page.render(sources))
+    labelled.terminal(found, "chances", chances_page.render(odds))
+    labelled.terminal(found, "chances --all", chances_page.render_all(odds))
+    labelled.terminal(found, "thinners --all", thinners_page.render_all(view.document))
+    labelled.terminal(found, "oils --all", oils_page.render_all(sources))
     best, _ = which_plan_document(scenario, "time_paid")
     labelled.terminal(found, "plan", plan_page.render(best), "the best plan")
 

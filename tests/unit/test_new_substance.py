@@ -15,7 +15,7 @@ from presenting import worked
 from rich.console import Console
 
 from dashboards.page.render import page as printed_page
-from dashboards.terminal.thinners import render as terminal_thinners
+from dashboards.terminal.thinners import render_all as terminal_thinners
 from econ.answers.comparison_document import oils_document, thinners_document
 from econ.answers.document import answer, to_json
 from econ.farm.files import from_document

@@ -144,7 +144,7 @@ def ranks(rows: Sequence[Json], write: Numbers) -> Component:
     items = []
     for row, value in zip(rows, values, strict=True):
         start, width = (min(value, 0.0) - low) / span, abs(value) / span
-        words = {"now": " (now)", "none": "", "offer": ""}[row["kind"]]
+        words = " (now)" if row["kind"] == "now" else ""
         aside = ", not put forward" if row["set_aside"] else ""
         name = row["name"] if row["name"].endswith("now") else row["name"] + words
         bar = html.I(style=f"margin-left:{100 * start:.1f}%;width:{100 * width:.1f}%")
