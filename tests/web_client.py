@@ -23,6 +23,7 @@ class Client:
         assert parts.port is not None
         self.host, self.port = parts.hostname, parts.port
         self.origin = f"http://{self.host}:{self.port}"
+        self.page: str | None = None
 
     def send(
         self, method: str, path: str, body: bytes | None = None, **headers: str | None
@@ -80,7 +81,9 @@ class Client:
             "state": filled(callback["state"]),
             "changedPropIds": [changed or (f"{first['id']}.{first['property']}" if first else "")],
         }
-        status, _, text = self.send("POST", "/_dash-update-component", json.dumps(body).encode())
+        status, _, text = self.send(
+            "POST", "/_dash-update-component", json.dumps(body).encode(), Drumworth_Page=self.page
+        )
         return status, text
 
 

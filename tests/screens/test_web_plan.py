@@ -2,11 +2,15 @@
 
 import json
 import shutil
+import threading
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import pytest
 from cut import drawn
+from web_client import Client, callbacks, running
 
 from dashboards.terminal.plan import render
 from dashboards.web.app import create_app
@@ -25,13 +29,17 @@ def folder(tmp_path: Path) -> Folder:
     return Folder(tmp_path)
 
 
+def silent(done: int, total: int) -> None:
+    """Nobody watches."""
+
+
 def words(parts: Any) -> str:
     return json.dumps(parts, default=lambda c: c.to_plotly_json(), ensure_ascii=False)
 
 
 def test_the_page_says_what_the_answer_says(folder: Folder) -> None:
     draft = draft_of(open_farm(folder, "wrenfold.toml"), 1)
-    text = words(plan.body(draft, "time_paid"))
+    text = words(plan.body(draft, "time_paid", silent))
     doc, _ = which_plan_document(load(folder.path / "wrenfold.toml"))
 
     for said in (doc["says"]["best"], doc["says"]["file"], doc["says"]["regret"]):
@@ -44,7 +52,7 @@ def test_a_farm_with_faults_shows_them(folder: Folder) -> None:
     draft = draft_of(open_farm(folder, "wrenfold.toml"), 1)
     draft["document"]["finance"]["years"] = 0
 
-    assert "years" in words(plan.body(draft, "time_paid"))
+    assert "years" in words(plan.body(draft, "time_paid", silent))
 
 
 def test_the_page_is_among_the_others(folder: Folder) -> None:
@@ -73,3 +81,40 @@ def test_the_terminal_ends_on_the_gravest_cautions_and_names_the_rest() -> None:
     assert f"All {len(doc['cautions'])} cautions" in short
     assert len(short.splitlines()) < 110
     assert everything.count("Basis:") == len(doc["cautions"])
+
+
+def searched(client: Client, row: dict[str, Any], draft: dict[str, Any], page: str) -> int:
+    """Ask for a search as one tab does; the status of its answer."""
+    mine = Client(client.origin)
+    mine.page = page
+    return mine.call(row, {"plan-search.n_clicks": 1, "settled.data": {"draft": draft}})[0]
+
+
+def test_a_newer_search_ends_the_older_of_its_own_page_alone(
+    folder: Folder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    began, done, ended = threading.Semaphore(0), threading.Event(), []
+
+    def endless(scenario: Any, ledger: str, tell: Callable[[int, int], None]) -> Any:
+        began.release()
+        try:
+            while not done.wait(0.01):
+                tell(1, 2)
+        except BaseException as error:
+            ended.append(type(error).__name__)
+            raise
+        return which_plan_document(scenario, ledger, tell)
+
+    monkeypatch.setattr(plan, "which_plan_document", endless)
+    draft = draft_of(open_farm(folder, "wrenfold.toml"), 1)
+    with running(folder.path) as client, ThreadPoolExecutor(3) as tabs:
+        row = next(one for one in callbacks(client) if one["output"] == "plan-body.children")
+        asked = []
+        for page in ("one", "two", "one"):
+            asked.append(tabs.submit(searched, client, row, draft, page))
+            assert began.acquire(timeout=10)
+        assert asked[0].result(timeout=10) == 204
+        assert ended == ["OvertakenError"]
+        assert not asked[1].done()
+        done.set()
+        assert [one.result(timeout=20) for one in asked] == [204, 200, 200]

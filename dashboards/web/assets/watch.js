@@ -282,6 +282,20 @@
     try { return JSON.parse(options.body); } catch (error) { return null; }
   }
 
+  // Names this tab to the server, also after it is loaded anew: a newer run ends the older.
+  function tab() {
+    try {
+      var name = sessionStorage.getItem("drumworth-page");
+      if (!name) sessionStorage.setItem("drumworth-page", name = crypto.randomUUID());
+      return name;
+    } catch (error) { return "unnamed"; }
+  }
+  function named(options) {
+    var headers = new Headers(options.headers);
+    headers.set("Drumworth-Page", tab());
+    return headers;
+  }
+
   var plainFetch = window.fetch;
   function listed(answer) {
     answer.clone().json().then(function (list) { rows = list; }, function () {});
@@ -301,7 +315,7 @@
     var late = false;
     var clock = setTimeout(function () { late = true; control.abort(); }, PATIENCE);
     return plainFetch.call(
-      window, resource, Object.assign({}, options, { signal: control.signal })
+      window, resource, Object.assign({}, options, { signal: control.signal, headers: named(options) })
     ).then(
       function (answer) {
         clearTimeout(clock);

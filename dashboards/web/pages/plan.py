@@ -1,14 +1,17 @@
 """Which plan: the search over sources, machines, thinners and set-ups, asked for by a button."""
 
+from collections.abc import Callable
 from typing import Any
 
 from dash import Dash, Input, Output, State, ctx, html, no_update
 from dash.development.base_component import Component
+from dash.exceptions import PreventUpdate
 
 from dashboards.web import ids
 from dashboards.web.documents import Folder
 from dashboards.web.draft import checked
 from dashboards.web.log_folder import known_farm
+from dashboards.web.newest import Newest, OvertakenError, page_of_call
 from dashboards.web.parts import card, explain, refusals, table
 from econ.answers.plan import (
     PUMP_FUEL,
@@ -137,7 +140,7 @@ def _listed(texts: list[str]) -> Component:
     return html.Ol([html.Li(text) for text in texts])
 
 
-def body(draft: Json, ledger: str) -> list[Component]:
+def body(draft: Json, ledger: str, tell: Callable[[int, int], None]) -> list[Component]:
     """Search and lay the answer out.
 
     Parameters
@@ -146,6 +149,8 @@ def body(draft: Json, ledger: str) -> list[Component]:
         Checked.
     ledger : str
         "time_paid" or "time_free".
+    tell : callable
+        Told (done, in all) between steps of the search.
 
     Returns
     -------
@@ -153,7 +158,7 @@ def body(draft: Json, ledger: str) -> list[Component]:
         Faults instead, where the farm cannot be worked through.
     """
     try:
-        doc, _ = which_plan_document(known_farm(draft), ledger)
+        doc, _ = which_plan_document(known_farm(draft), ledger, tell)
     except ScenarioError as error:
         return [refusals(error)]
     write, says = Numbers(doc["units"], doc["currency"]), doc["says"]
@@ -180,6 +185,7 @@ def body(draft: Json, ledger: str) -> list[Component]:
 
 def register(app: Dash, folder: Folder) -> None:
     """Register the page's callback."""
+    searches = Newest()
 
     @app.callback(
         Output(BODY, "children"),
@@ -197,4 +203,9 @@ def register(app: Dash, folder: Folder) -> None:
         draft = checked(settled.get("draft")) if isinstance(settled, dict) else None
         if draft is None or not (paid or free):
             return no_update
-        return body(draft, "time_free" if ctx.triggered_id == FREE else "time_paid")
+        ledger = "time_free" if ctx.triggered_id == FREE else "time_paid"
+        try:
+            with searches.run(page_of_call()) as tell:
+                return body(draft, ledger, tell)
+        except OvertakenError:
+            raise PreventUpdate from None
