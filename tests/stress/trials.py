@@ -78,7 +78,8 @@ def _command(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, st
     if status not in (0, 2):
         return False, f"status {status}"
     if status == 2:
-        silent = not told.getvalue().strip()
+        # A folder's table says itself what was refused.
+        silent = not told.getvalue().strip() and not (path.is_dir() and drawn)
         return False, "refused without a word" if silent else ""
     text = said.getvalue()
     for page in drawn:
@@ -119,10 +120,18 @@ def _logged(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str
     return _command(path, (words[0], str(log), *words[1:]), dice)
 
 
+def _alone(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
+    """Run a command on a folder that holds the farm alone; its table names what was refused."""
+    folder = path.with_suffix("")
+    folder.mkdir(exist_ok=True)
+    path.rename(folder / "farm.toml")
+    return _command(folder, words, dice)
+
+
 def _present(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
     """Write a file and look into it."""
     target = path.with_suffix(words[1])
-    accepted, fault = _command(path, ("present", "--to", str(target), *words[2:]), dice)
+    accepted, fault = _command(path, (words[0], "--to", str(target), *words[2:]), dice)
     if accepted and not fault and words[1] in (".html", ".csv"):
         fault = _unnumbered(_TAGS.sub(" ", target.read_text(encoding="utf-8")))
     target.unlink(missing_ok=True)
@@ -160,7 +169,7 @@ def _within(folder: Path) -> tuple[_Within, list[dict[str, Any]]]:
         row
         for row in callbacks(client)
         if any(str(one["id"]) in ("draft", "settled") for one in row["inputs"])
-        or str(row["output"]).startswith("form.")
+        or str(row["output"]).startswith(("form.", "plan-body.", "compare-body."))
     ]
     return client, rows
 
@@ -181,6 +190,7 @@ def _page(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
             "draft.data": draft, "settled.data": {"draft": draft, "levers": None},
             "section.value": dice.choice(["machines", "oils", "prices", "finance"]),
             "entry.value": "0", "revision.data": 1,
+            "plan-search.n_clicks": 1, "compare-first.value": path.name,
         }  # fmt: skip
         values |= {
             f"{one['id']}.id": [
@@ -242,6 +252,12 @@ COMMANDS: tuple[tuple[str, Run, tuple[str, ...]], ...] = (
     ("compare", _beside_itself, ("compare",)),
     ("records", _logged, ("records",)),
     ("cards --json", _command, ("cards", "--json")),
+    ("cards .html", _present, ("cards", ".html")),
+    ("chances --json", _command, ("chances", "--draws", "128", "--json")),
+    ("plan --json", _command, ("plan", "--time", "free", "--json")),
+    ("compare --json", _beside_itself, ("compare", "--json")),
+    ("records --json", _logged, ("records", "--json")),
+    ("decide on a folder", _alone, ("decide",)),
 )
 
 
