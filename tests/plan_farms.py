@@ -159,3 +159,13 @@ def best_by_brute_force(document: Document, ledger: str = "time_paid") -> float:
         worth_of(from_document(farm, "plan.toml"), ledger) for _, farm in plans_as_files(document)
     ]
     return max(0.0, *worths)
+
+
+def choosing_farm(seed: int) -> Document:
+    """Return a farm that may begin small: its last source is uncertain and needs kit of its own."""
+    document = {**random_farm(seed), "uncertainty": {"draws": 512}, "labour": {"wage": 6.0}}
+    last = document["oils"][-1]
+    last["volume_per_month"] = {"low": 5, "likely": 60, "high": 120}
+    drum = {"name": "Drum", "cost": 300.0, "life_years": 8, "resale_share": 0.3}
+    trailer = {"name": "Trailer", "cost": 4000.0, "life_years": 10, "resale_share": 0.4}
+    return {**document, "kit": [drum, {**trailer, "serves": [last["name"]]}]}

@@ -19,7 +19,7 @@ from econ.ground.units import from_canonical
 from econ.ground.written import Numbers
 from econ.model.inputs import Inputs
 from econ.questions.chances import Chances, chances
-from econ.questions.partner_questions import GUESSES, provenance
+from econ.questions.doubts import GUESSES, provenance
 from econ.questions.swings import swings
 
 Json = dict[str, Any]

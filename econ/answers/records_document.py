@@ -39,7 +39,7 @@ class Balance(TypedDict):
     expected: Annotated[float, Key("volume", "What should be there by the rows.")]
     dipped: Annotated[float | None, Key("volume", "What the stick showed; null: not dipped.")]
     gap: Annotated[float | None, Key("volume", "Dipped less expected.")]
-    told: Annotated[bool, Key("flag", "Whether the gap is beyond what a stick can err by.")]
+    beyond_error: Annotated[bool, Key("flag", "Whether the gap is beyond what a stick can err by.")]
     text: Annotated[str, Key("text", "It in words; empty where there is nothing to say.")]
 
 
@@ -269,7 +269,7 @@ def _balance(gap: Gap, write: Numbers) -> Balance:
         "expected": gap.expected,
         "dipped": gap.dipped,
         "gap": gap.gap,
-        "told": beyond,
+        "beyond_error": beyond,
         "text": text,
     }
 

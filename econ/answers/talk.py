@@ -20,7 +20,7 @@ from econ.model.inputs import Inputs
 from econ.model.ledger import LEDGERS
 from econ.model.levers import turned
 from econ.model.outcome import Outcome
-from econ.questions.partner_questions import oil_lost, provenance, stop_rule
+from econ.questions.doubts import oil_lost, provenance, stop_rule
 
 Json = dict[str, Any]
 

@@ -12,7 +12,7 @@ from econ.fuel.substances import DIESEL_HEATING_VALUE, OILS, THINNERS, UNWARMED_
 from econ.ground.labels import FUEL
 from econ.ground.units import from_canonical, to_canonical
 from econ.model.costs import Burned, CostLine, takes_additive
-from econ.questions.partner_questions import named_path
+from econ.questions.doubts import named_path
 
 Points = tuple[tuple[float, float], ...]
 # The volume or count of a year that a cost line of the farm follows, by what it is per.

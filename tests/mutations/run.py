@@ -95,12 +95,15 @@ def noticed(mutant: Mutant, root: Path) -> bool:
 
 
 def copy(to: Path) -> Path:
-    """Copy what the tests need of the project."""
+    """Copy what the tests need of the project, compiled modules with it.
+
+    A compiled module counts for a source of the same time and size, which a copy keeps; a changed
+    line is of another time, and what is compiled of it is written nowhere.
+    """
     for name in COPIED:
         source = ROOT / name
         if source.is_dir():
-            ignored = shutil.ignore_patterns("__pycache__", "*.pyc")
-            shutil.copytree(source, to / name, ignore=ignored)
+            shutil.copytree(source, to / name)
         else:
             shutil.copy2(source, to / name)
     return to

@@ -9,7 +9,7 @@ from dashboards.page.markup import plain, safe
 from dashboards.page.render import page
 from econ.answers.rows import CLOSING_SHORT
 from econ.farm.files import load
-from econ.questions.partner_questions import oil_lost, provenance, stop_rule
+from econ.questions.doubts import oil_lost, provenance, stop_rule
 
 # The limit that the page was asked to keep below.
 MOST_BYTES = 300_000

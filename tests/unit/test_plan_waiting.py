@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from plan_farms import random_farm
+from plan_farms import choosing_farm
 
 from econ.farm.files import from_document
 from econ.questions.plan import which_plan
@@ -17,15 +17,7 @@ from econ.questions.plan_waiting import (
 
 
 def farm(seed: int, **changes: Any) -> Any:
-    document = {**random_farm(seed), "uncertainty": {"draws": 512}, "labour": {"wage": 6.0}}
-    last = document["oils"][-1]
-    last["volume_per_month"] = {"low": 5, "likely": 60, "high": 120}
-    document["kit"] = [
-        {"name": "Drum", "cost": 300.0, "life_years": 8, "resale_share": 0.3},
-        {"name": "Trailer", "cost": 4000.0, "life_years": 10, "resale_share": 0.4,
-         "serves": [last["name"]]},
-    ]  # fmt: skip
-    return from_document({**document, **changes}, "farm.toml")
+    return from_document({**choosing_farm(seed), **changes}, "farm.toml")
 
 
 def test_waiting_for_a_price_is_worth_what_is_printed() -> None:

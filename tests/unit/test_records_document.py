@@ -48,7 +48,7 @@ def test_every_key_says_its_unit_and_meaning_and_no_other_is_there(shown: Record
 def test_the_demo_log_reads_without_a_fault_and_tells_its_one_gap(shown: RecordsDocument) -> None:
     assert shown["faults"] == []
     assert shown["torn"] is None
-    told = [row["text"] for row in shown["balances"] if row["told"]]
+    told = [row["text"] for row in shown["balances"] if row["beyond_error"]]
     assert told == ["24 gal unaccounted for since 28 Mar 2026"]
 
 

@@ -141,7 +141,7 @@ def _stores(doc: RecordsDocument, write: Numbers) -> Component:
         )
         for row in doc["balances"]
     ]
-    gaps = [html.P(html.Strong(row["text"])) for row in doc["balances"] if row["told"]]
+    gaps = [html.P(html.Strong(row["text"])) for row in doc["balances"] if row["beyond_error"]]
     heads = ("store", "from", "to", "by the rows", "by the stick", "")
     now = [row for row in rows if not row[4]]
     return card(

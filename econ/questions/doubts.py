@@ -1,4 +1,4 @@
-"""What the person across the table asks: oil drying up, when to stop, how much is guessed."""
+"""What whoever doubts a plan asks: oil drying up, when to stop, how much is guessed."""
 
 from dataclasses import dataclass
 
