@@ -24,6 +24,7 @@ from econ.ground.written import Numbers
 from econ.model.evaluate import evaluate
 from econ.model.levers import LEVERS
 from econ.model.outcome import Outcome
+from econ.numbers.quantiles import normal_score
 from econ.questions.best_thinner import best_thinners
 from econ.questions.chances import Chances, Kept, Progress, chances
 from econ.questions.draws import LEAN_FACTOR
@@ -162,9 +163,9 @@ def learned(kept: Kept, rows: tuple[Swing, ...]) -> dict[str, tuple[Learning, ..
     sampler, moving = kept.sampler, _moving(kept, rows)
     raw = kept.coordinates(_SENSITIVITY_DRAWS)
     worths = {key: still[: raw.shape[1]] for key, still in kept.still.items()}
-    lean = raw[-1] if LEAN_FACTOR in sampler.factors else None
+    lean = normal_score(raw[-1]) if LEAN_FACTOR in sampler.factors else None
     guesses = tuple(sampler.guesses[k] for k in moving)
-    return learning(guesses, sampler.tied(raw)[moving], worths, lean)
+    return learning(guesses, sampler.scores(raw)[moving], worths, lean)
 
 
 def _indices(kept: Kept, rows: tuple[Swing, ...]) -> dict[str, tuple[Index, ...]]:

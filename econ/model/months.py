@@ -355,12 +355,52 @@ def _months(
     return tuple(result)
 
 
+def _left(steps: list[_Step]) -> tuple[Floats, Floats]:
+    """Return the raw and clean stores after a year."""
+    return steps[-1].raw_end, steps[-1].clean_end
+
+
+def _run(
+    inputs: Inputs,
+    supply: _Supply,
+    demands: tuple[_Demand, ...],
+    stores: tuple[Floats, Floats],
+) -> list[_Step]:
+    """Run twelve months from the stores they begin with."""
+    steps: list[_Step] = []
+    for demand in demands:
+        steps.append(_step(inputs, supply, demand, *stores))
+        stores = _left(steps)
+    return steps
+
+
+@dataclass(frozen=True, slots=True)
+class _Years:
+    """Years of one supply, each run once: equal stores make equal years.
+
+    Stores that were full or empty once forget how they began, so years soon repeat to the bit.
+    """
+
+    inputs: Inputs
+    supply: _Supply
+    demands: tuple[_Demand, ...]
+    known: list[tuple[tuple[Floats, Floats], list[_Step]]]
+
+    def from_stores(self, stores: tuple[Floats, Floats]) -> list[_Step]:
+        """Return the year that begins with these stores."""
+        for before, steps in self.known:
+            if all(np.all(then == now) for then, now in zip(before, stores, strict=True)):
+                return steps
+        self.known.append((stores, _run(self.inputs, self.supply, self.demands, stores)))
+        return self.known[-1][1]
+
+
 def _settled(
     inputs: Inputs, second: list[_Step], start: tuple[Floats, Floats]
 ) -> tuple[Floats, Floats]:
     """Return the stores the settling year begins with, so that slow filling is not waited for."""
     collected = total([total(step.collected) for step in second])
-    raw, clean = second[-1].raw_end, second[-1].clean_end
+    raw, clean = _left(second)
     raw_grew = raw - start[0] > _GREW * collected
     clean_grew = clean - start[1] > _GREW * collected
     return (
@@ -406,14 +446,6 @@ def simulate(
     supply = _supply(inputs, np.ones(()))
     demands = _demands(inputs, blends, order)
 
-    def run(brings: _Supply, stores: tuple[Floats, Floats]) -> list[_Step]:
-        steps: list[_Step] = []
-        raw, clean = stores
-        for demand in demands:
-            steps.append(_step(inputs, brings, demand, raw, clean))
-            raw, clean = steps[-1].raw_end, steps[-1].clean_end
-        return steps
-
     def sums(
         brings: _Supply, steps: list[_Step], stores: tuple[Floats, Floats]
     ) -> tuple[Flows, tuple[Month, ...]]:
@@ -421,12 +453,13 @@ def simulate(
         return _flows(inputs, brings, demands, steps, stores), months
 
     empty: tuple[Floats, Floats] = (np.zeros(()), np.zeros(()))
-    first = run(first_supply, empty)
+    years = _Years(inputs, supply, demands, [])
     # The typical year knows nothing of the first one's missing oil: stores that fill up again
     # after it would be taken for stores that fill slowly, and emptied year after year.
-    whole = first if np.all(inputs.process.first_year_share == 1.0) else run(supply, empty)
-    after_first = (whole[-1].raw_end, whole[-1].clean_end)
-    second = run(supply, after_first)
-    settling = run(supply, _settled(inputs, second, after_first))
-    stores = (settling[-1].raw_end, settling[-1].clean_end)
-    return sums(first_supply, first, empty), sums(supply, run(supply, stores), stores)
+    whole = years.from_stores(empty)
+    all_turns_up = np.all(inputs.process.first_year_share == 1.0)
+    first = whole if all_turns_up else _run(inputs, first_supply, demands, empty)
+    after_first = _left(whole)
+    second = years.from_stores(after_first)
+    stores = _left(years.from_stores(_settled(inputs, second, after_first)))
+    return sums(first_supply, first, empty), sums(supply, years.from_stores(stores), stores)

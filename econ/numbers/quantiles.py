@@ -370,8 +370,8 @@ def levels_of(values: Floats, levels: Sequence[float]) -> Floats:
     )
 
 
-def hermite(probability: Floats) -> Floats:
-    """Return polynomials of a probability's normal score that are uncorrelated on average.
+def normal_score(probability: Floats) -> Floats:
+    """Return the normal score of probabilities that may lie on 0 or 1.
 
     Parameters
     ----------
@@ -380,12 +380,27 @@ def hermite(probability: Floats) -> Floats:
 
     Returns
     -------
+    ndarray, shape (n,)
+        Six standard deviations from the mean at most. [-]
+    """
+    return table_quantile(np.clip(probability, 1e-9, 1.0 - 1e-9), normal_table())
+
+
+def hermite(score: Floats) -> Floats:
+    """Return polynomials of a normal score that are uncorrelated on average.
+
+    Parameters
+    ----------
+    score : ndarray, shape (n,)
+        [-]
+
+    Returns
+    -------
     ndarray, shape (4, n)
         1, z, z^2 - 1, z^3 - 3 z: mean squares 1, 1, 2, 6. [-]
     """
-    z = table_quantile(np.clip(probability, 1e-9, 1.0 - 1e-9), normal_table())
-    square = z * z
-    return np.stack([np.ones_like(z), z, square - 1.0, (square - 3.0) * z])
+    square = score * score
+    return np.stack([np.ones_like(score), score, square - 1.0, (square - 3.0) * score])
 
 
 _NORMAL_REACH = 9.0

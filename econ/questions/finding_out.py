@@ -5,12 +5,13 @@ gasoline too. It does not count for what it says of whoever guessed: else every 
 worth a lot, as a first sign that all guesses lean one way.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 
 from econ.ground.units import Floats
-from econ.numbers.quantiles import hermite
+from econ.numbers.quantiles import hermite, normal_score
 from econ.questions.guesses import Guess
 
 _BATCHES = 8
@@ -57,28 +58,46 @@ def worth_of_learning(
     ----------
     .. [1] Source key ``strong_2014``: regression estimator of partial perfect information.
     """
-    basis, results = hermite(coordinate), np.atleast_2d(worth)
-    own = slice(0, _TERMS)
-    if beside is not None:
-        basis = np.concatenate([basis, hermite(beside)[1:]])
-    size = coordinate.size // _BATCHES
-    used = size * _BATCHES
-    blocks = basis[:, :used].reshape(len(basis), _BATCHES, size).transpose(1, 0, 2)
-    parts = results[:, :used].reshape(len(results), _BATCHES, size).transpose(1, 0, 2)
-    grams = blocks @ blocks.transpose(0, 2, 1)
-    sides = blocks @ parts.transpose(0, 2, 1)
-    rest, left = basis[:, used:], results[:, used:]
-    gram, side = grams.sum(axis=0) + rest @ rest.T, sides.sum(axis=0) + rest @ left.T
-    # Few draws, or draws without any spread, leave the cubic open: take the least one.
-    solved = np.linalg.pinv(gram, hermitian=True) @ side
-    whole = _gain(solved[own].T @ basis[own])
-    if size < _PER_TERM * len(basis):
-        errors = np.full(whole.shape, np.nan)
-    else:
-        each = np.linalg.solve(grams, sides).transpose(0, 2, 1)
-        errors = _gain(each[..., own] @ blocks[:, own]).std(axis=0, ddof=1) / np.sqrt(_BATCHES)
+    lean = None if beside is None else normal_score(beside)
+    values, errors = _gains([normal_score(coordinate)], np.atleast_2d(worth), lean)
     shape = np.shape(worth)[:-1]
-    return whole.reshape(shape), errors.reshape(shape)
+    return values[0].reshape(shape), errors[0].reshape(shape)
+
+
+def _gains(scores: Iterable[Floats], results: Floats, lean: Floats | None) -> tuple[Floats, Floats]:
+    """Return gains and their errors by score, each fitted by itself, shape (scores, results).
+
+    Normal equations are summed by batch, and all scores' solved together.
+    """
+    beside = [] if lean is None else [hermite(lean)[1:]]
+    size = results.shape[1] // _BATCHES
+    used = size * _BATCHES
+
+    def batches(rows: Floats) -> Floats:
+        return rows[:, :used].reshape(len(rows), _BATCHES, size).transpose(1, 0, 2)
+
+    parts, left = batches(results), results[:, used:]
+    grams, sides, whole_grams, whole_sides, bases = [], [], [], [], []
+    for score in scores:
+        basis = np.concatenate([hermite(score), *beside])
+        blocks, rest = batches(basis), basis[:, used:]
+        grams.append(blocks @ blocks.transpose(0, 2, 1))
+        sides.append(blocks @ parts.transpose(0, 2, 1))
+        whole_grams.append(grams[-1].sum(axis=0) + rest @ rest.T)
+        whole_sides.append(sides[-1].sum(axis=0) + rest @ left.T)
+        bases.append(basis[:_TERMS])
+    # Few draws, or draws without any spread, leave the cubic open: take the least one.
+    solved = np.linalg.pinv(np.stack(whole_grams), hermitian=True) @ np.stack(whole_sides)
+    own = solved[:, :_TERMS].transpose(0, 2, 1)
+    whole = np.stack([_gain(fit @ basis) for fit, basis in zip(own, bases, strict=True)])
+    if size < _PER_TERM * len(grams[0][0]):
+        return whole, np.full(whole.shape, np.nan)
+    each = np.linalg.solve(np.stack(grams), np.stack(sides))[:, :, :_TERMS].transpose(0, 1, 3, 2)
+    spread = [
+        _gain(fit @ batches(basis)).std(axis=0, ddof=1)
+        for fit, basis in zip(each, bases, strict=True)
+    ]
+    return whole, np.stack(spread) / np.sqrt(_BATCHES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +123,7 @@ class Learning:
 
 def learning(
     result: tuple[Guess, ...],
-    coordinates: Floats,
+    scores: Floats,
     worths: dict[str, Floats],
     lean: Floats | None = None,
 ) -> dict[str, tuple[Learning, ...]]:
@@ -114,26 +133,25 @@ def learning(
     ----------
     result : tuple of Guess
         Those that change anything.
-    coordinates : ndarray, shape (guesses, n)
-        Theirs. [-]
+    scores : ndarray, shape (guesses, n)
+        Their normal scores, tied to each other. [-]
     worths : dict of str to ndarray, shape (n,)
         Net present value by ledger. [currency]
     lean : ndarray, shape (n,), optional
-        Coordinate of the factor by which guesses lean one way. [-]
+        Normal score of the factor by which guesses lean one way. [-]
 
     Returns
     -------
     dict of str to tuple of Learning
         By ledger, largest first; without what nobody can know and what is one's own to choose.
     """
-    results = np.stack(list(worths.values()))
     ranked: dict[str, list[Learning]] = {key: [] for key in worths}
-    for guess, coordinate in zip(result, coordinates, strict=True):
-        if not guess.learned_from:
-            continue
-        values, errors = worth_of_learning(coordinate, results, lean)
-        for rows, value, error in zip(ranked.values(), values, errors, strict=True):
-            rows.append(Learning(guess, float(value), float(error)))
+    told = [k for k, guess in enumerate(result) if guess.learned_from]
+    if told:
+        gains = _gains((scores[k] for k in told), np.stack(list(worths.values())), lean)
+        for k, values, errors in zip(told, *gains, strict=True):
+            for rows, value, error in zip(ranked.values(), values, errors, strict=True):
+                rows.append(Learning(result[k], float(value), float(error)))
     return {key: tuple(sorted(rows, key=lambda row: -row.value)) for key, rows in ranked.items()}
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from econ.ground.units import Floats
-from econ.numbers.quantiles import hermite
+from econ.numbers.quantiles import hermite, normal_score
 from econ.questions.price_path import PricePath
 
 _BINS = 64
@@ -102,7 +102,9 @@ def fitted_order(coordinates: Floats, results: Floats) -> Floats:
     basis = np.empty((1 + degree * count, draws))
     basis[0] = 1.0
     for k, coordinate in enumerate(coordinates):
-        basis[1 + degree * k : 1 + degree * (k + 1)] = hermite(coordinate)[1 : degree + 1]
+        basis[1 + degree * k : 1 + degree * (k + 1)] = hermite(normal_score(coordinate))[
+            1 : degree + 1
+        ]
     gram = basis @ basis.T
     # Where points of few draws leave a coefficient open, it is nil.
     gram[np.diag_indices_from(gram)] += _OPEN * draws

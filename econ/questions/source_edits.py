@@ -118,7 +118,7 @@ def at_distances(inputs: Inputs, which: NDArray[np.int64], round_trips: Floats) 
         Each row as `at_distance`.
     """
     moved = inputs
-    for index in np.unique(which).tolist():
+    for index in sorted(set(which.tolist())):
         own = inputs.oils[index].round_trip
         moved = at_distance(moved, index, np.where(which == index, round_trips, own))
     return moved

@@ -39,9 +39,9 @@ class Tip:
 
 def _grid(most: float) -> Floats:
     """Return factors from 0 to `most`, dense near one."""
-    return np.unique(
-        np.concatenate([[0.0], np.geomspace(0.01, 1.0, 49), np.geomspace(1.0, most, 33)])
-    )
+    parts = [np.zeros(1), np.geomspace(0.01, 1.0, 49), np.geomspace(1.0, most, 33)]
+    points = np.concatenate(parts)
+    return np.asarray(points[np.append(True, points[1:] > points[:-1])])
 
 
 def _bracket(factors: Floats, values: Floats) -> tuple[int, bool] | None:
