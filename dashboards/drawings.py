@@ -14,6 +14,8 @@ from econ.ground.written import Numbers
 
 # About how wide a letter is beside the drawing's width, for what fits inside a part. [%]
 _LETTER = 1.45
+# A sum is written so much larger than a label.
+_LARGE = 1.6
 _DOT = 17
 
 
@@ -76,7 +78,7 @@ def gallon_bar(
             ' height="46"/>'
         )
         cost = numbers.per_volume(part["amount"]) if amounts else ""
-        if letter * len(part["label"]) < room:
+        if letter * max(len(part["label"]), len(cost) + 1) < room:
             kind = "on-time" if part["key"] == "time" else "on"
             pieces.append(_text(middle, 60 if cost else 68, part["label"], kind))
             if cost:
@@ -84,13 +86,12 @@ def gallon_bar(
         else:
             under.append((middle, f"{part['label']} {cost}".strip()))
         left += width
-    beneath = _beneath(under, letter)
-    lines = sum(any(f'y="{y}"' in piece for piece in beneath) for y in (104, 120, 136))
+    beneath, lines = _beneath(under, letter)
     return _svg(
         "gallon-bar",
-        96 + 15 * lines,
+        92 + 16 * lines,
         gallon["description"],
-        "".join([*pieces, *beneath, *_against_the_pump(gallon, end, numbers)]),
+        "".join([*pieces, *beneath, *_against_the_pump(gallon, end, numbers, letter)]),
     )
 
 
@@ -102,31 +103,39 @@ def _clear_side(at: float, width: float, pump: float) -> tuple[float, float]:
     return (at, left) if left >= right else (pump, right)
 
 
-def _beneath(labels: Sequence[tuple[float, str]], letter: float) -> list[str]:
-    """Name narrow parts beneath the bar, each on a line of its own where two would touch."""
+def _beneath(labels: Sequence[tuple[float, str]], letter: float) -> tuple[list[str], int]:
+    """Name narrow parts beneath the bar, each on a line of its own where two would touch.
+
+    Returns the drawing and how many lines it takes; no name leaves the drawing at a side.
+    """
     parts: list[str] = []
     reached: list[float] = []
     for place, words in labels:
         half = letter * len(words) / 2.0
-        fits = (k for k, edge in enumerate(reached) if edge < place - half)
+        middle = min(max(place, half), 100.0 - half)
+        fits = (k for k, edge in enumerate(reached) if edge < middle - half)
         level = next(fits, len(reached))
-        reached[level : level + 1] = [place + half]
+        reached[level : level + 1] = [middle + half]
         y = 104 + 16 * level
-        parts += [_line(place, 86, place, y - 12, "lead"), _text(place, y, words, "under")]
-    return parts
+        parts += [_line(place, 86, place, y - 12, "lead"), _text(middle, y, words, "under")]
+    return parts, len(reached)
 
 
-def _against_the_pump(gallon: Gallon, end: float, numbers: Numbers) -> list[str]:
+def _against_the_pump(gallon: Gallon, end: float, numbers: Numbers, letter: float) -> list[str]:
     """Draw the pump's price across the bar, and the gap between it and one's own."""
     pump, full = 100.0 * gallon["pump"] / end, 100.0 * gallon["full"] / end
     low, high = sorted((pump, full))
-    own = numbers.per_volume(gallon["full"])
+    own, price = numbers.per_volume(gallon["full"]), f"pump {numbers.per_volume(gallon['pump'])}"
+    room = _LARGE * letter * len(price)
+    # Where the pump's price is too low for its words, they stand on the other side.
+    before = room < pump
+    gap = pump if before else pump + room
     parts = [
-        _text(pump, 20, f"pump {numbers.per_volume(gallon['pump'])}", "sum", "end", -8),
+        _text(pump, 20, price, "sum", *(("end", -8) if before else ("start", 8))),
         _line(pump, 4, pump, 96, "pump"),
         _own(full if full >= pump or pump - full > 24.0 else pump, own),
-        _text(pump, 20, gallon["difference"], "gap wide", "start", 8),
-        _text(pump, 20, gallon["difference"].split(" by ")[0], "gap narrow", "start", 8),
+        _text(gap, 20, gallon["difference"], "gap wide", "start", 8),
+        _text(gap, 20, gallon["difference"].split(" by ")[0], "gap narrow", "start", 8),
     ]
     if high - low > 0.2:
         parts += [_line(low, 32, high, 32, "above"), _line(full, 27, full, 38, "above")]

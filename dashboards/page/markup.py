@@ -119,6 +119,6 @@ def section(key: str, title: str, *parts: str) -> str:
     if not inner:
         return ""
     return (
-        f'<section class="{key}" aria-labelledby="{key}"><h2 id="{key}">{title}</h2>'
+        f'<section class="{key}" aria-labelledby="sheet-{key}"><h2 id="sheet-{key}">{title}</h2>'
         f"{inner}</section>"
     )

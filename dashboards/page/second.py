@@ -94,7 +94,7 @@ def second_page(decision: Decision) -> str:
         for c in decision.document["cautions"]
     )
     return (
-        '<div class="second">'
+        '<div class="sheet second">'
         + section("note", "Note", f"<p>{safe(note, 2000)}</p>" if note else "")
         + _months(decision)
         + _reserve(decision)

@@ -30,7 +30,8 @@ Json = dict[str, Any]
 
 _INDEX = """<!DOCTYPE html>
 <html lang="en">
-  <head>{%metas%}<title>{%title%}</title>{%favicon%}{%css%}</head>
+  <head>{%metas%}<title>{%title%}</title>{%favicon%}{%css%}
+    <link rel="stylesheet" href="/sheet.css"></head>
   <body>{%app_entry%}<footer>{%config%}{%scripts%}{%renderer%}</footer></body>
 </html>
 """
@@ -78,15 +79,7 @@ def _links(path: str) -> list[Component]:
 def headline(result: Results, name: str | None) -> list[Component | None]:
     """Write the line that stays on top of every page: which farm, of when, and what if."""
     header = result.scenario.scenario
-    turned = [row for row in result.levers if row.factor != 1.0]
-    moved = (
-        html.Span(
-            "What if: " + ", ".join(f"{row.label.lower()} {row.shown}" for row in turned),
-            className="moved",
-        )
-        if turned
-        else None
-    )
+    moved = html.Span(result.what_if, className="moved") if result.what_if else None
     flag = (
         html.Span(
             ["EXAMPLE", html.Span(", not your farm", className="flag-more")], className="flag"

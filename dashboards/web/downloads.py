@@ -22,6 +22,7 @@ from econ.ground.errors import ScenarioError
 
 _KINDS = {
     "html": ("One page (HTML)", "text/html"),
+    "pdf": ("The same as a PDF", "application/pdf"),
     "xlsx": (
         "Workbook (XLSX)",
         "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
@@ -148,6 +149,8 @@ def register(server: Flask, folder: Folder) -> None:
                 made = RENDERINGS[f".{kind}"](decision, False)
         except ScenarioError as error:
             return _faults_answer(error)
+        except OutputError as error:
+            return Response(str(error), 503, mimetype="text/plain")
         return Response(made, mimetype=_KINDS[kind][1])
 
     server.add_url_rule(f"{_ROUTE}/<kind>/<name>", "download", download)

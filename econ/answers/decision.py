@@ -11,9 +11,17 @@ from typing import Any
 from econ.answers.chance_document import chances_json
 from econ.answers.chance_keys import ChancesDocument
 from econ.answers.document import Answer, answer, to_json, with_odds
-from econ.answers.first_screen import MOST_GUESSES, FirstScreen, Grounds, first_screen, ledger_of
+from econ.answers.first_screen import (
+    GUESSES_HEADING,
+    MOST_GUESSES,
+    FirstScreen,
+    Grounds,
+    first_screen,
+    ledger_of,
+)
 from econ.answers.paper import Paper, paper
 from econ.answers.smaller import Smaller, smaller
+from econ.answers.turned import Results
 from econ.farm.schema import Kit, Machine, Scenario
 from econ.ground.units import from_canonical
 from econ.ground.written import Numbers
@@ -49,6 +57,8 @@ class Decision:
         The draws behind the chances.
     smaller : Smaller or None
         A smaller plan of the same farm that is worth as much; None where there is none.
+    what_if : str
+        Which levers are turned, in words; empty where none is.
     """
 
     scenario: Scenario
@@ -60,6 +70,7 @@ class Decision:
     grounds: Grounds
     drawn: Chances
     smaller: Smaller | None
+    what_if: str = ""
 
     @property
     def numbers(self) -> Numbers:
@@ -75,6 +86,34 @@ class Decision:
             "paper": self.paper,
             "smaller": self.smaller,
         }
+
+    def turned(self, result: Results) -> "Decision":
+        """Word it with levers turned; what draws say, and a smaller plan, are of the file alone.
+
+        Parameters
+        ----------
+        result : Results
+            The same farm, levers turned.
+
+        Returns
+        -------
+        Decision
+            Itself where none is.
+        """
+        if not result.what_if:
+            return self
+        worked, document, scenario = result.answer, result.document, self.scenario
+        return replace(
+            self,
+            answer=worked,
+            document=document,
+            first_screen=turned_screen(self, worked, document),
+            paper=paper(
+                document, worked.expected, _owners(scenario.machines), _owners(scenario.kit)
+            ),
+            smaller=None,
+            what_if=result.what_if,
+        )
 
 
 def decide(
@@ -148,7 +187,13 @@ def turned_screen(decision: Decision, worked: Answer, document: Json) -> FirstSc
         wage=float(inputs.labour.wage),
         fuel_by_month=_fuel_by_month(inputs, worked.scenario.scenario.units),
     )
-    return first_screen(turned)
+    moved = first_screen(turned)
+    return {
+        **moved,
+        "ahead": {**moved["ahead"], "title": f"{moved['ahead']['title']}, no slider moved"},
+        "guesses": {**decision.first_screen["guesses"], "heading": GUESSES_HEADING},
+        "rests": decision.first_screen["rests"],
+    }
 
 
 def find_out_next(decision: Decision) -> list[tuple[str, str]]:

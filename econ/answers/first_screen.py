@@ -32,11 +32,16 @@ Json = dict[str, Any]
 
 MOST_GUESSES = 5
 MOST_CAUTIONS = 2
+GUESSES_HEADING = "These move it most"
+"""Head of the guesses where none of them decides alone."""
 # The price scale ends at the next half unit of money above this much over the full cost ...
 _ABOVE_FULL = 1.2
 # ... or over the price at which the plan pays for one's time.
 _ABOVE_PAID = 1.12
 _STEP = 0.5
+# ... but no further than this many times the dearer of the two gallons: what lies beyond is far
+# from deciding anything, and would press all that is near into a corner.
+_FURTHEST = 2.0
 # Fuel must stand this far above break-even before the whole plan is advised.
 _HEADROOM = 1.1
 # Less than this is rounding, not a part of a gallon. [currency/volume]
@@ -392,9 +397,9 @@ def _price(document: Json) -> Price | None:
     free, paid = document["ledgers"]["time_free"], document["ledgers"]["time_paid"]
     start, full = free["break_even_fuel_price"], paid["break_even_fuel_price"]
     below = free["stop_below"][0] if free["stop_below"] else None
-    edge = max(
-        _ABOVE_FULL * document["rungs"]["per_replaced"]["full"], _ABOVE_PAID * (full or 0.0), today
-    )
+    cost = document["rungs"]["per_replaced"]["full"]
+    edge = max(_ABOVE_FULL * cost, _ABOVE_PAID * (full or 0.0), today)
+    edge = min(edge, _FURTHEST * max(cost, today))
     end = math.ceil(edge / _STEP) * _STEP
     return {
         "line": stop_line(numbers, start=start, carry_on=below, worth=free["npv"]),
@@ -450,7 +455,7 @@ def _guesses(grounds: Grounds) -> Guesses:
         "start": "start only if your time is free",
         "do not start": None,
     }[key]
-    heading = "These move it most"
+    heading = GUESSES_HEADING
     if crosses and other is not None:
         heading = f"Any one of these could make it “{other}”"
     elif crosses and key == "do not start":

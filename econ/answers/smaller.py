@@ -9,6 +9,8 @@ from econ.model.measures import lost_if_stopped
 from econ.model.outcome import Outcome
 from econ.questions.smaller_plan import SmallerPlan, smaller_plan
 
+# Letters of names that a heading has room for.
+_LETTERS = 44
 _FRACTIONS = (
     (0.08, "a twelfth"),
     (0.11, "a tenth"),
@@ -64,6 +66,9 @@ def _line(result: SmallerPlan, ledger: str) -> str:
 
 
 def _names(names: list[str], most: int) -> str:
+    """List some names, fewer where they are long, and count the others."""
+    while most > 1 and sum(map(len, names[:most])) > _LETTERS:
+        most -= 1
     shown = names[:most]
     if len(names) > most:
         shown.append(f"{len(names) - most} more")

@@ -73,6 +73,12 @@ class Results:
         return self.answer.scenario
 
     @property
+    def what_if(self) -> str:
+        """What is turned and where it stands, in words; empty where nothing is."""
+        moved = [f"{row.label.lower()} {row.shown}" for row in self.levers if row.factor != 1.0]
+        return f"What if: {', '.join(moved)}" if moved else ""
+
+    @property
     def write(self) -> Numbers:
         """How this farm's numbers are written."""
         return Numbers(self.document["units"], self.document["currency"])

@@ -26,7 +26,7 @@ from dashboards.web.flat import markup
 from dashboards.web.pages import decide as decide_web
 from dashboards.web.pages import present as present_web
 from dashboards.web.pages import thinners as thinners_web
-from dashboards.web.sure import sure_of, talk_of
+from dashboards.web.sure import sure_of
 from dashboards.workbook.book import _FIGURES, workbook
 from econ.answers.decision import Decision
 from econ.answers.outlook import outlook, outlook_json
@@ -76,7 +76,7 @@ def _pages(found: Gathered, result: Any, view: Any) -> None:
         if scope["best"] is not None:
             ties = thinners_web.ties(result.write, view, k, scope["best"], LIGHT)
             enter("Thinners", ties, scope["machine"] or "")
-    enter("Present", present_web.body(result, talk_of(result, {}), LIGHT))
+    enter("Present", present_web.body(result, {}, LIGHT))
 
 
 def _json(found: Gathered, decision: Decision) -> None:

@@ -15,7 +15,6 @@ from dashboards.web import tabs
 from dashboards.web.decided import decided
 from dashboards.web.pages import decide as decide_page
 from dashboards.web.pages.present import body
-from dashboards.web.sure import talk_of
 from dashboards.workbook.book import workbook
 from econ.answers.decision import decide
 from econ.answers.turned import Prepared
@@ -64,7 +63,7 @@ def test_all_pages_of_a_farm_share_one_run(base_runs: Callable[[], int]) -> None
     result = Prepared.of(FARM).at({})
     decided(result)
     decide_page.whole(result, {})
-    body(result, talk_of(result, {}), LIGHT)
+    body(result, {}, LIGHT)
     for tab in tabs.TABS:
         tabs.tab(tab, result, {}, LIGHT)
 

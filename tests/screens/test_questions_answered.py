@@ -14,7 +14,6 @@ from dashboards.web import tabs
 from dashboards.web.compared import view_of
 from dashboards.web.documents import Folder
 from dashboards.web.pages import compare, decide, present, thinners
-from dashboards.web.sure import talk_of
 
 LIGHT = theme_of("light")
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -84,7 +83,7 @@ def screens() -> dict[str, str]:
         "thinners": thinners.body(result, view, 0, LIGHT),
         "tractor": thinners.body(result, view, 1, LIGHT),
         "ties": thinners.ties(result.write, view, 0, name, LIGHT),
-        "present": present.body(result, talk_of(result, {}), LIGHT),
+        "present": present.body(result, {}, LIGHT),
         "frame": present.layout(FOLDER, {}),
         "compare": compare.layout(FOLDER, {}),
     }

@@ -448,13 +448,13 @@
   function fit(printing) {
     document.querySelectorAll(".js-plotly-plot").forEach(function (plot) {
       var holder = plot.closest(".chart");
-      if (!holder || !window.Plotly) return;
+      if (!holder || !window.Plotly || holder.closest(".off-paper")) return;
       if (printing) {
         plot.dataset.height = plot.layout.height || "";
         window.Plotly.relayout(plot, {
-          width: holder.closest(".asks") ? 220 : 660,
-          height: holder.closest(".asks") ? 105 : Math.min(220, plot.layout.height || 220),
-          "font.size": holder.closest(".asks") ? 7 : 11,
+          width: 660,
+          height: Math.min(220, plot.layout.height || 220),
+          "font.size": 11,
           "font.color": "#1d2a2f",
         });
       } else {

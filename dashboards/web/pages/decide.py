@@ -142,7 +142,7 @@ def whole(result: Results, turned: dict[str, float]) -> list[Any]:
     return [
         flat(first.advice(screen)),
         flat(first.gallon(screen, end, numbers)),
-        flat(first.dots(base)),
+        flat(first.dots(screen)),
         flat(first.boxes(screen)),
         flat(first.price_line(base)),
         first.price_scale(base, numbers),

@@ -1,14 +1,16 @@
-"""Present: the page to turn the laptop round with, in the order the other one asks."""
+"""Present: the sheet that is printed, and beside it what the other one asks."""
 
 from typing import Any
 
 from dash import ClientsideFunction, Dash, Input, Output, html, no_update
 from dash.development.base_component import Component
+from flask import Response
 
 from dashboards.figures.months import hours_by_month
+from dashboards.page.render import sheet, style
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
-from dashboards.web.decided import first_screen_of
+from dashboards.web.decided import decided
 from dashboards.web.documents import Folder
 from dashboards.web.downloads import links
 from dashboards.web.draft import checked
@@ -19,17 +21,23 @@ from dashboards.web.sure import talk_of
 from econ.answers.first_screen import MonthHours
 from econ.answers.talk import Asked, Talk, TalkTable
 from econ.answers.turned import Results
-from econ.ground.labels import MONTHS
 
 Json = dict[str, Any]
+# Answers that the height of the sheet has room for beside it.
+_BESIDE = 4
 
 
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
     """Return the page."""
     return html.Div(
         [
-            html.Button("Print this page", id=ids.PRINT, n_clicks=0, className="main"),
-            html.Div(id=ids.DOWNLOADS, className="downloads"),
+            html.Div(
+                [
+                    html.Button("Print this sheet", id=ids.PRINT, n_clicks=0, className="main"),
+                    html.Div(id=ids.DOWNLOADS, className="downloads"),
+                ],
+                className="off-paper row",
+            ),
             html.Div(
                 html.P("Working it out ...", className="waiting"),
                 id=ids.PRESENT_BODY,
@@ -44,23 +52,13 @@ def _says(text: str) -> Component:
     return html.P(text, className="plain")
 
 
-def _months(months: list[MonthHours], theme: Theme) -> list[Component]:
-    """Draw the hours month by month; paper has no room to lay a chart out anew."""
+def _months(months: list[MonthHours], theme: Theme) -> Component:
     written = [f"{month['hours']:.0f}" for month in months]
-    strip = table(
-        [MONTHS[month["month"] - 1] for month in months],
-        [written],
-        caption="Hours by month",
-        left=(),
+    return drawn(
+        hours_by_month(months, theme, height=190),
+        "present-hours",
+        f"Bars by month: your own hours, upkeep in them: {', '.join(written)}",
     )
-    return [
-        drawn(
-            hours_by_month(months, theme, height=190),
-            "present-hours",
-            f"Bars by month: your own hours, upkeep in them: {', '.join(written)}",
-        ),
-        html.Div(strip, className="on-paper", **{"aria-hidden": "true"}),
-    ]
 
 
 def _table(made: TalkTable, key: str) -> Component:
@@ -72,7 +70,7 @@ def _table(made: TalkTable, key: str) -> Component:
 
 
 def _ask(one: Asked, more: list[Component]) -> Component:
-    parts: list[Any] = [html.H2(one["question"])]
+    parts: list[Any] = [html.H3(one["question"])]
     if one["big"]:
         parts.append(html.P(one["big"], className="huge"))
     parts += [_says(line) for line in one["lines"]]
@@ -98,37 +96,42 @@ def law(talk: Talk) -> Component:
     ]
     return html.Section(
         [
-            html.H2("Rules, tax, insurance, fire: who must be asked"),
+            html.H3("Rules, tax, insurance, fire: who must be asked"),
             html.Ul(rows),
             html.P(talk["law_rest"], className="basis"),
         ],
-        className="ask whole",
+        className="ask",
     )
 
 
 def head(talk: Talk) -> Component:
-    """Return the advice, the worst honest figure beside it, and the day of the prices."""
+    """Return why it is so advised, the worst honest figure, and the prices it rests on."""
     return html.Section(
         [
-            html.P(talk["title"], className="basis"),
-            html.H1([html.Span(talk["advice"], className="verdict"), f" {talk['reason']}"]),
+            html.H2("What the other one asks"),
+            html.P([html.Span(talk["advice"], className="verdict"), f" {talk['reason']}"]),
             _says(talk["odds"]) if talk["odds"] else None,
             html.P(talk["prices"], className="basis"),
         ],
-        className="ask whole",
+        className="ask",
     )
 
 
-def body(result: Results, talk: Talk, theme: Theme) -> list[Component]:
-    """Return the whole page, in the order the other one asks."""
-    factors = {row.key: row.factor for row in result.levers if row.factor != 1.0}
-    months = _months(first_screen_of(result, factors)[0]["months"], theme)
+def body(result: Results, factors: dict[str, float], theme: Theme) -> list[Component]:
+    """Return the sheet as it prints, and beside it the answers in the order they are asked."""
+    decision, talk = decided(result).turned(result), talk_of(result, factors)
+    months = [_months(decision.first_screen["months"], theme)]
     asked = [_ask(one, months if one["key"] == "hours" else []) for one in talk["asked"]]
-    return [head(talk), html.Div(asked, className="asks"), law(talk)]
+    return [
+        html.Div(className="flat", **{"data-markup": sheet(decision)}),
+        html.Div([head(talk), *asked[:_BESIDE]], className="asks off-paper"),
+        html.Div([*asked[_BESIDE:], law(talk)], className="asks below off-paper"),
+    ]
 
 
 def register(app: Dash, folder: Folder) -> None:
     """Register the page's callbacks."""
+    app.server.add_url_rule("/sheet.css", "sheet", lambda: Response(style(), mimetype="text/css"))
 
     @app.callback(
         Output(ids.PRESENT_BODY, "children"),
@@ -142,7 +145,7 @@ def register(app: Dash, folder: Folder) -> None:
         result, turned = state
         if not isinstance(result, Results):
             return html.P("Mend the faults above to see this page.")
-        return flat(body(result, talk_of(result, turned), theme_of(scheme)))
+        return flat(body(result, turned, theme_of(scheme)))
 
     @app.callback(Output(ids.DOWNLOADS, "children"), Input(ids.DRAFT, "data"))
     def _hand_over(draft: Any) -> Any:
