@@ -26,7 +26,7 @@ def tank_sizes(inputs: Inputs) -> tuple[Floats, Floats]:
     worths : ndarray, shape (sizes,)
         Equivalent annual worth; the price of a larger tank is not in it. [currency/yr]
     """
-    outcome = evaluate(with_stores(inputs, SIZES), by_month=False)
+    outcome = evaluate(with_stores(inputs, SIZES), by_month=False, measures=())
     process = inputs.process
     rooms = (process.raw_storage + process.clean_storage) * SIZES
     return rooms, np.broadcast_to(outcome.per_year("time_paid"), SIZES.shape)

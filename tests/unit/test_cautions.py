@@ -718,3 +718,14 @@ def test_what_is_grave_is_what_can_kill_cannot_be_undone_or_is_a_federal_offence
         "tank_vents", "transfer_switch", "transformer_oil", "untaxed_fuel_on_road",
         "used_oil_in_later_engines", "water_boil_over",
     }  # fmt: skip
+
+
+def test_oils_of_one_kind_count_together_in_a_flash_estimate() -> None:
+    dry = oil("Transformers", kind="transformer oil", volume_per_month=400.0)
+
+    def flash_of(*volumes: float) -> str:
+        oils = tuple(oil(f"Oil {k}", volume_per_month=volume) for k, volume in enumerate(volumes))
+        return text_of("flash_estimated", farm(oils=(*oils, dry)))
+
+    assert flash_of(60.0) == flash_of(10.0, 20.0, 30.0)
+    assert flash_of(60.0) != flash_of(600.0)

@@ -272,7 +272,9 @@ def _no_source(farm: Farm) -> str | None:
     oils = farm.own_oils + farm.other_oils if farm.uses else ()
     thinners = [use.thinner for use in farm.uses if use.thinner is not None]
     entries: list[OilInputs | ThinnerInputs] = [*oils, *thinners]
-    named = {entry.kind: unsourced(entry) for entry in entries if unsourced(entry)}
+    # Many machines burn the same few thinners: each is looked at once.
+    fields_of = {key: unsourced(entry) for key, entry in {id(e): e for e in entries}.items()}
+    named = {entry.kind: fields_of[id(entry)] for entry in entries if fields_of[id(entry)]}
     if not named:
         return None
     listed = "; ".join(f"{kind}: {', '.join(fields)}" for kind, fields in named.items())

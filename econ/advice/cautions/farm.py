@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from econ.fuel.substances import Substance, as_gasoline, substance
@@ -73,9 +74,11 @@ class Use:
         return bool(self.machine.road_share > 0.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Farm:
     """A farm worked through at likely values, shape ``()``.
+
+    What many cautions ask of every machine and every source is looked up once.
 
     Parameters
     ----------
@@ -104,7 +107,7 @@ class Farm:
         """Return how this file writes its numbers."""
         return Wording(self.units, self.currency)
 
-    @property
+    @cached_property
     def uses(self) -> tuple[Use, ...]:
         """Return every machine that is to burn blend."""
         result = []
@@ -130,12 +133,12 @@ class Farm:
         ]
         return tuple(s for s in sorted(set(months)) if not bool(pair[s].too_thick))
 
-    @property
+    @cached_property
     def own_oils(self) -> tuple[OilInputs, ...]:
         """Return one's own sources that bring any oil."""
         return tuple(oil for oil in self._oils() if oil.own)
 
-    @property
+    @cached_property
     def other_oils(self) -> tuple[OilInputs, ...]:
         """Return others' sources that bring any oil."""
         return tuple(oil for oil in self._oils() if not oil.own)
@@ -146,6 +149,16 @@ class Farm:
             for oil in self.inputs.oils
             if bool(oil.volume_per_month * oil.reliability * (1.0 - oil.reject_share) > 0.0)
         )
+
+    @cached_property
+    def oil_by_kind(self) -> dict[str, float]:
+        """Return the share of each kind in the usable oil that comes in. [-]"""
+        volumes: dict[str, float] = {}
+        for oil in (*self.own_oils, *self.other_oils):
+            usable = float(oil.volume_per_month * oil.reliability * (1.0 - oil.reject_share))
+            volumes[oil.kind] = volumes.get(oil.kind, 0.0) + usable
+        whole = sum(volumes.values())
+        return {kind: volume / whole for kind, volume in volumes.items()}
 
     @property
     def storage(self) -> float:

@@ -107,16 +107,14 @@ def lowest_flash(farm: Farm, use: Use) -> float:
     float
         NaN with gasoline, or where no oil comes in. [°C]
     """
-    oils = (*farm.own_oils, *farm.other_oils)
-    volumes = [float(o.volume_per_month * o.reliability * (1.0 - o.reject_share)) for o in oils]
-    if not oils:
+    if not farm.oil_by_kind:
         return np.nan
-    kinds = [oil.kind for oil in oils]
+    kinds = list(farm.oil_by_kind)
     if use.thinner is not None:
         kinds.append(use.thinner.kind)
     result = []
     for x in (use.least, use.most):
-        shares = [(1.0 - x) * volume / sum(volumes) for volume in volumes]
+        shares = [(1.0 - x) * share for share in farm.oil_by_kind.values()]
         if use.thinner is not None:
             shares.append(x)
         result.append(float(flash_estimate(shares, kinds)))
