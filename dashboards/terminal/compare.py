@@ -6,6 +6,7 @@ from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, columns, heading, page, paragraph
 from econ.answers.compare_keys import BesideDocument, CompareDocument
+from econ.answers.rows import CLOSING_SHORT
 from econ.ground.written import Numbers
 
 _SHOWN_CHANGES = 24
@@ -57,6 +58,18 @@ def _figures(doc: CompareDocument, numbers: Numbers) -> RenderableType:
     return columns(("Side by side", *(plan["name"] for plan in doc["plans"])), rows)
 
 
+def _cautions(doc: CompareDocument) -> Iterator[RenderableType]:
+    """List the grave cautions of all plans in a line each, and say where the others stand."""
+    yield heading("Before you do any of it")
+    for row in doc["grave"]:
+        whose = f" ({row['of']})" if row["of"] else ""
+        yield bullet(row["short"] + whose, mark="!")
+    yield paragraph(
+        f"All {len(doc['cautions'])} cautions with their basis: --json, or decide FILE --all."
+    )
+    yield paragraph(CLOSING_SHORT)
+
+
 def render(doc: CompareDocument) -> RenderableType:
     """Lay the comparison out as a page for the terminal.
 
@@ -85,6 +98,7 @@ def render(doc: CompareDocument) -> RenderableType:
         parts += _changes(beside)
         parts.append(_budget(beside, numbers))
         parts += _increment(beside, numbers)
+    parts += _cautions(doc)
     parts += [heading("All plans"), _figures(doc, numbers)]
     rows = [
         (

@@ -4,14 +4,17 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from econ.advice.cautions import Farm, ShownCaution, cautions
 from econ.answers.compare_keys import (
     AgainstDocument,
     BesideDocument,
     BudgetDocument,
     BudgetRow,
     Changed,
+    ComparedCaution,
     CompareDocument,
     Figure,
+    GraveLine,
     IncrementDocument,
     IncrementRow,
     PlanName,
@@ -66,7 +69,9 @@ _INCREMENT = (
 )
 _COSTS = {line.key: line.label for line in COST_LINES}
 _DIMENSIONS = {row.key: row.dimension for row in MEASURES}
-_UNITLESS = ("text", "choice", "flag", "date", "months", "weights", "share", "ratio", "count")
+_UNITLESS = ("text", "choice", "flag", "date", "months", "weights", "ratio", "count")
+# Written in percent, as every surface has them.
+_PERCENT = ("share", "rate")
 
 
 class _Writer:
@@ -85,9 +90,12 @@ class _Writer:
     def changed(self, row: Difference) -> Changed:
         """Write one changed input, in the units of the plan the others are set against."""
         base = self.result.scenarios[self.result.against].scenario
-        unit = ""
-        if row.about is not None and row.about.dimension not in _UNITLESS:
-            unit = unit_label(row.about.dimension, base.units, base.currency)
+        dimension = "text" if row.about is None else row.about.dimension
+        percent = dimension in _PERCENT
+        unit = "%" if percent else ""
+        if not percent and dimension not in _UNITLESS:
+            unit = unit_label(dimension, base.units, base.currency)
+        times = 100.0 if percent else 1.0
         whole = row.about is None
         label = "the whole entry" if row.about is None else row.about.label
         entry = f" {row.entry}:" if row.entry else ""
@@ -98,8 +106,10 @@ class _Writer:
             label=label,
             place=f"{row.table}{entry} {label[0].lower()}{label[1:]}",
             unit=unit,
-            before=("there" if row.before else "not there") if whole else written(row.before),
-            after=("there" if row.after else "not there") if whole else written(row.after),
+            before=("there" if row.before else "not there")
+            if whole
+            else written(row.before, times),
+            after=("there" if row.after else "not there") if whole else written(row.after, times),
         )
 
 
@@ -210,7 +220,8 @@ def _chance_words(name: str, base: str, result: Against, paid: str, numbers: Num
     low, high = numbers.money(result.low), numbers.money(result.high)
     mean = numbers.money(result.mean)
     return (
-        f"{text}; the difference is {mean} a year on average, 9 times in 10 from {low} to {high}."
+        f"{text}; the mean of the draws is a difference of {mean} a year, 9 times in 10 from {low}"
+        f" to {high}."
     )
 
 
@@ -270,6 +281,34 @@ def _beside(beside: Beside, write: _Writer) -> BesideDocument:
     )
 
 
+def _cautions(
+    result: Comparison, names: list[str]
+) -> tuple[list[ComparedCaution], list[GraveLine]]:
+    """List what to look out for in any of the plans, and the grave ones in a line each."""
+    whose: dict[tuple[str, str], list[str]] = {}
+    rows: dict[tuple[str, str], ShownCaution] = {}
+    lines: dict[str, list[str]] = {}
+    for name, scenario, outcome in zip(names, result.scenarios, result.outcomes, strict=True):
+        header = scenario.scenario
+        for row in cautions(Farm(header.units, header.currency, outcome.inputs, outcome)):
+            rows.setdefault((row.key, row.text), row)
+            whose.setdefault((row.key, row.text), []).append(name)
+            if row.severity == "grave":
+                lines.setdefault(row.brief, []).append(name)
+
+    def of(plans: list[str], word: str) -> str:
+        shared = len(set(plans)) == len(names)
+        return "" if shared else f"{word} {' and '.join(dict.fromkeys(plans))}"
+
+    shown = sorted(rows.items(), key=lambda pair: -pair[1].gravity)
+    return [
+        ComparedCaution(
+            key=row.key, short=row.brief, text=row.text, basis=row.basis, of=of(whose[key], "in")
+        )
+        for key, row in shown
+    ], [GraveLine(short=short, of=of(plans, "only")) for short, plans in lines.items()]
+
+
 def _names(scenarios: Sequence[Scenario]) -> list[str]:
     """Name plans by their files, numbered where two files are named alike."""
     names: list[str] = []
@@ -314,6 +353,7 @@ def compare_document(
     result = compare(scenarios, against, tell, draws)
     names = _names(scenarios)
     write = _Writer(result, names)
+    shown, grave = _cautions(result, names)
     return CompareDocument(
         units=write.units,
         currency=write.currency,
@@ -326,6 +366,8 @@ def compare_document(
         against=names[against],
         beside=[_beside(row, write) for row in result.beside],
         figures=_figures(write),
+        grave=grave,
+        cautions=shown,
         note=(
             f"Figures are on average; chances are of {result.draws:,} draws that all plans share."
             " Another price of fuel or another guess moves all of them together."

@@ -86,7 +86,7 @@ class AgainstDocument(TypedDict):
     beats: Annotated[float, Key("share", "Draws in which it is worth more")]
     ties: Annotated[float, Key("share", "Draws in which both are worth the same")]
     loses: Annotated[float, Key("share", "Draws in which it is worth less")]
-    mean: Annotated[float, Key("money_per_year", "Difference of the worth a year, on average")]
+    mean: Annotated[float, Key("money_per_year", "Difference of the worth a year, mean of draws")]
     p5: Annotated[float, Key("money_per_year", "1 draw in 20 is below")]
     p95: Annotated[float, Key("money_per_year", "1 draw in 20 is above")]
 
@@ -103,6 +103,23 @@ class BesideDocument(TypedDict):
     says: Annotated[list[str], Key("text", "The same in words, a warning first if there is one")]
 
 
+class GraveLine(TypedDict):
+    """One grave caution in a line."""
+
+    short: Annotated[str, Key("text", "In one line")]
+    of: Annotated[str, Key("text", "Whose it is; empty where every plan has it")]
+
+
+class ComparedCaution(TypedDict):
+    """One caution of any of the plans, in full."""
+
+    key: Annotated[str, Key("text", "Which caution")]
+    short: Annotated[str, Key("text", "In one line")]
+    text: Annotated[str, Key("text", "In full, in the plan's own numbers")]
+    basis: Annotated[str, Key("text", "What it rests on")]
+    of: Annotated[str, Key("text", "Whose it is; empty where every plan has it alike")]
+
+
 class CompareDocument(TypedDict):
     """Plans side by side."""
 
@@ -114,4 +131,6 @@ class CompareDocument(TypedDict):
     against: Annotated[str, Key("text", "The plan the others are set against")]
     beside: Annotated[list[BesideDocument], Key("text", "Every other plan")]
     figures: Annotated[list[Figure], Key("text", "Side by side")]
+    grave: Annotated[list[GraveLine], Key("text", "Grave cautions of any plan, each once")]
+    cautions: Annotated[list[ComparedCaution], Key("text", "Of any plan, the gravest first")]
     note: Annotated[str, Key("text", "What the figures and chances rest on")]

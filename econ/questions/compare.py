@@ -143,31 +143,36 @@ def refuse_unlike(scenarios: Sequence[Scenario], against: int) -> None:
         raise ScenarioError(tuple(problems))
 
 
-def written(value: object) -> str:
+def written(value: object, times: float = 1.0) -> str:
     """Write a field's value plainly.
 
     Parameters
     ----------
     value : object
         As the schema has it; None where the file leaves it out.
+    times : float
+        What its numbers are taken times: a hundred for what is written in percent.
 
     Returns
     -------
     str
     """
     low, likely, high = (getattr(value, point, None) for point in ("low", "likely", "high"))
-    if likely is not None:
-        return f"{likely:g} ({low:g} to {high:g})"
+    if low is not None and likely is not None and high is not None:
+        return f"{times * likely:.6g} ({times * low:.6g} to {times * high:.6g})"
     if value is None or value == []:
         return "left out"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float | int):
-        return f"{value:,.6g}"
+        return f"{times * value:,.6g}"
     if isinstance(value, list):
         return ", ".join(map(str, value))
     if isinstance(value, dict):
-        return ", ".join(f"{name} {written(amount)}" for name, amount in value.items()) or "none"
+        return (
+            ", ".join(f"{name} {written(amount, times)}" for name, amount in value.items())
+            or "none"
+        )
     return str(value)
 
 

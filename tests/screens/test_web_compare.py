@@ -1,17 +1,21 @@
 """The page "Side by side": the comparison's own words and figures, or why there is none."""
 
 import json
+import os
 import shutil
 from pathlib import Path
 from typing import Any
 
 import pytest
+from cut import drawn
 
+from dashboards.terminal.compare import render as terminal
 from dashboards.web.app import create_app
 from dashboards.web.documents import Folder, open_farm
 from dashboards.web.draft import draft_of
 from dashboards.web.pages import compare
 from econ.answers.compare import compare_document
+from econ.answers.rows import CLOSING_SHORT
 from econ.farm.files import load
 from econ.ground.written import Numbers
 
@@ -49,6 +53,10 @@ def test_the_page_says_what_the_comparison_says(folder: Folder) -> None:
         for value in figure["values"]:
             if figure["main"]:
                 assert quoted(write.of(figure["dimension"], value)) in shown
+    assert len(doc["grave"]) > 3
+    for row in doc["cautions"]:
+        assert quoted(row["text"]) in shown
+        assert quoted(row["basis"]) in shown
 
 
 def test_edits_that_are_not_saved_count(folder: Folder) -> None:
@@ -82,3 +90,22 @@ def test_the_page_offers_every_farm_of_the_folder(folder: Folder) -> None:
     assert any("compare-body" in key for key in app.callback_map)
     for name in (BIG, SMALL, METRIC):
         assert name in shown
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links to nothing are made there alone")
+def test_the_page_names_the_files_that_it_does_not_offer(folder: Folder) -> None:
+    assert "not offered" not in words(compare.layout(folder, {}))
+    (folder.path / "gone.toml").symlink_to("nowhere.toml")
+
+    assert "gone.toml: it is a link to nothing" in words(compare.layout(folder, {}))
+
+
+def test_the_terminal_has_the_same_cautions(folder: Folder) -> None:
+    doc = compare_document([load(folder.path / BIG), load(folder.path / SMALL)], draws=64)
+    text = drawn(terminal(doc), 400)
+
+    assert any(row["of"] for row in doc["grave"])
+    for row in doc["grave"]:
+        whose = f" ({row['of']})" if row["of"] else ""
+        assert row["short"] + whose in text
+    assert CLOSING_SHORT in text

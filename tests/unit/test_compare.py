@@ -9,6 +9,7 @@ import pytest
 from plan_farms import random_farm
 
 from econ.answers.compare import compare_document
+from econ.answers.document import answer, to_json
 from econ.farm.differences import differences
 from econ.farm.files import from_document, load
 from econ.farm.prepare import prepare
@@ -211,3 +212,40 @@ def test_another_guess_of_dearer_fuel_is_a_price_that_differs() -> None:
     document = compare_document([farm(small()), farm(other, "other.toml")])
 
     assert document["beside"][0]["prices_differ"]
+
+
+def test_the_cautions_of_both_plans_stand_beside_them_and_say_whose_they_are() -> None:
+    document = compare_document([QUILLMERE, NEAR_HOME], draws=64)
+    own = [{row["key"]: row for row in to_json(answer(plan))["cautions"]}
+           for plan in (QUILLMERE, NEAR_HOME)]  # fmt: skip
+    told = {(row["key"], row["text"]): row["of"] for row in document["cautions"]}
+
+    for name, rows, others in zip(("quillmere", "quillmere-near-home"), own, own[::-1],
+                                  strict=True):  # fmt: skip
+        for key, row in rows.items():
+            alike = others.get(key, {}).get("text") == row["text"]
+            assert told[key, row["text"]] == ("" if alike else f"in {name}"), key
+    grave = {row["short"] for rows in own for row in rows.values() if row["severity"] == "grave"}
+    assert {row["short"] for row in document["grave"]} == grave
+    both = {row["short"] for row in own[0].values()} & {row["short"] for row in own[1].values()}
+    assert {row["short"] for row in document["grave"] if not row["of"]} == grave & both
+
+
+def test_what_differs_by_a_share_or_a_rate_is_told_in_percent() -> None:
+    other = small()
+    other["process"] = {**other["process"], "loss_share": {"low": 0.05, "likely": 0.125,
+                                                           "high": 0.2}}  # fmt: skip
+    other["finance"] = {**other["finance"], "fuel_inflation": 0.031}
+    document = compare_document([farm(small()), farm(other, "other.toml")], draws=64)
+    rows = {row["field"]: row for row in document["beside"][0]["changed"]}
+
+    assert rows["loss_share"]["after"] == "12.5 (5 to 20)"
+    assert rows["fuel_inflation"]["after"] == "3.1"
+    assert {row["unit"] for row in rows.values()} == {"%"}
+
+
+def test_a_mean_of_draws_is_called_so() -> None:
+    says = compare_document([QUILLMERE, NEAR_HOME], draws=64)["beside"][0]["says"]
+
+    assert not [text for text in says if "on average" in text]
+    assert len([text for text in says if "the mean of the draws" in text]) == 2

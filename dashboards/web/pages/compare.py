@@ -10,7 +10,7 @@ from dashboards.web.decided import MOST_DRAWS
 from dashboards.web.documents import Folder, open_farm
 from dashboards.web.draft import checked, draft_of
 from dashboards.web.log_folder import known_farm
-from dashboards.web.parts import card, explain, refusals, table
+from dashboards.web.parts import card, cautions, explain, not_offered, refusals, table
 from econ.answers.compare import compare_document
 from econ.answers.compare_keys import BesideDocument, CompareDocument, IncrementDocument
 from econ.ground.errors import ScenarioError
@@ -42,7 +42,8 @@ def _choice(name: str, label: str, options: list[Component]) -> Component:
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
     """Lay out the page; it answers once a plan is chosen."""
     options = [html.Option("choose a plan ...", value="")]
-    options += [html.Option(name, value=name) for name in folder.names()]
+    listing = folder.listing()
+    options += [html.Option(name, value=name) for name in listing.names]
     asked = card(
         "Another plan beside this one",
         html.P(
@@ -54,6 +55,7 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
         html.Div(
             [_choice(name, label, options) for name, label in CHOICES.items()], className="row"
         ),
+        not_offered(listing.left_out),
     )
     return html.Div([html.H1("Side by side"), asked, html.Div(id=BODY, className="asked")])
 
@@ -124,7 +126,18 @@ def _all(doc: CompareDocument, write: Numbers) -> Component:
     return card("All plans", table(("", *names), rows), html.P(doc["note"]), wide=True)
 
 
-def body(folder: Folder, draft: Json, names: list[str]) -> list[Component]:
+def _cautions(doc: CompareDocument) -> Component | None:
+    """Set the cautions of all plans, those of one alone under its name."""
+    rows: list[Json] = [
+        {**row, "text": f"{row['of'][0].upper()}{row['of'][1:]}: {row['text']}"}
+        if row["of"]
+        else {**row}
+        for row in doc["cautions"]
+    ]
+    return cautions(rows, "Before you do any of it")
+
+
+def body(folder: Folder, draft: Json, names: list[str]) -> list[Component | None]:
     """Set the chosen plans beside the open farm and lay the answer out.
 
     Parameters
@@ -149,7 +162,8 @@ def body(folder: Folder, draft: Json, names: list[str]) -> list[Component]:
     except ScenarioError as error:
         return [refusals(error)]
     write = Numbers(doc["units"], doc["currency"])
-    return [*(_beside(doc, beside, write) for beside in doc["beside"]), _all(doc, write)]
+    besides = [_beside(doc, beside, write) for beside in doc["beside"]]
+    return [*besides, _all(doc, write), _cautions(doc)]
 
 
 def register(app: Dash, folder: Folder) -> None:
