@@ -30,6 +30,7 @@ from econ.fuel.substances import OILS, THINNERS, USUAL_LIMITS, Substance, as_gas
 from econ.fuel.viscosity import viscosity_line, viscosity_line_through
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.labels import FUELS
+from econ.ground.recent import Recent
 from econ.ground.units import Floats, to_canonical
 from econ.model.blends import machine_blends, oil_pool
 from econ.model.changes import in_plan, only_what_serves, served_in
@@ -73,6 +74,10 @@ class Choices:
     """Which set-up cleans, where there are any."""
     plan: frozenset[str] = frozenset()
     """What is in the plan, by name: settled at expected values."""
+
+
+# One answer settles the same farm for its values, its draws and its smaller plan.
+_SETTLED: Recent[Choices] = Recent(4)
 
 
 def pick_at(at: At) -> Pick:
@@ -532,6 +537,11 @@ def settle(scenario: Scenario, setup: int = 0) -> Choices:
         If a burner's blend would hold gasoline, or a machine's thinner is too thick in all of
         its blend months.
     """
+    return _SETTLED.of((scenario, setup), lambda: _settled(scenario, setup))
+
+
+def _settled(scenario: Scenario, setup: int) -> Choices:
+    """Read the farm at expected values and settle what holds for all others."""
     inputs = _read_all(scenario, pick_at("expected"), setup)
     blends = machine_blends(inputs, oil_pool(inputs))
     fits = tuple(_fit(scenario, inputs, index, pair) for index, pair in enumerate(blends))

@@ -4,34 +4,14 @@ import numpy as np
 
 from econ.fuel.substances import DIESEL_HEATING_VALUE
 from econ.fuel.viscosity import pool_w, thinner_share_for, w_at, w_of
+from econ.ground.recent import Recent
 from econ.ground.units import Floats
-from econ.model.inputs import Inputs, MachineInputs, OilInputs
+from econ.model.inputs import Inputs, MachineInputs
 from econ.model.outcome import Blend, Pool
 
 _ZERO: Floats = np.zeros(())
-# So many pools are kept: a comparison asks for the same few, thousands of times.
-_KEPT = 8
-_Mixed = tuple[tuple[OilInputs, ...], Floats, Floats, Pool]
-
-
-class _Recent:
-    """The pools worked out last, each by the very records that it was worked out from."""
-
-    def __init__(self) -> None:
-        self.pools: tuple[_Mixed, ...] = ()
-
-    def of(self, inputs: Inputs, temperatures: tuple[Floats, Floats]) -> Pool:
-        """Return a farm's pool, worked out unless it was just now."""
-        warm, cold = temperatures
-        for oils, known_warm, known_cold, pool in self.pools:
-            if oils is inputs.oils and known_warm is warm and known_cold is cold:
-                return pool
-        pool = _mixed(inputs, temperatures)
-        self.pools = ((inputs.oils, warm, cold, pool), *self.pools[: _KEPT - 1])
-        return pool
-
-
-_RECENT = _Recent()
+# A comparison asks for the same few pools thousands of times.
+_POOLS: Recent[Pool] = Recent(8)
 
 
 def oil_pool(inputs: Inputs, temperatures: tuple[Floats, Floats] | None = None) -> Pool:
@@ -53,9 +33,8 @@ def oil_pool(inputs: Inputs, temperatures: tuple[Floats, Floats] | None = None) 
         Density [kg/L], lower heating value [MJ/L], and W of ASTM D341 at the two
         temperatures [-], by the D7152 rule on masses.
     """
-    return _RECENT.of(
-        inputs, temperatures or (inputs.fuel_temperature, inputs.fuel_temperature_winter)
-    )
+    warm, cold = temperatures or (inputs.fuel_temperature, inputs.fuel_temperature_winter)
+    return _POOLS.of((inputs.oils, warm, cold), lambda: _mixed(inputs, (warm, cold)))
 
 
 def _mixed(inputs: Inputs, looked_at: tuple[Floats, Floats]) -> Pool:
