@@ -300,53 +300,6 @@ def test_opening_another_farm_asks_while_changes_are_unsaved(screen: Screen) -> 
     screen.becomes("#headline", "Wrenfold")
 
 
-def test_the_questions_need_no_mouse(screen: Screen) -> None:
-    """W3C WCAG 2.2, success criterion 2.1.1: everything by keyboard, the focus never lost."""
-    screen.open("questions")
-    screen.page.focus("text=Begin a farm of my own")
-    screen.page.keyboard.press("Enter")
-    screen.becomes("#questions", "12. ")
-    screen.page.focus("[data-answers='units']")
-    typed = {"wage": "25", "hours": "8"}
-    for _ in range(80):
-        screen.page.keyboard.press("Tab")
-        here = screen.page.evaluate("document.activeElement.id || document.activeElement.innerText")
-        for key, text in typed.items():
-            if f'"{key}"' in here:
-                screen.page.keyboard.type(text)
-        if "See the whole decision" in here:
-            break
-    screen.becomes("#so-far", "you count your hour at $25")
-    screen.page.keyboard.press("Enter")
-    screen.becomes("#first-advice", "you count your hour at $25")
-    screen.until("document.activeElement !== document.body")
-    screen.page.keyboard.press("Control+z")
-    screen.until("document.activeElement !== document.body")
-
-
-def test_an_entry_by_keyboard_alone_keeps_the_focus(screen: Screen) -> None:
-    screen.open("farm?farm=wrenfold.toml")
-    screen.page.click("#section-buttons >> text=Kit")
-    screen.becomes("#form", "Add to kit")
-    advice = screen.text("#head-verdict")
-    screen.page.focus("text=Add to kit")
-    screen.page.keyboard.press("Enter")
-    screen.until("document.activeElement.value === 'New item'")
-    screen.page.keyboard.type("Pump")
-    screen.becomes("#form", "Not counted yet. Still needed: Price, Lasts")
-    screen.page.keyboard.press("Tab")
-    for path, text in (("cost#likely", "$300"), ("life_years", "8")):
-        index = screen.page.evaluate("document.activeElement.id.split('.')[1]")
-        screen.page.focus(field(f"kit.{index}.{path}"))
-        screen.page.keyboard.type(text)
-    screen.until("!document.getElementById('form').innerText.includes('Not counted yet')")
-    screen.becomes("#unsaved", "changes not saved")
-    assert screen.text("#faults") == ""
-    assert screen.page.evaluate("document.activeElement !== document.body")
-    assert advice
-    screen.page.keyboard.press("Control+z")
-
-
 def test_thinners_rank_and_tie(screen: Screen) -> None:
     screen.open("farm")
     screen.choose_farm("quillmere.toml")

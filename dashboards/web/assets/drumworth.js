@@ -82,17 +82,31 @@
     if (box.select) box.select();
   }
 
-  // What had the focus and was drawn anew gets it back; it never falls to the page's body.
+  // What had the focus and was drawn anew gets it back; where it is gone, the nearest thing around
+  // it that is still there. The focus never falls to the page's body.
   var focused = null;
   var holder = null;
+  var around = [];
   document.addEventListener("focusin", function (event) {
     holder = event.target;
-    if (event.target.id) focused = event.target.id;
+    if (!event.target.id) return;
+    focused = event.target.id;
+    around = [];
+    for (var one = event.target.parentElement; one && one.id !== "page"; one = one.parentElement) {
+      if (one.id) around.push(one.id);
+    }
   });
+  function standing(element) {
+    return element && !element.disabled && element.offsetParent ? element : null;
+  }
   function refocus() {
     if (document.activeElement && document.activeElement !== document.body) return;
-    var again = focused && document.getElementById(focused);
-    if (!again || again.disabled || !again.offsetParent) again = document.getElementById("page");
+    var again = focused && standing(document.getElementById(focused));
+    for (var k = 0; !again && k < around.length; k += 1) {
+      var within = "#" + window.CSS.escape(around[k]) + " :is(input, select, button, summary, a[href])";
+      again = Array.prototype.find.call(document.querySelectorAll(within), standing);
+    }
+    again = again || document.getElementById("page");
     if (again) again.focus({ preventScroll: true });
   }
 
@@ -352,9 +366,31 @@
     });
   }
 
+  // What opens to ask something takes the focus, and hands it back to Save when it closes.
+  var asking = {};
+  function reveal() {
+    ["saving", "conflict"].forEach(function (id) {
+      var element = document.getElementById(id);
+      var open = Boolean(element) && !element.hidden;
+      if (open === Boolean(asking[id])) return;
+      asking[id] = open;
+      setTimeout(function () {
+        var here = document.activeElement;
+        if (open) {
+          var first = element.querySelector("input, button");
+          first.focus();
+          if (first.select) first.select();
+        } else if (here === document.body || (element && element.contains(here))) {
+          document.getElementById("save").focus({ preventScroll: true });
+        }
+      }, 0);
+    });
+  }
+
   var due = false;
   new MutationObserver(function () {
     fill();
+    reveal();
     if (holder && !holder.isConnected && document.activeElement === document.body) {
       holder = null;
       setTimeout(refocus, 0);
@@ -363,7 +399,7 @@
     due = true;
     requestAnimationFrame(follow);
   }).observe(document.documentElement, {
-    subtree: true, childList: true, attributes: true, attributeFilter: ["value", "data-markup"],
+    subtree: true, childList: true, attributes: true, attributeFilter: ["value", "data-markup", "hidden"],
   });
 
   document.addEventListener("click", function (event) {
@@ -432,6 +468,10 @@
 
   // Control or command with Z goes back, with shift and Z or with Y forth.
   document.addEventListener("keydown", function (event) {
+    if (event.key === "Enter" && event.target.id === "save-name") {
+      document.getElementById("save-as").click();
+      return;
+    }
     if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
     var key = event.key.toLowerCase();
     var name = key === "z" ? (event.shiftKey ? "redo" : "undo") : key === "y" ? "redo" : "";

@@ -57,7 +57,8 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
             _entry(),
             _cup(),
             html.Div(waiting, id=BODY),
-        ]
+        ],
+        className="log",
     )
 
 
