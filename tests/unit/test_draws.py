@@ -64,17 +64,18 @@ def test_the_first_draws_are_the_same_however_many_there_are() -> None:
 
 
 @pytest.mark.slow
-def test_results_do_not_depend_on_workers() -> None:
-    draws = (KEPT_BLOCKS + 40) * BLOCK + 17
+def test_results_do_not_depend_on_workers(monkeypatch: pytest.MonkeyPatch) -> None:
+    # So few draws would be one task, in this process.
+    monkeypatch.setattr("econ.questions.chances._WORKER_DRAWS", 0)
+    monkeypatch.setattr("econ.questions.chances._TASK_BLOCKS", 3)
+    draws = (KEPT_BLOCKS + 8) * BLOCK + 17
 
-    one = chances(SMALL, draws=draws, workers=1)
-    # Below the usual threshold a second process would not be started: ask for it plainly.
-    two = chances(SMALL, draws=max(draws, 200_001), workers=2)
-    alone = chances(SMALL, draws=max(draws, 200_001), workers=1)
+    two = chances(SMALL, draws=draws, workers=2)
+    alone = chances(SMALL, draws=draws, workers=1)
 
     assert two.spreads == alone.spreads
     assert two.ahead == alone.ahead
-    assert one.draws == draws
+    assert two.draws == alone.draws == draws
 
 
 def test_binned_levels_of_many_draws_equal_the_sorted_ones_of_few() -> None:
