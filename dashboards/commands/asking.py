@@ -5,9 +5,8 @@ import sys
 from pathlib import Path
 
 from dashboards.commands.printing import print_line
-from econ.answers.decision import decide, find_out_next
-from econ.answers.document import answer
-from econ.farm.files import from_document
+from econ.answers.asked import advice_so_far, decided
+from econ.answers.decision import find_out_next
 from econ.farm.interview import (
     QUESTIONS,
     Blank,
@@ -83,8 +82,7 @@ def _ask(question: Question, number: int, answers: dict[str, str], day: datetime
 
 def _say(made: Interviewed) -> None:
     """Say what the farm comes to so far, on average values alone."""
-    scenario = from_document(made.document, "your farm")
-    print_line(f"  So far: {answer(scenario).advice.label}")
+    print_line(f"  So far: {advice_so_far(made)}")
 
 
 def ask(path: Path, day: datetime.date) -> Interviewed:
@@ -112,7 +110,7 @@ def ask(path: Path, day: datetime.date) -> Interviewed:
         _ask(question, k, answers, day)
         _say(interviewed(answers, day))
     made = interviewed(answers, day)
-    decision = decide(from_document(made.document, path))
+    decision = decided(made, path)
     print_line("")
     print_line(f"{decision.first_screen['advice']} {decision.first_screen['year']}")
     rows = find_out_next(decision)

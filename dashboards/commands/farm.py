@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     # For types alone: the model is imported by the command that needs it.
-    from econ.farm.schema import Scenario
+    from econ import Scenario
 
 
 def today() -> datetime.date:

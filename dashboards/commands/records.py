@@ -10,18 +10,15 @@ from dashboards.commands.printing import print_json, print_page
 
 def run(arguments: argparse.Namespace) -> int:
     """Read the farm and its log, and print balances, plan and what happened, what is known."""
-    from econ.answers.records import log_of, records_of
+    from econ.answers.records import load_with_records
     from econ.answers.records_document import records_document
-    from econ.farm.files import load
-    from econ.farm.log_reading import read_log
     from econ.ground.errors import Problem, ScenarioError
 
-    scenario = load(arguments.file)
-    place = log_of(scenario, arguments.log)
-    if place is None:
+    _, records = load_with_records(arguments.file, arguments.log, today())
+    if records is None:
         message = "names no log; name one after the farm, or in the farm: [records] log = ..."
         raise ScenarioError((Problem(str(arguments.file), "[records] log", None, message),))
-    document = records_document(records_of(scenario, read_log(place, scenario, today())))
+    document = records_document(records)
     if arguments.json:
         print_json(document)
         return 0

@@ -1,35 +1,9 @@
-"""The list of every field that a farm file may have, made from the schema."""
+"""The list of every field that a farm file may have, in words."""
 
 from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, heading, page, paragraph
-from econ.farm.faults import near
-from econ.farm.fields import About
-from econ.farm.schema import TABLES, Table, about
-from econ.ground.errors import Problem, ScenarioError
-from econ.ground.units import unit_label
-
-
-def _facts(model: type[Table], field: str, detail: About, units: str, currency: str) -> str:
-    """Return unit, allowed values, default and usual range of a field in one text."""
-    info = model.model_fields[field]
-    parts = [detail.help]
-    if detail.kind in ("number", "whole", "price"):
-        parts.append(f"Unit: {unit_label(detail.dimension, units, currency)}.")
-    parts.append(f"Allowed: {detail.allowed()}.")
-    if detail.kind in ("number", "price") and detail.estimate:
-        parts.append("May be an estimate.")
-    if info.is_required():
-        parts.append("Must be given.")
-    elif detail.default:
-        parts.append(f"Left out: {detail.default}.")
-    elif info.default not in (None, [], {}):
-        plain = str(info.default).lower() if isinstance(info.default, bool) else info.default
-        parts.append(f"Left out: {plain}.")
-    for usual in detail.usual_in(units):
-        of = f" for {usual.of}" if usual.of else ""
-        parts.append(f"Commonly {usual.low:.3g} to {usual.high:.3g}{of} ({usual.source}).")
-    return " ".join(parts)
+from econ.answers.field_list import field_list
 
 
 def render(table: str | None, units: str, currency: str = "USD") -> RenderableType:
@@ -53,22 +27,9 @@ def render(table: str | None, units: str, currency: str = "USD") -> RenderableTy
     ScenarioError
         If there is no such table.
     """
-    names = [name for name, _, _ in TABLES]
-    if table is not None and table not in names:
-        message = f"no such table{near(table, names)}; there are {', '.join(names)}"
-        raise ScenarioError((Problem("fields", "", None, message),))
     parts: list[RenderableType] = []
-    for name, model, is_list in TABLES:
-        if table not in (None, name):
-            continue
-        parts.append(heading(f"[[{name}]]" if is_list else f"[{name}]"))
-        parts.append(paragraph((model.__doc__ or "").split(": ", 1)[-1]))
-        for field in model.model_fields:
-            if field == "wear":
-                parts.append(bullet("wear: rows of [[machines.wear]]; left out, the usual ones."))
-                continue
-            detail = about(model, field)
-            parts.append(
-                bullet(f"{field}: {detail.label}. {_facts(model, field, detail, units, currency)}")
-            )
+    for row in field_list(table, units, currency):
+        parts.append(heading(f"[[{row.name}]]" if row.is_list else f"[{row.name}]"))
+        parts.append(paragraph(row.meaning))
+        parts += [bullet(line) for line in row.fields]
     return page(parts)

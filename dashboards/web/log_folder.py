@@ -7,7 +7,8 @@ from typing import Any
 
 from flask import current_app, has_app_context
 
-from dashboards.web.documents import Folder, typed
+from dashboards.web.documents import Folder
+from econ import Scenario
 from econ.answers.records import Records, records_of
 from econ.farm.counting import counted
 from econ.farm.editing import RefusedError
@@ -15,7 +16,7 @@ from econ.farm.files import from_document
 from econ.farm.log import Log
 from econ.farm.log_reading import read_log
 from econ.farm.log_writing import Added, add_row
-from econ.farm.schema import Scenario
+from econ.farm.rewriting import typed
 from econ.ground.errors import Problem, ScenarioError
 
 Json = dict[str, Any]

@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 
 from dashboards.workbook.sheets import Book, Sheet
+from econ import Scenario
 from econ.answers.document import Answer
 from econ.answers.workbook_facts import source_of, usual_number, warmest_fuel
 from econ.farm.fields import About
 from econ.farm.files import usual_wear
-from econ.farm.schema import TABLES, Estimate, Scenario, Table, Wear, about
+from econ.farm.schema import TABLES, Estimate, Table, Wear, about
 from econ.ground.units import unit_label
 
 # One word for an entry of each list.

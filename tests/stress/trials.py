@@ -218,8 +218,8 @@ def _page(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
 
 
 def _sound(document: dict[str, Any]) -> bool:
-    from dashboards.web.documents import typed
     from econ.farm.files import from_document
+    from econ.farm.rewriting import typed
     from econ.ground.errors import ScenarioError
 
     try:

@@ -15,7 +15,32 @@ ROOT = Path(__file__).parents[2]
 SURFACES = sorted((ROOT / "dashboards").rglob("*.py"))
 MODULES = sorted([*(ROOT / "econ").rglob("*.py"), *SURFACES])
 # Rooms that surfaces may enter; all others are the model's own.
-OPEN = ("econ.answers", "econ.farm", "econ.ground")
+OPEN = ("econ.answers", "econ.ground")
+# Surfaces on which people write their own file, and what each needs to know of its format.
+FILES = {
+    # a new file, its questions one by one, files put in place
+    "commands/new.py": {"demos", "files", "starter"},
+    "commands/asking.py": {"interview"},
+    "output.py": {"writing"},
+    # a file opened in a browser, changed in a form, saved
+    "web/documents.py": {"editing", "files", "interview", "rewriting", "starter", "writing"},
+    "web/draft.py": {"editing"},
+    "web/guard.py": {"editing"},
+    "web/opening.py": {"counting", "editing", "field_words"},
+    "web/app.py": {"counting", "editing", "field_words", "marks"},
+    "web/detail.py": {"field_words"},
+    "web/forms.py": {"editing", "faults", "field_words", "fields", "merging", "naming", "reading",
+                     "schema"},
+    "web/pages/farm.py": {"editing", "field_words"},
+    "web/pages/questions.py": {"editing", "interview", "reading"},
+    # rows added to a log
+    "web/log_folder.py": {"counting", "editing", "files", "log", "log_reading", "log_writing",
+                          "rewriting"},
+    "web/pages/records.py": {"editing", "log", "log_reading"},
+    # sheets of the workbook that hold the file's fields, and an empty log
+    "workbook/inputs.py": {"fields", "files", "schema"},
+    "workbook/log.py": {"log", "log_layout", "log_reading", "log_sheet"},
+}  # fmt: skip
 # Public names that run nothing.
 SHOWN = {"Inputs", "Outcome", "Scenario", "ScenarioError", "DrumworthError"}
 MOST_LINES = 40
@@ -35,19 +60,21 @@ def imported(path: Path) -> Iterator[str]:
 def may_enter(module: str) -> bool:
     if module.startswith("econ:"):
         return module.removeprefix("econ:") in SHOWN
-    if module.split(".")[0] != "econ":
-        return True
-    return module.startswith(OPEN) and not module.startswith("econ.farm.prepare")
+    return module.split(".")[0] != "econ" or module.startswith(OPEN)
 
 
-def test_surfaces_import_answers_words_and_files_alone() -> None:
-    past = {
-        f"{path.relative_to(ROOT)}: {module}"
-        for path in SURFACES
-        for module in imported(path)
-        if not may_enter(module)
-    }
+def test_surfaces_import_answers_and_words_and_where_files_are_written_their_format() -> None:
+    past, formats = set(), {}
+    for path in SURFACES:
+        place = str(path.relative_to(ROOT / "dashboards"))
+        for module in imported(path):
+            if module.startswith("econ.farm."):
+                formats.setdefault(place, set()).add(module.removeprefix("econ.farm."))
+            elif not may_enter(module):
+                past.add(f"{place}: {module}")
+
     assert past == set()
+    assert formats == FILES
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from dashboards.web.draft import by_path, checked
 from dashboards.web.log_folder import add_here, farm_of, log_here, log_name, records_here, today
 from dashboards.web.parts import card, drawn, explain, table
 from dashboards.web.results import results
+from econ import Scenario
 from econ.answers.document import answer
 from econ.answers.hand_document import hand_document
 from econ.answers.records_document import RecordsDocument, curves, records_document
@@ -21,7 +22,6 @@ from econ.answers.turned import Results
 from econ.farm.editing import RefusedError
 from econ.farm.log import EVENT, EVENTS
 from econ.farm.log_reading import names_of
-from econ.farm.schema import Scenario
 from econ.ground.errors import ScenarioError
 from econ.ground.units import to_canonical, unit_label
 from econ.ground.written import Numbers
