@@ -16,6 +16,8 @@ from econ.ground.written import Numbers
 _LETTER = 1.45
 # A sum is written so much larger than a label.
 _LARGE = 1.6
+# Marks closer than this share one name; closer to a side, a name is set inwards. [%]
+_ONE_PLACE, _SIDE = 1.0, 12.0
 _DOT = 17
 
 
@@ -209,15 +211,48 @@ def price_scale(price: Price, numbers: Numbers, *, letter: float = _LETTER) -> s
         if letter * len(zone["label"]) < until - left + 1.0:
             parts.append(_text(left, 44, zone["label"], label, "start"))
         left = until
-    today = price["today"]
-    if today is not None:
-        place = 100.0 * today / end
-        parts.append(f'<circle class="today" cx="{place:.2f}%" cy="24" r="7"/>')
-        parts.append(_text(place, 11, "today", "today-label", "start", 10))
+    parts += _price_marks(price)
     said = "; ".join(
         f"to {numbers.per_volume(zone['until'])} {zone['label']}" for zone in price["zones"]
     )
-    return _svg("price-scale", 50, f"Price of fuel: {said}.", "".join(parts))
+    marked = ", ".join(f"{m['label']} {numbers.per_volume(m['price'])}" for m in price["marks"])
+    notes = "".join(f" {mark['note']}" for mark in price["marks"] if mark["note"])
+    words = f"Price of fuel: {said}. Marked: {marked}.{notes}"
+    return _svg("price-scale", 50, words, "".join(parts))
+
+
+def _price_marks(price: Price) -> list[str]:
+    """Mark prices on the scale; the one that holds is round, another a stroke."""
+    end, parts = price["end"], []
+    marks = sorted(price["marks"], key=lambda mark: mark["price"])
+    marks = [mark for mark in marks if mark["price"] <= end]
+    for mark in marks:
+        place = 100.0 * mark["price"] / end
+        if mark["price"] == price["today"]:
+            parts.append(f'<circle class="today" cx="{place:.2f}%" cy="24" r="7"/>')
+        else:
+            parts.append(_line(place, 14, place, 34, "other"))
+    notes = "".join(f"<title>{html.escape(mark['note'])}</title>" for mark in marks if mark["note"])
+    # The slider lies over the marks; their names alone can be pointed at.
+    labels = "".join(_mark_labels([(100.0 * mark["price"] / end, mark["label"]) for mark in marks]))
+    return [*parts, f"<g>{notes}{labels}</g>"]
+
+
+def _mark_labels(labels: Sequence[tuple[float, str]]) -> list[str]:
+    """Name the marks above the scale: the lower to its left, the higher to its right."""
+    if not labels:
+        return []
+    (low, first), (high, last) = labels[0], labels[-1]
+    far = high > 100.0 - _SIDE
+    side = ("end", -10) if far else ("start", 10)
+    near = high - low < (2.0 * _SIDE if far else _ONE_PLACE)
+    if len(labels) == 1 or near or low < _SIDE:
+        words = " and ".join(words for _, words in labels)
+        return [_text(high, 11, words, "mark-label", *side)]
+    return [
+        _text(low, 11, first, "mark-label", "end", -6),
+        _text(high, 11, last, "mark-label", *side),
+    ]
 
 
 def past_price_strip(past: PastPrices, numbers: Numbers) -> str:

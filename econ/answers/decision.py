@@ -16,10 +16,13 @@ from econ.answers.first_screen import (
     MOST_GUESSES,
     FirstScreen,
     Grounds,
+    Price,
+    PriceMark,
     first_screen,
     ledger_of,
 )
 from econ.answers.paper import Paper, paper
+from econ.answers.past_prices import year_ago
 from econ.answers.smaller import Smaller, smaller
 from econ.answers.turned import Results
 from econ.farm.schema import Kit, Machine, Scenario
@@ -31,6 +34,8 @@ from econ.questions.doubts import GUESSES, provenance
 from econ.questions.swings import swings
 
 Json = dict[str, Any]
+# Prices closer than this are one price: a lever that is no price leaves rounding alone.
+_NEAR = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,13 +192,30 @@ def turned_screen(decision: Decision, worked: Answer, document: Json) -> FirstSc
         wage=float(inputs.labour.wage),
         fuel_by_month=_fuel_by_month(inputs, worked.scenario.scenario.units),
     )
-    moved = first_screen(turned)
+    moved, base = first_screen(turned), decision.first_screen
     return {
         **moved,
+        "price": _what_if(moved["price"], base["price"]),
         "ahead": {**moved["ahead"], "title": f"{moved['ahead']['title']}, no slider moved"},
-        "guesses": {**decision.first_screen["guesses"], "heading": GUESSES_HEADING},
-        "rests": decision.first_screen["rests"],
+        "guesses": {**base["guesses"], "heading": GUESSES_HEADING},
+        "rests": base["rests"],
     }
+
+
+def _what_if(moved: Price | None, base: Price | None) -> Price | None:
+    """Mark the price that is tried beside today's own."""
+    if moved is None or base is None or moved["today"] is None or base["today"] is None:
+        return moved
+    today: list[PriceMark] = [mark for mark in base["marks"] if mark["key"] == "today"]
+    if abs(moved["today"] - base["today"]) < _NEAR * base["today"]:
+        return {**moved, "marks": base["marks"]}
+    tried: PriceMark = {
+        "key": "what_if",
+        "label": "what if",
+        "price": moved["today"],
+        "note": "",
+    }
+    return {**moved, "marks": [*today, tried]}
 
 
 def find_out_next(decision: Decision) -> list[tuple[str, str]]:
@@ -246,6 +268,7 @@ def _grounds(
         wage_taxed=inputs.labour.wage_taxed,
         loan=None if loan is None else (float(loan.amount), loan.years, float(loan.rate)),
         today=today or header.priced_on or datetime.date.min,
+        last_year=year_ago(),
     )
 
 

@@ -36,8 +36,9 @@ GUESSES_HEADING = "These move it most"
 """Head of the guesses where none of them decides alone."""
 # The price scale ends at the next half unit of money above this much over the full cost ...
 _ABOVE_FULL = 1.2
-# ... or over the price at which the plan pays for one's time.
-_ABOVE_PAID = 1.12
+# ... or over the price at which the plan pays for one's time, or over today's, whose words stand
+# to its right.
+_ABOVE_PAID, _ABOVE_TODAY = 1.12, 1.3
 _STEP = 0.5
 # ... but no further than this many times the dearer of the two gallons: what lies beyond is far
 # from deciding anything, and would press all that is near into a corner.
@@ -105,6 +106,15 @@ class Zone(TypedDict):
     here: Annotated[bool, Key("flag", "Whether today's price lies in it")]
 
 
+class PriceMark(TypedDict):
+    """A price to find on the scale."""
+
+    key: Annotated[str, Key("text", "last_year, today or what_if")]
+    label: Annotated[str, Key("text", "What it is called there")]
+    price: Annotated[float, Key("price_per_volume", "Mean price of the fuel replaced")]
+    note: Annotated[str, Key("text", "Where it comes from; may be empty")]
+
+
 class Price(TypedDict):
     """The one price that decides, from nothing to beyond what would pay for one's time."""
 
@@ -112,6 +122,7 @@ class Price(TypedDict):
     today: Annotated[float | None, Key("price_per_volume", "Mean price of the fuel replaced")]
     end: Annotated[float, Key("price_per_volume", "Right end of the scale")]
     zones: Annotated[list[Zone], Key("text", "From the cheapest fuel to the dearest")]
+    marks: Annotated[list[PriceMark], Key("text", "Last year's price, today's, or a what-if")]
 
 
 class Rests(TypedDict):
@@ -198,6 +209,8 @@ class Grounds:
         Amount, years and rate of the loan. [currency, yr, 1/yr]
     today : date
         For the age of the prices.
+    last_year : (float, str)
+        Last year's price of the fuel over today's, and where that comes from. [-]
     """
 
     document: Json
@@ -211,6 +224,7 @@ class Grounds:
     wage_taxed: bool
     loan: tuple[float, int, float] | None
     today: datetime.date
+    last_year: tuple[float, str]
 
 
 def short_name(title: str) -> str:
@@ -389,7 +403,7 @@ def _months(document: Json, fuel_by_month: Sequence[float]) -> list[MonthHours]:
     ]
 
 
-def _price(document: Json) -> Price | None:
+def _price(document: Json, last_year: tuple[float, str]) -> Price | None:
     today = mean_price(document)
     if today is None:
         return None
@@ -398,7 +412,7 @@ def _price(document: Json) -> Price | None:
     start, full = free["break_even_fuel_price"], paid["break_even_fuel_price"]
     below = free["stop_below"][0] if free["stop_below"] else None
     cost = document["rungs"]["per_replaced"]["full"]
-    edge = max(_ABOVE_FULL * cost, _ABOVE_PAID * (full or 0.0), today)
+    edge = max(_ABOVE_FULL * cost, _ABOVE_PAID * (full or 0.0), _ABOVE_TODAY * today)
     edge = min(edge, _FURTHEST * max(cost, today))
     end = math.ceil(edge / _STEP) * _STEP
     return {
@@ -406,6 +420,15 @@ def _price(document: Json) -> Price | None:
         "today": today,
         "end": end,
         "zones": _zones(today, end, (below, start, full)),
+        "marks": [
+            {
+                "key": "last_year",
+                "label": "last year",
+                "price": today * last_year[0],
+                "note": last_year[1],
+            },
+            {"key": "today", "label": "today", "price": today, "note": ""},
+        ],
     }
 
 
@@ -517,7 +540,7 @@ def first_screen(grounds: Grounds) -> FirstScreen:
         "ahead": _ahead(grounds.ahead),
         "boxes": _boxes(document, months, numbers),
         "months": months,
-        "price": _price(document),
+        "price": _price(document, grounds.last_year),
         "rests": {
             "heading": rests_heading(guessed, bills),
             "bills": bills,

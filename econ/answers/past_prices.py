@@ -33,6 +33,22 @@ def deciding_prices(outcome: Outcome, units: str) -> tuple[float | None, float |
     )
 
 
+def year_ago() -> tuple[float, str]:
+    """Say what fuel was a year ago beside today, as the record moved over its last year.
+
+    Returns
+    -------
+    (float, str)
+        Last year's price over today's, in today's money, and where it comes from. [-]
+    """
+    real = real_prices()
+    before, last = (row.year for row in price_record()[-2:])
+    return float(real[-2] / real[-1]), (
+        f"A year ago: today's price moved back as US road diesel moved from {before} to {last}, in"
+        " today's money. Your own bills know better."
+    )
+
+
 def past_prices(outcome: Outcome, numbers: Numbers) -> PastPrices | None:
     """Let the mean price of the fuel replaced move as the record did, in today's money.
 

@@ -60,6 +60,8 @@ def test_zones_fill_the_scale_and_today_stands_where_its_price_is() -> None:
         "line": "", "today": 4.0, "end": 8.0,
         "zones": [{"key": "stop", "label": "stop", "until": 3.0, "here": False},
                   {"key": "start", "label": "start", "until": 8.0, "here": True}],
+        "marks": [{"key": "last_year", "label": "last year", "price": 4.4, "note": "By a record."},
+                  {"key": "today", "label": "today", "price": 4.0, "note": ""}],
     }  # fmt: skip
 
     drawn = price_scale(price, DOLLARS)
@@ -67,6 +69,65 @@ def test_zones_fill_the_scale_and_today_stands_where_its_price_is() -> None:
     assert 'cx="50.00%"' in drawn
     assert drawn.count('class="zone here"') == 1
     assert "to $3.00 stop; to $8.00 start" in drawn
+    assert 'x1="55.00%" y1="14"' in drawn
+    assert "Marked: last year $4.40, today $4.00. By a record." in drawn
+
+
+@pytest.mark.parametrize(
+    ("last_year", "names"),
+    [
+        (4.4, [("50.00%", "end", "today"), ("55.00%", "start", "last year")]),
+        (3.2, [("40.00%", "end", "last year"), ("50.00%", "start", "today")]),
+        (4.01, [("50.12%", "start", "today and last year")]),
+        (0.2, [("50.00%", "start", "last year and today")]),
+        (7.9, [("50.00%", "end", "today"), ("98.75%", "end", "last year")]),
+        (8.4, [("50.00%", "start", "today")]),
+    ],
+)
+def test_names_of_prices_flee_each_other_and_the_sides(
+    last_year: float, names: list[tuple[str, str, str]]
+) -> None:
+    price: Price = {
+        "line": "", "today": 4.0, "end": 8.0, "zones": [],
+        "marks": [{"key": "last_year", "label": "last year", "price": last_year, "note": ""},
+                  {"key": "today", "label": "today", "price": 4.0, "note": ""}],
+    }  # fmt: skip
+    label = r'<text x="([\d.]+%)" y="11" dx="-?\d+" text-anchor="(\w+)" class="mark-label">([^<]+)<'
+
+    assert re.findall(label, price_scale(price, DOLLARS)) == names
+
+
+def test_two_prices_near_the_right_side_share_one_name() -> None:
+    price: Price = {
+        "line": "", "today": 7.2, "end": 8.0, "zones": [],
+        "marks": [{"key": "last_year", "label": "last year", "price": 7.6, "note": ""},
+                  {"key": "today", "label": "today", "price": 7.2, "note": ""}],
+    }  # fmt: skip
+
+    drawn = price_scale(price, DOLLARS)
+
+    assert drawn.count('class="mark-label"') == 1
+    assert ">today and last year<" in drawn
+
+
+def test_narrow_parts_are_named_beneath_within_the_drawing_each_on_its_own_line() -> None:
+    narrow: Gallon = {**GALLON, "full": 4.0, "parts": [
+        {"key": "thinner", "label": "thinner", "amount": 0.1},
+        {"key": "bills", "label": "filters and bills", "amount": 0.1},
+        {"key": "repairs", "label": "repairs", "amount": 0.1},
+        {"key": "kit", "label": "kit", "amount": 3.7}]}  # fmt: skip
+
+    drawn = gallon_bar(narrow, 12.0, DOLLARS, amounts=True, letter=1.3)
+
+    under = re.findall(r'<text x="([\d.]+)%" y="(\d+)"[^>]*class="under">([^<]+)<', drawn)
+    assert [words for _, _, words in under] == [
+        "thinner $0.10", "filters and bills $0.10", "repairs $0.10",
+    ]  # fmt: skip
+    assert len({y for _, y, _ in under}) == 3
+    assert all(float(x) >= 1.3 * len(words) / 2.0 - 0.01 for x, _, words in under)
+    height = re.search(r'height="(\d+)" role', drawn)
+    assert height is not None
+    assert int(height[1]) > max(int(y) for _, y, _ in under)
 
 
 def test_months_without_hours_are_drawn_flat_and_busy_ones_marked() -> None:

@@ -251,6 +251,13 @@ def test_with_a_slider_moved_the_screen_moves_and_chances_stay() -> None:
     assert after["ahead"]["title"] == "Of a hundred ways it may go, no slider moved"
     assert {**after["ahead"], "title": ""} == {**before["ahead"], "title": ""}
     assert after["guesses"]["rows"] == before["guesses"]["rows"]
+    assert after["price"] is not None
+    assert before["price"] is not None
+    marks = {mark["key"]: mark["price"] for mark in after["price"]["marks"]}
+    assert marks == {"today": before["price"]["today"], "what_if": after["price"]["today"]}
+    wage, _ = first_screen_of(results_of(path, {"wage": 1.3}), {"wage": 1.3})
+    assert wage["price"] is not None
+    assert wage["price"]["marks"] == before["price"]["marks"]
 
 
 def test_the_slider_lies_on_the_scale_of_the_bar() -> None:

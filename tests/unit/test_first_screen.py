@@ -8,7 +8,9 @@ import pytest
 from econ.advice.plain_words import busy_note, gallon_title, pay_sentence, stop_line, year_sentence
 from econ.answers.first_screen import FirstScreen, Grounds, first_screen, prices_of
 from econ.answers.keys import described
+from econ.answers.past_prices import year_ago
 from econ.ground.written import Numbers
+from econ.questions.history import real_prices
 
 DOLLARS = Numbers("us", "USD")
 
@@ -52,7 +54,7 @@ def screen(doc: dict[str, Any], **changed: Any) -> FirstScreen:
         "swings": [("what you pay for diesel", (-900.0, 1400.0)), ("oil", (-10.0, 500.0))],
         "shares": (0.0, 0.0, 1.0), "fuel_by_month": [1.0] * 6 + [3.0] * 6, "header": Header(),
         "wage": 23.83, "tax_rate": 0.27, "wage_taxed": True, "loan": None,
-        "today": datetime.date(2026, 7, 1),
+        "today": datetime.date(2026, 7, 1), "last_year": year_ago(),
     }  # fmt: skip
     return first_screen(Grounds(**{**grounds, **changed}))
 
@@ -108,6 +110,28 @@ def test_today_lies_in_the_zone_of_the_advice() -> None:
     ]  # fmt: skip
     assert [zone["key"] for zone in price["zones"] if zone["here"]] == ["time_free"]
     assert price["line"] == "Do not start below $3.86; once running, carry on down to $2.90."
+
+
+def test_last_years_price_is_todays_moved_back_as_the_record_moved() -> None:
+    price = screen(document())["price"]
+    real = real_prices()
+
+    assert price is not None
+    marks = {mark["key"]: mark for mark in price["marks"]}
+    assert marks["today"]["price"] == pytest.approx(4.07)
+    assert marks["last_year"]["price"] == pytest.approx(4.07 * real[-2] / real[-1])
+    assert "US road diesel moved from 2024 to 2025" in marks["last_year"]["note"]
+
+
+def test_the_scale_ends_where_prices_still_decide() -> None:
+    doc = document()
+    doc["ledgers"]["time_paid"]["break_even_fuel_price"] = 40.0
+
+    price = screen(doc)["price"]
+
+    assert price is not None
+    assert price["end"] == pytest.approx(10.0)  # twice the dearer gallon, to the next half
+    assert price["zones"][-1]["until"] == price["end"]
 
 
 @pytest.mark.parametrize(
