@@ -151,9 +151,9 @@ def cautions(screen: FirstScreen) -> list[Component | None]:
     return [html.H2([screen["cautions"]["heading"], " ", why]), html.Ul(rows)]
 
 
-def beside(loan: str | None, smaller: Smaller | None) -> list[Component | None]:
+def beside(loan: str, smaller: Smaller | None) -> list[Component | None]:
     """Write beside the buttons a smaller plan that is worth as much, and whether a loan carries."""
     return [
         None if smaller is None else html.P(smaller["line"]),
-        None if loan is None else html.P(f"Loan: {loan}"),
+        html.P(loan) if loan else None,
     ]

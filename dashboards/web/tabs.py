@@ -300,7 +300,14 @@ def machines(result: Results) -> Component:
     )
 
 
-def money(result: Results, theme: Theme) -> Component:
+def _loan(result: Results, factors: dict[str, float]) -> Component | None:
+    """Say what a loan costs and how much of it the plan carries."""
+    if result.document["loan"] is None:
+        return None
+    return html.P(f"Loan: {first_screen_of(result, factors)[0]['loan']}")
+
+
+def money(result: Results, factors: dict[str, float], theme: Theme) -> Component:
     """Show what a gallon costs, what a year leaves and when the money is back."""
     doc, write = result.document, result.write
     return html.Div(
@@ -334,6 +341,7 @@ def money(result: Results, theme: Theme) -> Component:
                     " numbers stand in the table below.",
                 ),
                 balance_words(result),
+                _loan(result, factors),
             ),
         ],
         className="grid",
@@ -415,7 +423,7 @@ def tab(key: object, result: Results, factors: dict[str, float], theme: Theme) -
     made = {
         "machines": lambda: machines(result),
         "oil": lambda: oil(result, factors, theme),
-        "money": lambda: money(result, theme),
+        "money": lambda: money(result, factors, theme),
         "sure": lambda: sure(result, factors, theme),
         "cautions": lambda: cautions(result.document["cautions"], "Before you do any of it"),
         "exact": lambda: exact(result, factors),

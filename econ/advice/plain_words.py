@@ -12,6 +12,8 @@ _MONTHLY = ((2.0, "An hour or two"), (6.0, "Half a day"), (10.0, "A day"))
 _DAY = 8.0
 # Within this share of each other two months' hours are called as many.
 _ALIKE = 0.10
+# Up to which share of a loan's payments a part of it is called so.
+_CARRIED = ((0.2, "little"), (0.4, "some"), (0.6, "about half"), (1.0, "most"))
 YEAR_WORDS = ("one year", "two years", "three years")
 
 
@@ -267,3 +269,26 @@ def loan_sentence(
     if cover <= 0.0:
         return f"{text} The plan carries none of it; the farm pays all."
     return f"{text} The plan carries {100 * cover:.0f} % of it; the farm pays the rest."
+
+
+def loan_in_words(cover: float | None) -> str:
+    """Say without a number whether the plan carries its own loan.
+
+    Parameters
+    ----------
+    cover : float or None
+        Yearly saving over the year's payments. [-]
+
+    Returns
+    -------
+    str
+        Empty where it cannot be said.
+    """
+    if cover is None:
+        return ""
+    if cover >= 1.0:
+        return "The plan carries its loan."
+    if cover <= 0.0:
+        return "The plan carries none of its loan; the farm pays all."
+    part = next(words for most, words in _CARRIED if cover < most)
+    return f"The plan carries {part} of its loan; the farm pays the rest."

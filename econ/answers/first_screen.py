@@ -14,6 +14,7 @@ from econ.advice.plain_words import (
     busy_note,
     cautions_heading,
     gallon_title,
+    loan_in_words,
     loan_sentence,
     lost_note,
     month_phrase,
@@ -179,7 +180,8 @@ class FirstScreen(TypedDict):
     rests: Annotated[Rests, Key("text", "Bills, measurements, guesses")]
     guesses: Annotated[Guesses, Key("text", "What to find out first")]
     cautions: Annotated[ShortCautions, Key("text", "The gravest")]
-    loan: Annotated[str, Key("text", "Whether the plan carries its own loan")]
+    loan: Annotated[str, Key("text", "The loan, and whether the plan carries it")]
+    loan_in_words: Annotated[str, Key("text", "The same without a number; empty without a loan")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -530,6 +532,7 @@ def first_screen(grounds: Grounds) -> FirstScreen:
     numbers = Numbers(document["units"], document["currency"])
     months = _months(document, grounds.fuel_by_month)
     bills, measured, guessed = grounds.shares
+    loan = document["loan"]
     return {
         "farm": short_name(header.title),
         "example": header.example,
@@ -550,4 +553,5 @@ def first_screen(grounds: Grounds) -> FirstScreen:
         "guesses": _guesses(grounds),
         "cautions": _cautions(document),
         "loan": _loan(grounds, numbers),
+        "loan_in_words": loan_in_words(loan["cover"]) if loan else "",
     }

@@ -160,7 +160,7 @@ def test_absurd_outcomes_stand_on_decide_and_present() -> None:
     doc["ledgers"]["time_free"]["lost_if_stopped"] = [11100.0, 22200.0, 33300.0]
     absurd = replace(result, document=doc)
     write = absurd.write
-    page = words([tabs.money(absurd, LIGHT), tabs.top(absurd), tabs.machines(absurd)])
+    page = words([tabs.money(absurd, {}, LIGHT), tabs.top(absurd), tabs.machines(absurd)])
     for value in (
         write.money(-87654.0), write.money(-98765.0), f"{write.cents(-543.21)}/h", "65,432 h",
         write.price(321.5), write.price(325.5), write.money(43210.0),
@@ -209,9 +209,12 @@ def test_the_first_screen_says_what_its_document_says_and_no_more(path: Path) ->
     ):  # fmt: skip
         for word in value.split():
             assert word in page, (value, word)
-    # A distance that a caution names is no figure to weigh.
-    weighed = parts[: decide.PARTS.index("cautions")]
-    assert len(numbers_on(weighed)) <= 12, numbers_on(weighed)
+    assert len(numbers_on(parts)) <= 12, numbers_on(parts)
+    # Cautions stand in words, a loan too: their numbers are a click away.
+    assert numbers_on(parts[decide.PARTS.index("cautions") :]) == []
+    if result.document["loan"] is not None:
+        assert screen["loan_in_words"] in page
+        assert screen["loan"] in words(tabs.tab("money", result, {}, LIGHT))
 
 
 def numbers_on(parts: list[Any]) -> list[str]:

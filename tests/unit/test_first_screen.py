@@ -5,7 +5,14 @@ from typing import Any
 
 import pytest
 
-from econ.advice.plain_words import busy_note, gallon_title, pay_sentence, stop_line, year_sentence
+from econ.advice.plain_words import (
+    busy_note,
+    gallon_title,
+    loan_in_words,
+    pay_sentence,
+    stop_line,
+    year_sentence,
+)
 from econ.answers.first_screen import FirstScreen, Grounds, first_screen, prices_of
 from econ.answers.keys import described
 from econ.answers.past_prices import year_ago
@@ -169,6 +176,22 @@ def test_work_in_busy_months_is_told() -> None:
 
     assert busy_note([9.0] * 6 + [3.0] * 6, busy).startswith("more in your busy months")
     assert busy_note([3.0] * 6 + [9.0] * 6, busy).startswith("less in your busy months")
+
+
+@pytest.mark.parametrize(
+    ("cover", "said"),
+    [
+        (1.0, "The plan carries its loan."),
+        (0.84, "The plan carries most of its loan; the farm pays the rest."),
+        (0.5, "The plan carries about half of its loan; the farm pays the rest."),
+        (0.39, "The plan carries some of its loan; the farm pays the rest."),
+        (0.01, "The plan carries little of its loan; the farm pays the rest."),
+        (-0.2, "The plan carries none of its loan; the farm pays all."),
+        (None, ""),
+    ],
+)
+def test_a_loan_is_said_without_a_number(cover: float | None, said: str) -> None:
+    assert loan_in_words(cover) == said
 
 
 def test_pay_drops_the_word_taxed_where_no_tax_is_counted() -> None:

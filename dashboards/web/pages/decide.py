@@ -149,7 +149,7 @@ def whole(result: Results, turned: dict[str, float]) -> list[Any]:
         flat(first.rests(base)),
         flat(first.guesses(base)),
         flat(first.cautions(screen)),
-        flat(first.beside(None if result.document["loan"] is None else screen["loan"], smaller)),
+        flat(first.beside(screen["loan_in_words"], smaller)),
     ]
 
 

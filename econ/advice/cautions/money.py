@@ -139,7 +139,7 @@ MONEY_CAUTIONS = (
         ("usc_26_6715",),
         True,
         _dyed_fuel,
-        "Dyed or heating fuel on a public road: $1,000 or $10 a gallon and more.",
+        "Dyed or heating fuel on a public road: a large fine, growing by the gallon.",
     ),
     Caution(
         "untaxed_fuel_on_road",

@@ -39,7 +39,7 @@ RESERVE_CAUTIONS = (
         ("cpsc_generators",),
         False,
         _exhaust,
-        "Exhaust kills without smell: outdoors, 20 ft from doors and windows.",
+        "Exhaust kills without smell: outdoors, far from doors and windows.",
     ),
     Caution(
         "transfer_switch",
