@@ -3,6 +3,17 @@
 Each is a named function from inputs to inputs that says whether the order in which machines
 are served is settled anew. What hangs on something (kit and bills that name it in `serves`)
 goes with it.
+
+Examples
+--------
+>>> import numpy as np
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> float(with_hours_per_batch(inputs, np.asarray(3.0)).process.hours_per_batch)
+3.0
+>>> float(without_source(inputs, 0).oils[0].volume_per_month)
+0.0
 """
 
 from collections.abc import Iterable, Mapping

@@ -2,6 +2,14 @@
 
 Each cost line is declared once, in `COST_LINES`; rungs, savings, what each machine saves, what
 a volume of oil earns and how the years grow are all read off its row.
+
+Examples
+--------
+>>> import numpy as np
+>>> ten_each = {line.key: np.asarray(10.0) for line in COST_LINES}
+>>> full = rungs(ten_each, np.asarray(100.0))["full"]
+>>> bool(abs(full - 0.1 * len(COST_LINES)) < 1e-12)
+True
 """
 
 from collections.abc import Callable

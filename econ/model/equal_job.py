@@ -2,6 +2,16 @@
 
 The target is what a machine's own thinner and share reach at 40 °C, or its viscosity limit at
 its fuel's temperature; any other thinner gets the share that reaches it, never the same share.
+
+Examples
+--------
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["quillmere"]))
+>>> job = job_of(inputs, 0)
+>>> mild, cold = (share_for_job(inputs, job, inputs.thinners[0], winter=w) for w in (False, True))
+>>> bool(mild < cold)
+True
 """
 
 from dataclasses import dataclass

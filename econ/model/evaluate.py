@@ -1,4 +1,17 @@
-"""The one path from inputs to outcome: pure, the same for one scenario and a million draws."""
+"""The one path from inputs to outcome: pure, the same for one scenario and a million draws.
+
+Examples
+--------
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> outcome = evaluate(inputs)
+>>> sorted(outcome.ledgers)
+['time_free', 'time_paid']
+>>> year = outcome.typical.fuel
+>>> bool(year["blend"] >= year["oil_used"])
+True
+"""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass

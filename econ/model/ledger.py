@@ -4,6 +4,14 @@ Year 0 is today; amounts of year y fall at its end and have grown from today's p
 convention of NIST Handbook 135). Inside this module a series is a list of arrays, one a year,
 each of shape ``()`` or ``(draws,)``; a finished `Ledger` has the years on the first axis.
 Each kind of money in and out is declared once, in `FLOW_LINES`: a ledger is their sum.
+
+Examples
+--------
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> len(whole_path(inputs, None)) == inputs.finance.years + 1
+True
 """
 
 from collections.abc import Callable, Sequence

@@ -2,6 +2,14 @@
 
 Declared once; tipping points, grids and sliders read it. A lever turns arrays, so one call of
 the model serves a whole sweep.
+
+Examples
+--------
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> float(turned(inputs, {"wage": 2.0}).labour.wage / inputs.labour.wage)
+2.0
 """
 
 from collections.abc import Callable, Mapping

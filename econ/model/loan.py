@@ -1,4 +1,16 @@
-"""A loan beside the ledgers: what it costs, and what the plan leaves after its payments."""
+"""A loan beside the ledgers: what it costs, and what the plan leaves after its payments.
+
+Examples
+--------
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> outcome = evaluate(prepare(load(demo_files()["quillmere"])))
+>>> loan = loan_of(outcome)
+>>> bool(loan.payment_per_year >= loan.payment > 0.0)
+True
+>>> loan_of(evaluate(prepare(load(demo_files()["wrenfold"])))) is None
+True
+"""
 
 from dataclasses import dataclass
 

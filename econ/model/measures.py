@@ -2,6 +2,17 @@
 
 Conventions: NIST Handbook 135 (end of year, base-date values), ASTM E1057 (rates of return),
 ASTM E964 (savings-to-investment), ASTM E1121 (payback). Undefined measures are NaN.
+
+Examples
+--------
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> outcome = evaluate(prepare(load(demo_files()["wrenfold"])))
+>>> ledger = outcome.ledgers["time_free"].ledger
+>>> bool(measure(ledger, {"npv"})["npv"] == outcome.ledgers["time_free"].measures["npv"])
+True
+>>> bool(abs(running_balance(ledger)[-1] - sum(ledger.flows)) < 1e-9)
+True
 """
 
 from collections.abc import Callable, Collection, Mapping

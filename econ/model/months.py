@@ -3,6 +3,15 @@
 Forty-eight months, January first: the first year from empty stores, a second year and a
 settling year that count for nothing, and the typical year, which stands for all later ones.
 The loop runs over months and machines, never over draws.
+
+Examples
+--------
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> process = inputs.process
+>>> bool(hands_on_hours(inputs, 2.0 * process.batch_volume) == 2.0 * process.hours_per_batch)
+True
 """
 
 from dataclasses import dataclass

@@ -1,4 +1,14 @@
-"""What may thin the oil: the file's thinners, and the pump fuel that each machine replaces."""
+"""What may thin the oil: the file's thinners, and the pump fuel that each machine replaces.
+
+Examples
+--------
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> more, pumps = with_pump_fuels(inputs, (0,))
+>>> [offer.name for offer in offers(more, (0,), len(inputs.thinners), pumps)]
+['Pump gasoline', 'Heating oil as thinner']
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

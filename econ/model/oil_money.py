@@ -3,6 +3,16 @@
 Oil is what a plan is short of, so machines and thinners compare by what each volume of oil
 keeps, never by what a volume of blend costs: a dear thinner in a great share looks cheap by the
 blend. What is taken off is every cost line that a machine bears (`econ.model.costs`).
+
+Examples
+--------
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> terms = oil_terms(inputs, 0, 0)
+>>> alone, thinned = kept_per_oil(terms, 0.0), kept_per_oil(terms, 0.2)
+>>> bool(abs(entry_fee(terms, 0.2) - (alone - thinned)) < 1e-12)
+True
 """
 
 from dataclasses import dataclass, replace

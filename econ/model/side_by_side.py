@@ -3,6 +3,17 @@
 Each machine stands in the batch once for every thinner it may take, so that one list of
 machines serves all plans; what a plan leaves out has a share or a volume of 0, and adds nothing
 to any sum.
+
+Examples
+--------
+>>> import numpy as np
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> taken = np.array([[True, True, True], [False, True, True]])
+>>> plans = names_in_plans(inputs, (), taken, np.zeros((2, 0)))
+>>> plans[inputs.oils[0].name].tolist()
+[True, False]
 """
 
 from collections.abc import Mapping, Sequence

@@ -3,6 +3,16 @@
 A machine stands in the batch once for every thinner that any variant gives it, with a share of
 0 in the variants that burn another, so that one list of machines serves all. What has a share
 of 0 adds an exact zero to every sum: each row is what the model says of that variant alone.
+
+Examples
+--------
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> batch = side_by_side(inputs, [Variant(), Variant(idle=0)])
+>>> as_it_is, idle = batch.outcome.per_year("time_paid")
+>>> bool(abs(as_it_is - evaluate(inputs).per_year("time_paid")) < 1e-9)
+True
 """
 
 from collections.abc import Mapping, Sequence

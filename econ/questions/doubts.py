@@ -1,4 +1,14 @@
-"""What whoever doubts a plan asks: oil drying up, when to stop, how much is guessed."""
+"""What whoever doubts a plan asks: oil drying up, when to stop, how much is guessed.
+
+Examples
+--------
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> outcome = evaluate(prepare(load(demo_files()["wrenfold"])))
+>>> lost = oil_lost(outcome)
+>>> lost.name in [oil.name for oil in outcome.inputs.oils if not oil.own]
+True
+"""
 
 from dataclasses import dataclass
 

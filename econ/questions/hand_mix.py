@@ -1,4 +1,16 @@
-"""The mix for the oil at hand: one drum whose thickness was measured, not the year's pool."""
+"""The mix for the oil at hand: one drum whose thickness was measured, not the year's pool.
+
+Examples
+--------
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> oil = oil_at_hand(inputs.oils[0], 20.0, 150.0)
+>>> round(thickness(oil, 20.0), 6)
+150.0
+>>> thickness(oil, 40.0) < 150.0
+True
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,6 +1,11 @@
 """What is known now: each guess weighed by its records, for expected values, draws and swings.
 
 Every run starts from the first guess and the whole log; nothing learnt is written back.
+
+Examples
+--------
+>>> round(years_to_tell(0.1, 0.5), 1)
+59.9
 """
 
 import math

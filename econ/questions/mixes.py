@@ -1,4 +1,14 @@
-"""What one thinner makes of one machine's blend: share, thickness, heat, fire and rule class."""
+"""What one thinner makes of one machine's blend: share, thickness, heat, fire and rule class.
+
+Examples
+--------
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> cold, warm = shares_by_warmth(inputs, 0, 0, np.array([10.0, 40.0]))
+>>> cold > warm
+True
+"""
 
 from dataclasses import dataclass
 

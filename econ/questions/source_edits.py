@@ -1,4 +1,14 @@
-"""A farm with one source more, less, fuller or farther away: alone, or many as rows of a batch."""
+"""A farm with one source more, less, fuller or farther away: alone, or many as rows of a batch.
+
+Examples
+--------
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> far = at_distance(inputs, 0, np.asarray(80.0))
+>>> float(far.oils[0].round_trip)
+80.0
+"""
 
 from dataclasses import replace
 
