@@ -11,9 +11,11 @@ from scratch import Rows, swapped
 HERE = Path(__file__).parent
 
 settings.register_profile(
-    "default", derandomize=True, deadline=None,
+    "default",
+    derandomize=True,
+    deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
-)  # fmt: skip
+)
 settings.register_profile("deep", settings.get_profile("default"), max_examples=2000)
 settings.load_profile("default")
 

@@ -202,11 +202,13 @@ class Gathered:
                     label, subjects, ledger = self.parted([*terms, first])
                 for k, (value, step, unit) in enumerate(self.cell(text, spoken=spoken)):
                     place = f" #{k}" if k else ""
-                    self.add(Key(label + place, subjects, ledger, unit),
-                             Figure(surface, value, step))  # fmt: skip
+                    self.add(
+                        Key(label + place, subjects, ledger, unit), Figure(surface, value, step)
+                    )
 
-    def words(self, surface: str, text: str, of: str = "", *, ledger: str = "",
-              spoken: bool = False) -> None:  # fmt: skip
+    def words(
+        self, surface: str, text: str, of: str = "", *, ledger: str = "", spoken: bool = False
+    ) -> None:
         """Enter a text's figures, each under its sentence with the figures taken out.
 
         A sentence that leans on the one before it is labelled with the text's first as well.
@@ -233,16 +235,19 @@ class Gathered:
                 label = f"{first} ... {label}"
             for k, hit in enumerate(hits):
                 value, step, unit = self.read(hit, spoken=spoken)
-                self.add(Key(f"“{label}” #{k}", (of,) if of else (), ledger, unit),
-                         Figure(surface, value, step))  # fmt: skip
+                self.add(
+                    Key(f"“{label}” #{k}", (of,) if of else (), ledger, unit),
+                    Figure(surface, value, step),
+                )
         for pattern, name, ledger in self.phrases:
             for hit in pattern.finditer(text):
                 value, step, unit = self.read(hit, spoken=True)
                 if "loses" in hit[0]:
                     value = -value
                 of_ledger = self.decided if ledger == "decided" else ledger
-                self.add(Key(name, (of,) if of else (), of_ledger, unit),
-                         Figure(surface, value, step))  # fmt: skip
+                self.add(
+                    Key(name, (of,) if of else (), of_ledger, unit), Figure(surface, value, step)
+                )
 
     def pair(self, surface: str, label: str, text: str, *, spoken: bool = False) -> None:
         """Enter figures that stand beside one label."""
@@ -270,7 +275,7 @@ PHRASES = (
     (r"NUMBER after the kit", "left after the kit", ""),
     (r"NUMBER after your time\. With", "left after your time", ""),
     (r"tax and timing NUMBER with your time free", "worth a year", "free"),
-)  # fmt: skip
+)
 
 
 def terminal(gathered: Gathered, surface: str, page: Any, of_words: str = "") -> None:

@@ -61,8 +61,10 @@ def read_back(printed: bytes, folder: Path) -> Printed:
         (html.unescape(hit[5]), (float(hit[1]), float(hit[2]), float(hit[3]), float(hit[4])))
         for hit in _WORD.finditer(boxes)
     ]
-    fonts = {key: float(points) / _ZOOM for key, points in
-             re.findall(r'<fontspec id="(\d+)" size="(\d+)"', marked)}  # fmt: skip
+    fonts = {
+        key: float(points) / _ZOOM
+        for key, points in re.findall(r'<fontspec id="(\d+)" size="(\d+)"', marked)
+    }
     letters: Counter[float] = Counter()
     for font, text in re.findall(r'<text [^>]*font="(\d+)">(.*?)</text>', marked):
         letters[fonts[font]] += len(re.sub(r"<[^>]*>|\s", "", html.unescape(text)))

@@ -89,9 +89,7 @@ def _mix(draw: DrawFn, engine: str, thinners: list[Document]) -> Document:
         return {}
     names = _names(thinners)
     some = st.lists(st.sampled_from(names), min_size=1, unique=True)
-    thinner = {
-        "thinner": draw(st.sampled_from(names)), **_given(thinners=draw(maybe(some)))
-    }  # fmt: skip
+    thinner = {"thinner": draw(st.sampled_from(names)), **_given(thinners=draw(maybe(some)))}
     way = draw(st.integers(0, 3))
     if way <= 1:
         return {
@@ -175,9 +173,9 @@ def _oils(draw: DrawFn, index: int) -> Document:
 def _thinners(draw: DrawFn, index: int) -> Document:
     kind = draw(st.sampled_from(THINNER_KINDS))
     tied = draw(st.booleans())
-    price = draw(st.sampled_from(("road_diesel", "farm_diesel"))) if tied else draw(
-        quantities(0, 12)
-    )  # fmt: skip
+    price = (
+        draw(st.sampled_from(("road_diesel", "farm_diesel"))) if tied else draw(quantities(0, 12))
+    )
     return {
         "name": f"thinner {index}",
         "kind": kind,
@@ -254,12 +252,13 @@ def _finance(draw: DrawFn) -> Document:
             inflation=draw(maybe(quantities(0, 0.06))),
             fuel_inflation=draw(maybe(quantities(0, 0.08))),
             tax_rate=draw(maybe(quantities(0, 0.4))),
-            depreciation=draw(maybe(st.sampled_from(
-                ("none", "expensed", "straight line", "macrs 5", "macrs 7")))),
+            depreciation=draw(
+                maybe(st.sampled_from(("none", "expensed", "straight line", "macrs 5", "macrs 7")))
+            ),
             exit_cost=draw(maybe(quantities(0, 6000))),
             kit_contingency=draw(maybe(quantities(0, 0.4))),
         ),
-    }  # fmt: skip
+    }
 
 
 @st.composite

@@ -41,11 +41,13 @@ def found_buying(path: Path) -> dict[str, Any]:
     scopes = [
         {
             **{key: scope[key] for key in ("machine", "best", "ranking", "ties")},
-            "rows": [{key: row[key] for key in ("thinner", "price", "refused", "result")}
-                     for row in scope["rows"]],
+            "rows": [
+                {key: row[key] for key in ("thinner", "price", "refused", "result")}
+                for row in scope["rows"]
+            ],
         }
         for scope in thinners["scopes"]
-    ]  # fmt: skip
+    ]
     return {"worth_now": thinners["worth_now"], "scopes": scopes, "sources": oils["sources"]}
 
 

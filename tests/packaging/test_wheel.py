@@ -105,8 +105,10 @@ def test_the_wheel_holds_the_packages_their_data_and_the_demo_farms(installed: P
     kept = {Path(name).name for name in names if "share/drumworth/scenarios/" in name}
     assert kept >= FARMS
     assert {name.split("/")[0].split("-")[0] for name in names} == {
-        "econ", "dashboards", "drumworth",
-    }  # fmt: skip
+        "econ",
+        "dashboards",
+        "drumworth",
+    }
     for package in ("econ", "dashboards"):
         inside = {
             str(path.relative_to(ROOT))

@@ -87,6 +87,7 @@ def test_at_the_farthest_round_trip_a_source_keeps_nothing() -> None:
         without = copy.deepcopy(moved)
         [gone] = [o for o in without["oils"] if o["name"] == name]
         gone["volume_per_month"] = 0
-        [row] = [r for r in oils_document(from_document(moved, "f.toml"))["sources"]
-                 if r["name"] == name]  # fmt: skip
+        [row] = [
+            r for r in oils_document(from_document(moved, "f.toml"))["sources"] if r["name"] == name
+        ]
         assert row["kept"]["time_paid"] == pytest.approx(0.0, abs=0.02)

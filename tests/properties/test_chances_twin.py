@@ -102,8 +102,9 @@ def test_the_schema_agrees_which_guesses_have_a_bad_side() -> None:
     assert {key: result.get(key) for key in BAD_SIDES} == BAD_SIDES
 
 
-@pytest.mark.parametrize("farm", [3, 4, 11, *SCENARIOS],
-                         ids=lambda farm: getattr(farm, "stem", farm))  # fmt: skip
+@pytest.mark.parametrize(
+    "farm", [3, 4, 11, *SCENARIOS], ids=lambda farm: getattr(farm, "stem", farm)
+)
 def test_every_draw_of_every_guess_is_that_of_the_second_reading(farm: int | Path) -> None:
     if isinstance(farm, int):
         document = seeded.farm(farm)
@@ -181,9 +182,10 @@ def test_payback_and_running_balance_are_those_of_the_second_reading(
     within = {
         str(limit): sum(
             t["simple_payback"] is not None and t["simple_payback"] <= limit for t in twin
-        ) / DRAWS
+        )
+        / DRAWS
         for limit in (1, 2, 3, 4)
-    }  # fmt: skip
+    }
     balance = [
         list(np.quantile([t["running"][y] for t in twin], [0.05, 0.5, 0.95])) for y in range(5)
     ]
@@ -262,8 +264,9 @@ def test_shares_of_the_spread_are_those_found_by_quadrature() -> None:
         grid.first_order("F"), abs=0.02
     )
     for one in twin.guesses:
-        [name] = [g.name for g in sampler(from_document(farm, "f"), 2, 0).guesses
-                  if g.path == one.path]  # fmt: skip
+        [name] = [
+            g.name for g in sampler(from_document(farm, "f"), 2, 0).guesses if g.path == one.path
+        ]
         assert index_of(model, "time_free", name) == pytest.approx(
             grid.first_order(one.path), abs=0.02
         )

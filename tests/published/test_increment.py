@@ -53,9 +53,10 @@ BASE = _system(
      {"name": "Part", "cost": 600.0, "life_years": 10, "resale_share": 1.0}],
 )  # fmt: skip
 ALTERNATIVE = _system(
-    "Alternative", {"Energy": 9659.0 / _SPREAD, "Upkeep": 100.0, "Every so often": 474.0 / _SPREAD},
+    "Alternative",
+    {"Energy": 9659.0 / _SPREAD, "Upkeep": 100.0, "Every so often": 474.0 / _SPREAD},
     [{"name": "Plant", "cost": 3000.0, "life_years": 20, "resale_share": 1.0}],
-)  # fmt: skip
+)
 
 
 def _increment(base: dict[str, Any], alternative: dict[str, Any]) -> dict[str, float]:
@@ -93,10 +94,12 @@ def test_each_system_costs_what_is_printed() -> None:
     """Printed life-cycle costs 16,539 and 13,845; yearly values 1,386 and 1,160."""
     pair = [from_document(BASE, "base.toml"), from_document(ALTERNATIVE, "alternative.toml")]
     costs = [
-        (-float(o.ledgers["time_free"].measures["npv"]),
-         -float(o.ledgers["time_free"].measures["equivalent_annual"]))
+        (
+            -float(o.ledgers["time_free"].measures["npv"]),
+            -float(o.ledgers["time_free"].measures["equivalent_annual"]),
+        )
         for o in compare(pair).outcomes
-    ]  # fmt: skip
+    ]
 
     assert costs[0] == pytest.approx((16539.0, 1386.0), abs=1.5)
     assert costs[1] == pytest.approx((13845.0, 1160.0), abs=1.5)

@@ -123,8 +123,10 @@ def test_counts_agree_with_twenty_digits(
     def log(x: Any) -> Any:
         return (count * mpmath.log(x) if count else 0) - x * exposure
 
-    near = [(rate + k * max(count, 1.0) ** 0.5 / exposure - prior.low) / (prior.high - prior.low)
-            for k in range(-9, 10, 3)]  # fmt: skip
+    near = [
+        (rate + k * max(count, 1.0) ** 0.5 / exposure - prior.low) / (prior.high - prior.low)
+        for k in range(-9, 10, 3)
+    ]
     ends = [1.0 - 2.0**-k for k in (1, 4, 8)] + [2.0**-k for k in (4, 8)]
     _check(result, log, [p for p in near + ends if 0.0 < p < 1.0])
 

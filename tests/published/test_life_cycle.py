@@ -60,8 +60,9 @@ def document(system: System) -> dict[str, Any]:
             "resale_share": 2.0 * system.left / system.first_cost}]  # fmt: skip
     if system.replaced is not None:
         year, cost = system.replaced
-        kit.append({"name": "part", "cost": 0.0, "owned": True, "new_cost": cost,
-                    "life_years": year})  # fmt: skip
+        kit.append(
+            {"name": "part", "cost": 0.0, "owned": True, "new_cost": cost, "life_years": year}
+        )
     upkeep = [{"name": "upkeep", "cost": system.upkeep}]
     return decided.plan(0.03, YEARS, kit, yearly=upkeep)
 
@@ -123,9 +124,11 @@ def extra_investment(base: System, alternative: System) -> float:
     """Return kit now and later less what is left, one system less the other."""
     less, more = ledger_of(base), ledger_of(alternative)
     return float(more.kit_cost - less.kit_cost) + (
-        replaced_worth(alternative) - replaced_worth(base)
-        - left_worth(alternative) + left_worth(base)
-    )  # fmt: skip
+        replaced_worth(alternative)
+        - replaced_worth(base)
+        - left_worth(alternative)
+        + left_worth(base)
+    )
 
 
 def other_savings(base: System, alternative: System) -> float:
@@ -171,7 +174,7 @@ FEDERAL = (
     row("net savings", lambda: over(BASE, ALTERNATIVE)["npv"], 2_693.0),
     row("savings-to-investment ratio", lambda: over(BASE, ALTERNATIVE)["sir"], 4.13, 0.0051),
     row("adjusted rate of return", lambda: over(BASE, ALTERNATIVE)["airr"], 0.1321, 5.1e-5),
-)  # fmt: skip
+)
 
 
 @printed(*FEDERAL)

@@ -13,8 +13,10 @@ from econ.fuel.substances import UNWARMED_FUEL, USUAL_LIMITS
 # 5.5 to 24.0 cSt at 40 °C. One engine maker: 1.4 to 20 cSt at unit injectors.
 GRADE_2D, GRADE_4D = 4.1, (5.5, 24.0)
 MOST_AT_INJECTORS = 20.0
-outside("ASTM D975, table 1", [("2-D, most", GRADE_2D), ("4-D, least", GRADE_4D[0]),
-                               ("4-D, most", GRADE_4D[1])])  # fmt: skip
+outside(
+    "ASTM D975, table 1",
+    [("2-D, most", GRADE_2D), ("4-D, least", GRADE_4D[0]), ("4-D, most", GRADE_4D[1])],
+)
 outside("unit-injector guidance", [("most at the injector", MOST_AT_INJECTORS)])
 
 

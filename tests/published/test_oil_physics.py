@@ -94,7 +94,7 @@ MIXTURES = {
     0.7547: [2.270, 1.819, 1.489, 1.246, 1.062, 0.916, 0.8005, 0.7091, 0.6345, 0.5715],
     0.5685: [1.593, 1.324, 1.118, 0.9576, 0.8302, 0.7282, 0.6470, 0.5784, 0.5219, 0.4735],
     0.3610: [1.161, 0.9925, 0.8601, 0.7523, 0.6663, 0.5940, 0.5338, 0.4804, 0.4361, 0.4016],
-}  # fmt: skip
+}
 
 
 outside(
@@ -181,8 +181,7 @@ def test_share_of_each_thinner_for_the_same_job(
     kind: str, by_mass: float, by_volume: float
 ) -> None:
     thinner = THINNERS[kind]
-    w = {"limit_w": w_of(10.0), "oil_w": w_of(66.0),
-         "thinner_w": w_at(line_of(kind), 40.0)}  # fmt: skip
+    w = {"limit_w": w_of(10.0), "oil_w": w_of(66.0), "thinner_w": w_at(line_of(kind), 40.0)}
 
     mass = thinner_share_for(**w, oil_density=0.885, thinner_density=thinner.density)
     volume = thinner_share_for(**w, oil_density=1.0, thinner_density=1.0)
@@ -414,10 +413,12 @@ def test_no_flash_is_shown_with_any_gasoline() -> None:
     ("kind", "temperature", "low", "high"),
     [
         # ISO 3448 VG 46; SAE J300 (2015) grade 30 at 100 °C; ASTM D975 2-D; AFDC gasoline.
-        ("hydraulic oil", 40, 41.4, 50.6), ("engine oil", 100, 9.3, 12.5),
-        ("transformer oil", 40, 0, 12.0), ("transmission fluid", 98.9, 5.5, 9.0),
+        ("hydraulic oil", 40, 41.4, 50.6),
+        ("engine oil", 100, 9.3, 12.5),
+        ("transformer oil", 40, 0, 12.0),
+        ("transmission fluid", 98.9, 5.5, 9.0),
     ],
-)  # fmt: skip
+)
 def test_oils_of_the_table_lie_in_their_grades(
     kind: str, temperature: float, low: float, high: float
 ) -> None:
@@ -430,9 +431,11 @@ def test_oils_of_the_table_lie_in_their_grades(
     ("kind", "low", "high"),
     [
         # At 40 °C: ASTM D975 1-D and 2-D by Maryland COMAR 03.03.05.02; AFDC; D6751 (AFDC).
-        ("diesel", 1.9, 4.1), ("kerosene", 1.3, 2.4), ("gasoline", 0.5, 0.6),
+        ("diesel", 1.9, 4.1),
+        ("kerosene", 1.3, 2.4),
+        ("gasoline", 0.5, 0.6),
         ("biodiesel", 1.9, 6.0),
     ],
-)  # fmt: skip
+)
 def test_thinners_of_the_table_lie_in_their_grades(kind: str, low: float, high: float) -> None:
     assert low <= float(viscosity_at(line_of(kind), 40.0)) <= high

@@ -307,10 +307,12 @@ def injected_at(viscosity: float, kind: str) -> Farm:
     ("viscosity", "kind", "speaks"),
     [
         # The same window, at both of its ends: 1.4 to 20 cSt.
-        (1.38, "kerosene", True), (1.42, "kerosene", False),
-        (19.8, "biodiesel", False), (20.2, "biodiesel", True),
+        (1.38, "kerosene", True),
+        (1.42, "kerosene", False),
+        (19.8, "biodiesel", False),
+        (20.2, "biodiesel", True),
     ],
-)  # fmt: skip
+)
 def test_the_unit_injector_window_ends_where_it_is_printed(
     viscosity: float, kind: str, speaks: bool
 ) -> None:

@@ -184,8 +184,9 @@ def test_what_is_treated_as_gasoline_and_what_runs_dry() -> None:
     # Below 100 °F (37.8 °C) metal containers are bonded: 29 CFR 1910.106(e)(6)(ii). Lubricity:
     # common practice, no source.
     assert {kind for kind, liquid in EVERY.items() if liquid.as_gasoline} == {
-        "gasoline", "gasoline E10",
-    }  # fmt: skip
+        "gasoline",
+        "gasoline E10",
+    }
     assert {kind for kind, liquid in EVERY.items() if liquid.runs_dry} == {
         "gasoline", "gasoline E10", "kerosene", "mineral spirits",
     }  # fmt: skip
@@ -194,8 +195,9 @@ def test_what_is_treated_as_gasoline_and_what_runs_dry() -> None:
     assert [kind for kind, liquid in EVERY.items() if liquid.vapour_harms] == ["mineral spirits"]
     assert [kind for kind, liquid in EVERY.items() if liquid.needs_pcb_test] == ["transformer oil"]
     assert {kind for kind, liquid in EVERY.items() if liquid.may_hold_pcb} == {
-        "hydraulic oil", "transformer oil",
-    }  # fmt: skip
+        "hydraulic oil",
+        "transformer oil",
+    }
 
 
 # --- ASTM D341 on thin liquids: from two temperatures to the others
@@ -221,7 +223,7 @@ LIQUIDS = (
     Liquid("o-xylene", (20, 0.93, 40, 0.74), ((30, 0.83),), 0.01),
     Liquid("benzene", (20, 0.744, 60, 0.51), ((30, 0.65), (40, 0.58), (50, 0.54)), 0.06),
     Liquid("cotton seed oil", (20, 76, 40, 35), ((30, 50),), 0.02),
-)  # fmt: skip
+)
 POINTS = [(liquid, *point) for liquid in LIQUIDS for point in liquid.asked]
 outside(TABLE, [(f"{liquid.name} at {t:g}", v) for liquid, t, v in POINTS])
 

@@ -79,8 +79,7 @@ def test_the_agencys_hours_lie_in_the_usual_range_of_a_main_tractor() -> None:
 # with .2 % inflation, 2024 nominal 4.2 % with 1.2 %; real 3.0 in both.
 DOE = "US DOE discount rates, 2023 and 2024, in NIST Building Life-Cycle Cost data"
 RATES = ((0.032, 0.002, 0.030), (0.042, 0.012, 0.030))
-outside(DOE, [(f"real rate beside {nominal:g}", real) for nominal, _, real in RATES],
-        decision=True)  # fmt: skip
+outside(DOE, [(f"real rate beside {nominal:g}", real) for nominal, _, real in RATES], decision=True)
 
 
 @pytest.mark.parametrize(("nominal", "inflation", "real"), RATES)

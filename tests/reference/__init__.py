@@ -50,9 +50,8 @@ def work(farm: Farm, order: list[int]) -> Document:
 def months_of(farm: Farm, year: Document) -> list[Document]:
     kept = ("month", "hours", "bottleneck")
     return [
-        {k: v if k in kept else v / farm.gallon for k, v in row.items()}
-        for row in year["months"]
-    ]  # fmt: skip
+        {k: v if k in kept else v / farm.gallon for k, v in row.items()} for row in year["months"]
+    ]
 
 
 def machines_of(farm: Farm, year: Document, typical: Document) -> list[Document]:

@@ -83,13 +83,12 @@ def with_usual_wear(document: Document) -> Document:
 def guesses(document: Document) -> list[Guess]:
     """List the estimates in the order of the merged file, then those of usual wear."""
     given = list(walk(document, ()))
-    usual = {
-        index for index, m in enumerate(document["machines"]) if not m.get("wear")
-    }  # fmt: skip
+    usual = {index for index, m in enumerate(document["machines"]) if not m.get("wear")}
     wear = [
-        g for g in walk(with_usual_wear(document)["machines"], ("machines",))
+        g
+        for g in walk(with_usual_wear(document)["machines"], ("machines",))
         if g.path[1] in usual and g.path[2] == "wear"
-    ]  # fmt: skip
+    ]
     return given + wear
 
 
@@ -309,9 +308,7 @@ def history(document: Document, real: dict[int, float]) -> list[Document]:
     for start in sorted(real):
         if start + farm.years not in real:
             continue
-        path = [
-            real[start + y] / real[start] * drift**y for y in range(1, farm.years + 1)
-        ]  # fmt: skip
+        path = [real[start + y] / real[start] * drift**y for y in range(1, farm.years + 1)]
         row: Document = {"from": start}
         for name, paid in LEDGERS:
             a = amounts(farm, first, typical, paid=paid, path=path)

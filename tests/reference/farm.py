@@ -113,9 +113,10 @@ class Farm:
             density, points, btu = liquids.OILS[oil["kind"]]
             reject = self.number(oil.get("reject_share", 0))
             promised = (
-                self.number(oil["volume_per_month"]) * self.gallon
+                self.number(oil["volume_per_month"])
+                * self.gallon
                 * self.number(oil.get("reliability", 1))
-            )  # fmt: skip
+            )
             load = self.number(oil["load_volume"]) * self.gallon if "load_volume" in oil else None
             trips = 0.0
             if load is not None and reject < 1:
@@ -135,8 +136,9 @@ class Farm:
     def oil_line(self, oil: Document, points: Any) -> tuple[float, float]:
         table = line(*points[0], *points[1])
         if "viscosity_40" in oil and "viscosity_100" in oil:
-            return line(40, self.number(oil["viscosity_40"]), 100,
-                        self.number(oil["viscosity_100"]))  # fmt: skip
+            return line(
+                40, self.number(oil["viscosity_40"]), 100, self.number(oil["viscosity_100"])
+            )
         for key, temperature in (("viscosity_40", 40), ("viscosity_100", 100)):
             if key in oil:
                 known = liquids.w(self.number(oil[key]))

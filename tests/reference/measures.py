@@ -50,10 +50,8 @@ def measure(farm: Farm, typical: Document, a: Document) -> Document:
     sir = value(a["saving"], r) / invested if invested > 0 else None
     k, mean = factor_for_nothing(npv, value(a["moving"], r)), mean_price(typical)
     burned = {
-        m["replaces"]
-        for m, v in zip(farm.machines, typical["by_machine"], strict=True)
-        if v > 0
-    }  # fmt: skip
+        m["replaces"] for m, v in zip(farm.machines, typical["by_machine"], strict=True) if v > 0
+    }
     return {
         "npv": npv, "irr": only_rate(a["flows"]), "mirr": mirr(a["flows"], r), "sir": sir,
         "airr": (1 + r) * sir ** (1 / n) - 1 if sir is not None and sir > 0 else None,

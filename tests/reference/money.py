@@ -102,9 +102,10 @@ def rungs(farm: Farm, year: Document) -> Document:
             for key, amount in steps.items()
         }
         for name, volume in (
-            ("per_blend", year["fuel"]["blend"]), ("per_replaced", year["fuel"]["fuel_replaced"]),
+            ("per_blend", year["fuel"]["blend"]),
+            ("per_replaced", year["fuel"]["fuel_replaced"]),
         )
-    }  # fmt: skip
+    }
 
 
 def in_file_units(farm: Farm, year: Document) -> Document:

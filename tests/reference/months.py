@@ -91,9 +91,10 @@ def simulate_year(
             x, ratio = m["x"][farm.season(month)], m["R"][farm.season(month)]
             blend = oil_taken / (1 - x)
             for key, total, amount in (
-                ("blend", "blend", blend), ("thinner", "thinner", blend * x),
+                ("blend", "blend", blend),
+                ("thinner", "thinner", blend * x),
                 ("fuel_replaced", "replaced", blend / ratio),
-            ):  # fmt: skip
+            ):
                 row[key] += amount
                 year[total][k] += amount
             year["oil"][k] += oil_taken

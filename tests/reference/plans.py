@@ -38,9 +38,7 @@ def oil_choices(farm: Farm, document: Document) -> Iterator[list[str]]:
 def machine_choices(farm: Farm, document: Document) -> list[list[str]]:
     """List what each machine may burn."""
     kinds = {t["name"]: t["kind"] for t in document.get("thinners", [])}
-    tied_to_dyed = {
-        t["name"] for t in document.get("thinners", []) if t["price"] == "farm_diesel"
-    }  # fmt: skip
+    tied_to_dyed = {t["name"] for t in document.get("thinners", []) if t["price"] == "farm_diesel"}
     allowed = document.get("limits", {}).get("gasoline", True)
     options = []
     for m, burns, entry in zip(farm.machines, farm.burns, document["machines"], strict=True):
@@ -71,9 +69,10 @@ def decisions(document: Document) -> Iterator[Document]:
                 if not oils or all(choice == PUMP for choice in burned):
                     continue
                 yield {
-                    "setup": setup, "oils": oils,
+                    "setup": setup,
+                    "oils": oils,
                     "machines": dict(zip(names, burned, strict=True)),
-                }  # fmt: skip
+                }
 
 
 # --- the farm that a plan makes ------------------------------------------------------------
@@ -155,10 +154,12 @@ def plan_of(document: Document, decision: Document, ledger: str) -> Document | N
         **decision,
         "kit": [item["name"] for item in farm.kit],
         "yearly": [bill["name"] for bill in made.get("yearly", []) if farm.in_plan(bill)],
-        "equivalent_annual": measures["equivalent_annual"], "npv": measures["npv"],
-        "kit_to_buy": outcome["kit_to_buy"], "own_hours": outcome["fuel"]["own_hours"],
+        "equivalent_annual": measures["equivalent_annual"],
+        "npv": measures["npv"],
+        "kit_to_buy": outcome["kit_to_buy"],
+        "own_hours": outcome["fuel"]["own_hours"],
         "fuel_replaced": outcome["fuel"]["fuel_replaced"],
-    }  # fmt: skip
+    }
     if plan["kit_to_buy"] > limits.get("kit_to_buy", float("inf")):
         return None
     if plan["own_hours"] > limits.get("own_hours_per_year", float("inf")):
@@ -205,10 +206,11 @@ def partial_budget(one: Document, other: Document) -> dict[str, float]:
     ]
     gained = other["savings"]["fuel_not_bought"] - one["savings"]["fuel_not_bought"]
     budget: dict[str, Any] = {
-        "added_returns": max(0.0, gained), "reduced_returns": max(0.0, -gained),
+        "added_returns": max(0.0, gained),
+        "reduced_returns": max(0.0, -gained),
         "reduced_costs": sum(max(0.0, before - after) for before, after in lines),
         "added_costs": sum(max(0.0, after - before) for before, after in lines),
-    }  # fmt: skip
+    }
     better = budget["added_returns"] + budget["reduced_costs"]
     budget["net"] = better - budget["added_costs"] - budget["reduced_returns"]
     return budget

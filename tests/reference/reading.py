@@ -7,9 +7,11 @@ from typing import Any
 Document = dict[str, Any]
 
 FUEL_WAYS = [
-    {"fuel_per_year"}, {"hours_per_year", "fuel_per_hour"},
-    {"distance_per_year", "distance_per_volume"}, {"hours_per_year", "rated_power"},
-]  # fmt: skip
+    {"fuel_per_year"},
+    {"hours_per_year", "fuel_per_hour"},
+    {"distance_per_year", "distance_per_volume"},
+    {"hours_per_year", "rated_power"},
+]
 THINNER_WAYS = [{"thinner_share", "thinner_share_winter"}, {"viscosity_limit"}]
 ENERGY_WAYS = [
     {"energy_per_volume"},
@@ -32,7 +34,7 @@ def read(path: Path) -> Document:
         if table in merged:
             merged[table] = [
                 e for e in merged[table] if "serves" not in e or set(e["serves"]) - gone
-            ]  # fmt: skip
+            ]
     return merged
 
 

@@ -227,15 +227,19 @@ def test_a_note_comes_through_the_name_of_another_entry(noted: tuple[Folder, str
     """Half way to its new name the entry is called as another one is."""
     folder, name = noted
     document = open_farm(folder, TAMSEL).document
-    document = {**document, "thinners": [*document["thinners"], {
-        **document["thinners"][0], "name": "Half"}]}  # fmt: skip
+    document = {
+        **document,
+        "thinners": [*document["thinners"], {**document["thinners"][0], "name": "Half"}],
+    }
     document["scenario"]["sources"]["thinners.Half.price"] = "quote"
     users = [m.get("thinner") for m in document["machines"]]
     result = typed(document, "thinners.0.name", name, "Half way")
 
     assert result["scenario"]["sources"] == {
-        "thinners.Half way.price": "bill", "labour.wage": "guess", "thinners.Half.price": "quote",
-    }  # fmt: skip
+        "thinners.Half way.price": "bill",
+        "labour.wage": "guess",
+        "thinners.Half.price": "quote",
+    }
     assert [m.get("thinner") for m in result["machines"]] == [
         "Half way" if user == name else user for user in users
     ]

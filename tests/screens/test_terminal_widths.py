@@ -156,7 +156,8 @@ def test_hostile_names_are_visible_in_what_is_handed_over(hostile: Path, kind: s
 
 
 def test_a_column_in_which_nothing_is_said_is_left_out_at_every_width() -> None:
-    table = columns(("plan", "worth", "1 in 20\nbelow"), [("the file's", "$739", ""),
-                                                         ("nothing", "$0", " ")])  # fmt: skip
+    table = columns(
+        ("plan", "worth", "1 in 20\nbelow"), [("the file's", "$739", ""), ("nothing", "$0", " ")]
+    )
     assert "20" not in drawn(table, 100)
     assert faults(table) == []

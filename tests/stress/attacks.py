@@ -109,8 +109,10 @@ def killed_saves(count: int) -> Attacked:
         whole.add(target.read_bytes())
     process = subprocess.Popen(  # noqa: S603 - our own interpreter
         [sys.executable, "-c", _SAVER, str(folder.path), str(count), "7"],
-        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-    )  # fmt: skip
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
     assert process.stdin is not None
     assert process.stdout is not None
     with process:
@@ -174,10 +176,12 @@ def full_disks(count: int) -> Attacked:
     kept = folder / "kept.html"
     kept.write_bytes(b"mine")
     farm = str(SCENARIOS / FARM)
-    jobs = (["new", str(folder / "new.toml")],
-            ["present", farm, "--to", str(kept), "--force"],
-            ["present", farm, "--to", str(folder / "x.xlsx")],
-            ["present", farm, "--to", str(folder / "x.csv")])  # fmt: skip
+    jobs = (
+        ["new", str(folder / "new.toml")],
+        ["present", farm, "--to", str(kept), "--force"],
+        ["present", farm, "--to", str(folder / "x.xlsx")],
+        ["present", farm, "--to", str(folder / "x.csv")],
+    )
     for k, words in zip(range(count), itertools.cycle(jobs), strict=False):
         done = _run(list(words), ROOM=str((0, 1, 100, 1000)[k // len(jobs) % 4]))
         left = sorted(path.name for path in folder.iterdir())

@@ -35,8 +35,9 @@ def test_a_day_s_account_by_hand() -> None:
     assert [
         (g.store, g.expected, g.dipped, g.gap) for g in result.gaps if g.dipped is not None
     ] == [
-        ("raw", 0.0, 20.0, 20.0), ("raw", 60.0, 50.0, -10.0),
-    ]  # fmt: skip
+        ("raw", 0.0, 20.0, 20.0),
+        ("raw", 60.0, 50.0, -10.0),
+    ]
     assert (result.raw, result.clean, result.lost) == (50.0, 14.0, 6.0)
     # 25 of a blend with 40 oil in 50.
     assert (result.burned, result.in_blend, result.gap) == (20.0, 20.0, -10.0)

@@ -110,9 +110,11 @@ def test_what_each_machine_is_told(farm: Answer) -> None:
     assert actions(bare, 90.0) == [TOO_THICK_ALONE]
     assert actions(inputs, 8.0)[0] == THIN
     stiff = replace(
-        inputs.machines[0], viscosity_limit=np.asarray(0.4), thinner_share=None,
+        inputs.machines[0],
+        viscosity_limit=np.asarray(0.4),
+        thinner_share=None,
         thinner_share_winter=None,
-    )  # fmt: skip
+    )
     assert set(actions(replace(inputs, machines=(stiff,)), 40.0)) == {PUMP_FUEL}
 
 
@@ -135,8 +137,10 @@ def test_a_cold_reading_is_called_unsure(farm: Answer) -> None:
 
 
 def test_documents_say_what_every_key_means(farm: Answer) -> None:
-    for kind, shown in ((HandDocument, hand_document(farm, 34.0, 20.0)),
-                        (CardsDocument, cards_document(farm))):  # fmt: skip
+    for kind, shown in (
+        (HandDocument, hand_document(farm, 34.0, 20.0)),
+        (CardsDocument, cards_document(farm)),
+    ):
         assert set(shown) == {row.path for row in described(kind) if "." not in row.path}
         json.dumps(shown, allow_nan=False)
 

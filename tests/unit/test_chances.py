@@ -45,11 +45,12 @@ def test_without_guesses_the_path_leaves_the_mean_and_has_its_closed_variance(pu
     rate = float(still.ledger.rate)
     fuel = [float(still.ledger.fuel_like[y]) * (1 + rate) ** -y for y in range(years + 1)]
     variance = sum(
-        fuel[y] * fuel[z]
+        fuel[y]
+        * fuel[z]
         * np.expm1(phi ** abs(y - z) * 0.04 * sum(phi ** (2 * k) for k in range(min(y, z))))
         for y in range(years + 1)
         for z in range(years + 1)
-    )  # fmt: skip
+    )
 
     result = chances(farm, draws=count)
 
@@ -62,9 +63,11 @@ def test_without_guesses_the_path_leaves_the_mean_and_has_its_closed_variance(pu
 def test_prices_that_hold_still_leave_every_draw_as_it_was_to_the_bit() -> None:
     farm = changed(SMALL, fuel_price_swing=0)
     drawn = sampler(farm, 3000, 4)
-    plain = evaluate(
-        inputs_at(farm, pick_from(drawn.values(0)), settle(farm)), by_month=False
-    ).ledgers["time_paid"].measures  # fmt: skip
+    plain = (
+        evaluate(inputs_at(farm, pick_from(drawn.values(0)), settle(farm)), by_month=False)
+        .ledgers["time_paid"]
+        .measures
+    )
 
     result = chances(farm, draws=3000, seed=4)
 

@@ -88,8 +88,9 @@ def test_the_budget_is_the_difference_of_the_two_years(both: Comparison) -> None
 
     assert budget.net == pytest.approx(float(apart), abs=1e-6)
     assert budget.added_returns == 0.0 or budget.reduced_returns == 0.0
-    assert all(amount > 0.0 for amount in (*budget.added_costs.values(),
-                                           *budget.reduced_costs.values()))  # fmt: skip
+    assert all(
+        amount > 0.0 for amount in (*budget.added_costs.values(), *budget.reduced_costs.values())
+    )
 
 
 def test_an_increment_is_the_bigger_kit_less_the_smaller(both: Comparison) -> None:
@@ -216,12 +217,15 @@ def test_another_guess_of_dearer_fuel_is_a_price_that_differs() -> None:
 
 def test_the_cautions_of_both_plans_stand_beside_them_and_say_whose_they_are() -> None:
     document = compare_document([QUILLMERE, NEAR_HOME], draws=64)
-    own = [{row["key"]: row for row in to_json(answer(plan))["cautions"]}
-           for plan in (QUILLMERE, NEAR_HOME)]  # fmt: skip
+    own = [
+        {row["key"]: row for row in to_json(answer(plan))["cautions"]}
+        for plan in (QUILLMERE, NEAR_HOME)
+    ]
     told = {(row["key"], row["text"]): row["of"] for row in document["cautions"]}
 
-    for name, rows, others in zip(("quillmere", "quillmere-near-home"), own, own[::-1],
-                                  strict=True):  # fmt: skip
+    for name, rows, others in zip(
+        ("quillmere", "quillmere-near-home"), own, own[::-1], strict=True
+    ):
         for key, row in rows.items():
             alike = others.get(key, {}).get("text") == row["text"]
             assert told[key, row["text"]] == ("" if alike else f"in {name}"), key
@@ -233,8 +237,10 @@ def test_the_cautions_of_both_plans_stand_beside_them_and_say_whose_they_are() -
 
 def test_what_differs_by_a_share_or_a_rate_is_told_in_percent() -> None:
     other = small()
-    other["process"] = {**other["process"], "loss_share": {"low": 0.05, "likely": 0.125,
-                                                           "high": 0.2}}  # fmt: skip
+    other["process"] = {
+        **other["process"],
+        "loss_share": {"low": 0.05, "likely": 0.125, "high": 0.2},
+    }
     other["finance"] = {**other["finance"], "fuel_inflation": 0.031}
     document = compare_document([farm(small()), farm(other, "other.toml")], draws=64)
     rows = {row["field"]: row for row in document["beside"][0]["changed"]}

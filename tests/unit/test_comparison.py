@@ -172,8 +172,9 @@ def test_ranking_by_cost_of_blend_would_mislead() -> None:
     # Diesel at the price it displaces is no help by the blend and the best by the oil.
     tractor = builders.machine(thinner=0, thinner_share=0.2)
     offered = (
-        builders.thinner("kerosene", price=1.25), builders.thinner("diesel", price=1.1),
-    )  # fmt: skip
+        builders.thinner("kerosene", price=1.25),
+        builders.thinner("diesel", price=1.1),
+    )
     scope = compare(farm(machines=(tractor,), thinners=offered)).scopes[0]
     kerosene, diesel = row(scope, "Kerosene").result, row(scope, "Diesel").result
     assert kerosene is not None
@@ -207,8 +208,7 @@ def test_fuel_bought_and_fuel_replaced_are_all_the_machine_burns(quillmere: Comp
 
 def test_a_monthly_limit_covers_its_share_of_the_need() -> None:
     # 1 L a month of a thinner where the model without a limit uses much more.
-    offered = (builders.thinner("gasoline"),
-               builders.thinner("kerosene", available_per_month=1.0))  # fmt: skip
+    offered = (builders.thinner("gasoline"), builders.thinner("kerosene", available_per_month=1.0))
     scope = compare(farm(thinners=offered)).scopes[0]
     gathered = row(scope, "Kerosene").result
     assert gathered is not None
@@ -258,9 +258,10 @@ def test_a_tie_stands_when_its_price_is_written_into_the_farm(quillmere: Compari
     # in the order of today's prices, as break-evens and tipping points keep it.
     scope = quillmere.scopes[1]
     tie = next(
-        t for t in tie_prices(scope)
+        t
+        for t in tie_prices(scope)
         if t.moved == "Gasoline, farm tank" and t.against == "Bulk kerosene"
-    )  # fmt: skip
+    )
     scenario = load(QUILLMERE)
     assert scenario._merged is not None
     document = dict(scenario._merged)
@@ -281,8 +282,10 @@ def test_a_tie_stands_when_its_price_is_written_into_the_farm(quillmere: Compari
 
 
 def test_a_tied_price_moves_the_fuel_it_is_tied_to() -> None:
-    offered = (builders.thinner("gasoline"),
-               replace(builders.thinner("diesel", price=1.1), tied_to="farm_diesel"))  # fmt: skip
+    offered = (
+        builders.thinner("gasoline"),
+        replace(builders.thinner("diesel", price=1.1), tied_to="farm_diesel"),
+    )
     inputs = farm(thinners=offered)
     dearer = replace(
         inputs,
@@ -322,8 +325,7 @@ def test_a_thinner_as_thick_as_the_job_is_refused_in_words() -> None:
 
 
 def test_a_thinner_not_to_be_had_is_refused_in_words() -> None:
-    offered = (builders.thinner("gasoline"),
-               builders.thinner("kerosene", available_per_month=0.0))  # fmt: skip
+    offered = (builders.thinner("gasoline"), builders.thinner("kerosene", available_per_month=0.0))
     gathered = row(compare(farm(thinners=offered)).scopes[0], "Kerosene")
 
     assert gathered.result is None

@@ -29,8 +29,10 @@ def test_guesses_stand_in_the_files_order_and_a_tied_price_has_none() -> None:
     names = [guess.path for guess in result]
 
     assert names[:3] == [
-        ("prices", "road_diesel"), ("prices", "farm_diesel"), ("prices", "heating_oil"),
-    ]  # fmt: skip
+        ("prices", "road_diesel"),
+        ("prices", "farm_diesel"),
+        ("prices", "heating_oil"),
+    ]
     assert ("thinners", 1, "price") not in names
     assert ("thinners", 3, "price") in names
     usual = [name for name in names if name[:2] == ("machines", 3)]

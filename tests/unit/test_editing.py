@@ -87,10 +87,14 @@ def test_a_farm_in_euros_takes_its_own_sign() -> None:
 
 def test_faults_are_told_in_the_words_of_the_boxes() -> None:
     share = detail("machines", "blend_share")
-    assert "“At least” must not be above “most likely”" in box_faults(
-        {"low": 0.6, "likely": 0.5, "high": 0.7}, share, US)["low"]  # fmt: skip
-    assert "“At most” must not be below" in box_faults(
-        {"low": 0.1, "likely": 0.5, "high": 0.4}, share, US)["high"]  # fmt: skip
+    assert (
+        "“At least” must not be above “most likely”"
+        in box_faults({"low": 0.6, "likely": 0.5, "high": 0.7}, share, US)["low"]
+    )
+    assert (
+        "“At most” must not be below"
+        in box_faults({"low": 0.1, "likely": 0.5, "high": 0.4}, share, US)["high"]
+    )
     missing = box_faults({"low": 0.1, "likely": 0.5}, share, US)
     assert missing == {
         "high": "Fill in “at most” too, or leave “at least” and “most likely” empty."
@@ -250,11 +254,14 @@ def test_where_a_number_comes_from_is_noted_and_taken_back(farm: dict[str, Any])
     document = edited(farm, {"prices.farm_diesel#source": "bill",
                              "oils.1.volume_per_month#source": "guess"}) or {}  # fmt: skip
     assert document["scenario"]["sources"] == {
-        "prices.farm_diesel": "bill", "oils.Neighbour.volume_per_month": "guess",
-    }  # fmt: skip
+        "prices.farm_diesel": "bill",
+        "oils.Neighbour.volume_per_month": "guess",
+    }
     assert works(document)
-    document = edited(document, {"prices.farm_diesel#source": "",
-                                 "oils.1.volume_per_month#source": ""}) or {}  # fmt: skip
+    document = (
+        edited(document, {"prices.farm_diesel#source": "", "oils.1.volume_per_month#source": ""})
+        or {}
+    )
     assert same(document, farm)
 
 

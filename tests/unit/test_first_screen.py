@@ -103,8 +103,10 @@ def test_what_comes_in_goes_with_its_neighbour_and_the_sum_stays() -> None:
 
     assert gallon is not None
     assert [part["label"] for part in gallon["parts"]] == [
-        "thinner, less what comes in", "repairs", "your time",
-    ]  # fmt: skip
+        "thinner, less what comes in",
+        "repairs",
+        "your time",
+    ]
     assert sum(part["amount"] for part in gallon["parts"]) == pytest.approx(0.9)
 
 

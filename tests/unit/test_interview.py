@@ -79,8 +79,7 @@ def test_a_promise_keeps_the_usual_spread_around_it() -> None:
 
 
 def test_a_bill_is_shared_out_among_its_machines() -> None:
-    result = farm(machine__0="main_tractor", machine__1="small_tractor",
-                 bill__farm_diesel="1,660")  # fmt: skip
+    result = farm(machine__0="main_tractor", machine__1="small_tractor", bill__farm_diesel="1,660")
     assert [machine.fuel_per_year for machine in result.machines] == [1470.0, 190.0]
     result = farm(machine__0="main_tractor", machine__1="small_tractor", machine__1__fuel="160",
                  bill__farm_diesel="1660")  # fmt: skip
@@ -88,8 +87,9 @@ def test_a_bill_is_shared_out_among_its_machines() -> None:
 
 
 def test_machines_that_burn_more_than_the_bill_are_noticed() -> None:
-    made = interviewed({"machine.0.fuel": "900", "machine.1": "small_tractor",
-                        "bill.farm_diesel": "800"}, DAY)  # fmt: skip
+    made = interviewed(
+        {"machine.0.fuel": "900", "machine.1": "small_tractor", "bill.farm_diesel": "800"}, DAY
+    )
     assert "burn more than this" in made.faults["bill.farm_diesel"]
 
 

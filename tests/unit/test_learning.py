@@ -123,8 +123,9 @@ def test_what_turns_up_is_one_number_with_the_product_s_mean_and_variance(farm: 
     one = result[f"{SOURCE}: what turns up a month"]
     # (50, 80, 120) x (0.6, 0.85, 0.95), each a modified PERT: products of moments.
     means = [(50 + 320 + 120) / 6, (0.6 + 3.4 + 0.95) / 6]
-    variances = [(m - lo) * (hi - m) / 7 for m, lo, hi in
-                 zip(means, (50, 0.6), (120, 0.95), strict=True)]  # fmt: skip
+    variances = [
+        (m - lo) * (hi - m) / 7 for m, lo, hi in zip(means, (50, 0.6), (120, 0.95), strict=True)
+    ]
     squares = [m * m + v for m, v in zip(means, variances, strict=True)]
 
     assert one.prior is not None
@@ -171,8 +172,9 @@ def test_expected_values_and_draws_take_what_is_known(farm: Scenario) -> None:
     # Within two standard errors of quantiles of 4,096 plain draws.
     np.testing.assert_allclose(
         np.quantile(drawn[path], (0.05, 0.95)),
-        [loss.posterior.quantile(0.05), loss.posterior.quantile(0.95)], rtol=2e-2,
-    )  # fmt: skip
+        [loss.posterior.quantile(0.05), loss.posterior.quantile(0.95)],
+        rtol=2e-2,
+    )
     # The posterior's quantile at the guess's own score: the order of draws stays.
     np.testing.assert_array_equal(np.argsort(drawn[path]), np.argsort(earlier[path]))
     # What there is no record of stays as it was, to the bit.

@@ -61,19 +61,21 @@ def test_volumes_are_converted_from_the_header_s_unit(tmp_path: Path, farm: Scen
 
 
 def test_bad_rows_are_all_named_and_the_others_still_count(tmp_path: Path, farm: Scenario) -> None:
-    text = "\n".join([
-        HEADER,
-        "1,2026-03-02,fetched,Fleet yard next door,55,,,,,,",
-        "2,02.03.2026,fetchd,Fleet yard,x,,,,,,",
-        '3,2026-03-02,fetched,"Fleet yard next door,55,,,,,,',
-        "1,2026-03-05,tested,raw,,,,,,,",
-        "5,2026-03-06,cleaned,batch 1,240,,,,,,",
-        "6,2026-03-07,burned,Lift pump,5,,,,,,",
-        "7,2026-03-07,bought,farm diesel,-5,,,20,,,",
-        "8,2026-03-07,repaired,Nozzle set,,,,20,,,",
-        "9,2026-03-08,tested,raw,,,,,,12,",
-        "",
-    ])  # fmt: skip
+    text = "\n".join(
+        [
+            HEADER,
+            "1,2026-03-02,fetched,Fleet yard next door,55,,,,,,",
+            "2,02.03.2026,fetchd,Fleet yard,x,,,,,,",
+            '3,2026-03-02,fetched,"Fleet yard next door,55,,,,,,',
+            "1,2026-03-05,tested,raw,,,,,,,",
+            "5,2026-03-06,cleaned,batch 1,240,,,,,,",
+            "6,2026-03-07,burned,Lift pump,5,,,,,,",
+            "7,2026-03-07,bought,farm diesel,-5,,,20,,,",
+            "8,2026-03-07,repaired,Nozzle set,,,,20,,,",
+            "9,2026-03-08,tested,raw,,,,,,12,",
+            "",
+        ]
+    )
     log = read(tmp_path, farm, text)
 
     assert [row.id for row in log.rows] == [1, 9]
@@ -109,29 +111,33 @@ def test_adding_puts_a_torn_line_aside_and_keeps_it(tmp_path: Path, farm: Scenar
 def test_rows_act_by_day_then_number_and_a_dip_after_its_day(
     tmp_path: Path, farm: Scenario
 ) -> None:
-    text = "\n".join([
-        HEADER,
-        "4,2026-03-03,tested,raw,,,,,,,",
-        "1,2026-03-03,dipped,raw,40,,,,,,",
-        "3,2026-03-03,tested,raw,,,,,,,a",
-        "2,2026-03-01,tested,raw,,,,,,,",
-        "",
-    ])  # fmt: skip
+    text = "\n".join(
+        [
+            HEADER,
+            "4,2026-03-03,tested,raw,,,,,,,",
+            "1,2026-03-03,dipped,raw,40,,,,,,",
+            "3,2026-03-03,tested,raw,,,,,,,a",
+            "2,2026-03-01,tested,raw,,,,,,,",
+            "",
+        ]
+    )
     assert [row.id for row in read(tmp_path, farm, text).rows] == [2, 3, 4, 1]
 
 
 def test_an_undone_row_is_as_if_it_had_never_been(tmp_path: Path, farm: Scenario) -> None:
-    text = "\n".join([
-        HEADER,
-        "1,2026-03-03,tested,raw,,,,,,,",
-        "2,2026-03-03,nonsense,raw,,,,,,,",
-        "3,2026-04-01,undone,1,,,,,,,",
-        "4,2026-04-01,undone,2,,,,,,,",
-        "5,2026-04-01,undone,3,,,,,,,",
-        "6,2026-04-01,undone,1,,,,,,,",
-        "7,2026-04-01,undone,99,,,,,,,",
-        "",
-    ])  # fmt: skip
+    text = "\n".join(
+        [
+            HEADER,
+            "1,2026-03-03,tested,raw,,,,,,,",
+            "2,2026-03-03,nonsense,raw,,,,,,,",
+            "3,2026-04-01,undone,1,,,,,,,",
+            "4,2026-04-01,undone,2,,,,,,,",
+            "5,2026-04-01,undone,3,,,,,,,",
+            "6,2026-04-01,undone,1,,,,,,,",
+            "7,2026-04-01,undone,99,,,,,,,",
+            "",
+        ]
+    )
     log = read(tmp_path, farm, text)
 
     assert log.rows == ()

@@ -53,8 +53,9 @@ def test_a_wrong_value_is_refused_with_what_is_allowed(
 
 def test_a_name_that_a_thinner_and_a_machine_share_may_not_be_served() -> None:
     with pytest.raises(ScenarioError, match="a name of its own"):
-        farm((("machines", 1, "name"), "Dyed diesel"),
-             (("additives", 0, "serves"), ["Dyed diesel"]))  # fmt: skip
+        farm(
+            (("machines", 1, "name"), "Dyed diesel"), (("additives", 0, "serves"), ["Dyed diesel"])
+        )
 
 
 @pytest.mark.parametrize(

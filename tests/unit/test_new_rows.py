@@ -91,9 +91,11 @@ def test_a_cost_line_that_a_machine_bears_moves_what_its_oil_earns_and_the_order
     assert evaluate(inputs).burn_order == (0, 1)
 
     toll = replace(
-        STIRRING, key="toll", per="oil burned",
+        STIRRING,
+        key="toll",
+        per="oil burned",
         borne=lambda burned: burned.oil * (0.2 if burned.machine.name == "First" else 0.0),
-    )  # fmt: skip
+    )
     add(COST_LINES, toll)
 
     assert float(kept_per_oil(oil_terms(inputs, 0, None), 0.0)) == pytest.approx(before - 0.2)
@@ -113,8 +115,9 @@ def test_a_cost_line_of_the_farm_is_no_part_of_what_a_machine_saves(
     tamsel: Scenario, add: Add[CostLine]
 ) -> None:
     before = document(tamsel)
-    rent = CostLine("rent", "Rent", "cash", "Of the shed.", "year", "prices",
-                    lambda bill: np.asarray(240.0))  # fmt: skip
+    rent = CostLine(
+        "rent", "Rent", "cash", "Of the shed.", "year", "prices", lambda bill: np.asarray(240.0)
+    )
     add(COST_LINES, rent)
     after = document(tamsel)
 
@@ -133,8 +136,10 @@ def test_a_flow_line_reaches_ledgers_measures_and_tables(
         years = range(money.inputs.finance.years + 1)
         return [np.asarray(100.0 if year == 1 else 0.0) for year in years]
 
-    add(FLOW_LINES, FlowLine("grant", "Grant", "Paid once.", "saving", lambda _: taxed, "nothing",
-                             grant))  # fmt: skip
+    add(
+        FLOW_LINES,
+        FlowLine("grant", "Grant", "Paid once.", "saving", lambda _: taxed, "nothing", grant),
+    )
     after = document(tamsel)
 
     finance = prepare(tamsel).finance

@@ -145,7 +145,7 @@ def test_where_trips_cost_nothing_any_distance_pays() -> None:
     nothing = np.zeros(())
     inputs = hungry(
         cost_per_distance=nothing, labour=LabourInputs(nothing, nothing, nothing, wage_taxed=True)
-    )  # fmt: skip
+    )
     result = source(inputs, "Garage")
 
     assert result.always_pays

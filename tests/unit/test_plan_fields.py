@@ -250,7 +250,7 @@ def test_the_reserve_is_read_in_the_files_units(tmp_path: Path) -> None:
         ("Kerosene = 10", "Kerosene = -1", "none negative"),
         ('name = "Centrifuge"', 'name = "Drums"', "two entries of one name"),
     ],
-)  # fmt: skip
+)
 def test_faults_are_told_in_words(tmp_path: Path, old: str, new: str, words: str) -> None:
     assert FARM.count(old) == 1
     assert words in refused(farm(tmp_path, FARM.replace(old, new)))

@@ -61,8 +61,10 @@ def test_months_are_compared_only_where_the_log_covers_them(tmp_path: Path) -> N
     shown = document_of(tmp_path, *lines)
 
     assert [(m["month"], m["compared"]) for m in shown["months"]] == [
-        ("2026-01", False), ("2026-02", True), ("2026-03", False),
-    ]  # fmt: skip
+        ("2026-01", False),
+        ("2026-02", True),
+        ("2026-03", False),
+    ]
     farm = load(FARM)
     february = evaluate(prepare(farm, at="expected")).first_year.months[1]
     lines_shown = {row["what"]: row for row in shown["happened"]}
@@ -177,9 +179,10 @@ def test_metric_and_us_farms_learn_the_same() -> None:
         for key in ("volume_per_month", "load_volume"):
             value = oil[key]
             oil[key] = (
-                {k: v * gallon for k, v in value.items()} if isinstance(value, dict)
+                {k: v * gallon for k, v in value.items()}
+                if isinstance(value, dict)
                 else value * gallon
-            )  # fmt: skip
+            )
     for key in ("batch_volume", "raw_storage", "clean_storage"):
         raw["process"][key] *= gallon
     metric = from_document({**raw, "scenario": {**raw["scenario"], "units": "metric"}}, FARM)

@@ -63,8 +63,9 @@ def test_diesel_as_a_thinner_is_drawn_from_the_tank_as_well(
 
 machines = st.lists(
     st.tuples(daily, st.floats(0.8, 1.4), shares, st.integers(0, 1), st.booleans()),
-    min_size=1, max_size=4,
-)  # fmt: skip
+    min_size=1,
+    max_size=4,
+)
 
 
 @settings(max_examples=40)

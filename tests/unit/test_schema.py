@@ -101,8 +101,7 @@ def test_a_number_of_many_digits_in_a_list_is_refused(key: str) -> None:
 
 def test_only_quantities_may_be_guessed() -> None:
     numbers = ("number", "price")
-    guessed = {field for _, field, detail in fields()
-               if detail.estimate and detail.kind in numbers}  # fmt: skip
+    guessed = {field for _, field, detail in fields() if detail.estimate and detail.kind in numbers}
 
     assert not guessed & NEVER_ESTIMATED
     assert {field for _, field, detail in fields() if detail.kind == "whole"} <= NEVER_ESTIMATED
@@ -142,8 +141,9 @@ def test_gasoline_is_refused_in_a_burner_at_any_point_of_an_estimate() -> None:
     gasoline = replaced(document, ("machines", burner, "thinner"), "Pump gasoline")
     del gasoline["machines"][burner]["thinner_share_winter"]
     none = replaced(gasoline, ("machines", burner, "thinner_share"), 0.0)
-    maybe = replaced(gasoline, ("machines", burner, "thinner_share"),
-                     {"low": 0.0, "likely": 0.0, "high": 0.1})  # fmt: skip
+    maybe = replaced(
+        gasoline, ("machines", burner, "thinner_share"), {"low": 0.0, "likely": 0.0, "high": 0.1}
+    )
 
     assert from_document(none, "farm.toml").machines[burner].thinner == "Pump gasoline"
     with pytest.raises(ScenarioError, match="gasoline E10 in a burner's blend is refused"):
