@@ -75,10 +75,13 @@ class Screen:
             "!document.body.matches('.settling, .working') && !document.querySelector('.greyed')"
         )
 
-    def faults_of_axe(self) -> list[str]:
+    def faults_of_axe(self, rules: tuple[str, ...] = ()) -> list[str]:
+        """Return what axe finds, by all of its rules or by some."""
         self.rests()
-        self.page.evaluate(AXE.read_text(encoding="utf-8"))
-        result = self.page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+        if not self.page.evaluate("'axe' in window"):
+            self.page.evaluate(AXE.read_text(encoding="utf-8"))
+        asked = {"resultTypes": ["violations"], **({"runOnly": list(rules)} if rules else {})}
+        result = self.page.evaluate("asked => axe.run(document, asked)", asked)
         return [
             f"{row['id']}: {node['target']} {node['failureSummary'][:200]}"
             for row in result["violations"]

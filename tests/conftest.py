@@ -44,6 +44,8 @@ def add(swap: Callable[[Rows, Rows], None]) -> Callable[[Rows, Any], None]:
 # sets up is set up once; begun early, none is left running alone at the end.
 HEAVY = (
     "browser/test_pages.py",
+    "browser/test_every_size.py",
+    "browser/test_keyboard.py",
     "browser/test_failures.py",
     "screens/test_one_label.py",
     "workbook/test_workbook.py",

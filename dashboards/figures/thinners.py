@@ -178,7 +178,7 @@ def energy(rows: Sequence[tuple[str, float]], theme: Theme) -> Json:
                 "hovertemplate": "%{y}: %{text} of diesel's heat a volume<extra></extra>",
             }
         ],
-        "layout": layout(theme, height=90 + 42 * max(len(rows), 1), x_title="diesel = 100 %"),
+        "layout": layout(theme, height=90 + 42 * max(len(rows), 1), x_title="%, diesel 100"),
     }
     figure["layout"]["yaxis"]["autorange"] = "reversed"
     figure["layout"]["shapes"] = [

@@ -14,7 +14,7 @@ from dashboards.web.sure import advice_of, ahead_of
 from econ.answers.first_screen import ledger_of
 from econ.answers.turned import Results
 
-HEADS = ("farm", "advice", "left a year after tax", "come out ahead, of a hundred")
+HEADS = ("farm", "advice", "left a year after tax", "ahead, of a hundred")
 
 
 def _row(name: str) -> Component:

@@ -12,7 +12,7 @@ from dashboards.web.documents import Folder
 from dashboards.web.downloads import cards_link
 from dashboards.web.draft import by_path, checked
 from dashboards.web.log_folder import add_here, farm_of, log_here, log_name, records_here, today
-from dashboards.web.parts import card, drawn, explain, table
+from dashboards.web.parts import card, choices, drawn, explain, table
 from dashboards.web.results import results
 from econ import Scenario
 from econ.answers.document import answer
@@ -66,12 +66,7 @@ def _entry() -> Component:
     """Make what writes a row into the log."""
     return card(
         "Write it down",
-        dcc.RadioItems(
-            [{"label": event.key, "value": event.key} for event in EVENTS],
-            "fetched",
-            id=WHAT,
-            inline=True,
-        ),
+        choices(WHAT, "What was done", [(event.key, event.key) for event in EVENTS], "fetched"),
         html.Div(id=FIELDS, className="row"),
         html.Button("Write it down", id=ADD, n_clicks=0, className="main"),
         html.Div(id=SAID, role="status"),
