@@ -117,7 +117,7 @@ def stop_rule(outcome: Outcome) -> StopRule | None:
         return None
     factors = dict.fromkeys(range(len(outcome.inputs.oils)), STOP_SHARE)
     halved = served_in(with_supply(outcome.inputs, factors), outcome.burn_order)
-    ledger = evaluate(halved, by_month=False).ledgers["time_free"].ledger
+    ledger = evaluate(halved, by_month=False, measures=()).ledgers["time_free"].ledger
     return StopRule(STOP_MONTHS, planned * STOP_SHARE, float(lost_if_stopped(ledger)[0]))
 
 
@@ -210,7 +210,8 @@ def provenance(scenario: Scenario) -> Provenance:
         return column
 
     inputs = inputs_at(scenario, pick, settle(scenario))
-    saving = evaluate(inputs, by_month=False).ledgers["time_paid"].measures["equivalent_annual"]
+    outcome = evaluate(inputs, by_month=False, measures=())
+    saving = outcome.per_year("time_paid")
     moves = np.abs(saving[1:] - saving[0]) if np.ndim(saving) else np.zeros(len(fields))
     total = float(np.sum(moves))
     by_kind: dict[str, float] = {}

@@ -6,7 +6,6 @@ depends on it: machines differ, ratios differ less.
 
 import argparse
 import resource
-import subprocess
 import sys
 import time
 from collections.abc import Callable
@@ -14,11 +13,11 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-import numpy as np
 import numpy_financial
 import reference
+from benchmarks.measuring import ROOT, Row, copied, cpu_of, exponent, printed, seconds, with_years
 
-from econ.farm.files import from_document, load
+from econ.farm.files import load
 from econ.farm.prepare import inputs_at, prepare, settle
 from econ.farm.schema import Scenario
 from econ.finance.worth import irr
@@ -29,54 +28,11 @@ from econ.questions.draws import BLOCK, pick_from, sampler
 from econ.questions.plan_search import decision_of_row, search
 from econ.questions.plan_space import space_of
 
-ROOT = Path(__file__).parents[2]
 LARGEST = ROOT / "scenarios" / "quillmere.toml"
 TWO_WAYS = ROOT / "scenarios" / "quillmere-two-ways.toml"
 
 
-def seconds(work: Callable[[], object], times: int = 5) -> float:
-    """Return the median time of some runs."""
-    result = []
-    for _ in range(times):
-        start = time.perf_counter()
-        work()
-        result.append(time.perf_counter() - start)
-    return float(np.median(result))
-
-
-def cpu_of(*words: str) -> float:
-    """Return the median processor time of a whole command."""
-    result = []
-    for _ in range(5):
-        before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        command = [sys.executable, *words]
-        subprocess.run(command, check=True, capture_output=True, cwd=ROOT)  # noqa: S603
-        after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        result.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
-    return float(np.median(result))
-
-
-def copied(scenario: Scenario, table: str, times: int) -> Scenario:
-    """Return a farm with a table's entries so many times over, under other names."""
-    document = dict(scenario.merged)
-    document[table] = [
-        {**entry, "name": f"{entry['name']} {k}"} for k in range(times) for entry in document[table]
-    ]
-    return from_document(document, "copied.toml")
-
-
-def with_years(scenario: Scenario, years: int) -> Scenario:
-    """Return a farm looked at for so many years."""
-    document = {**scenario.merged, "finance": {**scenario.merged["finance"], "years": years}}
-    return from_document(document, "years.toml")
-
-
-def exponent(small: Callable[[], object], large: Callable[[], object], ratio: float) -> str:
-    """Return how time grows with size: 1 is in proportion."""
-    return f"{np.log(seconds(large, 3) / seconds(small, 3)) / np.log(ratio):.2f}"
-
-
-def growth(scenario: Scenario) -> list[tuple[str, str, str]]:
+def growth(scenario: Scenario) -> list[Row]:
     """Measure how the time of draws grows with what there is of them."""
 
     def run(farm: Scenario, draws: int = 2 * BLOCK) -> Callable[[], object]:
@@ -85,8 +41,8 @@ def growth(scenario: Scenario) -> list[tuple[str, str, str]]:
     once = run(scenario)
     pairs = [
         ("draws, 16,384 to 131,072", run(scenario, 4 * BLOCK), run(scenario, 32 * BLOCK), 8.0),
-        ("machines, times 4", once, run(copied(scenario, "machines", 4)), 4.0),
-        ("oils, times 4", once, run(copied(scenario, "oils", 4)), 4.0),
+        ("machines, times 4", once, run(copied(scenario, machines=4)), 4.0),
+        ("oils, times 4", once, run(copied(scenario, oils=4)), 4.0),
         ("years, 8 to 32", once, run(with_years(scenario, 32)), 4.0),
     ]
     return [
@@ -95,7 +51,7 @@ def growth(scenario: Scenario) -> list[tuple[str, str, str]]:
     ]
 
 
-def searching() -> list[tuple[str, str, str]]:
+def searching() -> list[Row]:
     """Measure the search for a plan against the model run once for each plan."""
     space = space_of(load(TWO_WAYS))
     table = search(space, "time_paid")
@@ -114,7 +70,7 @@ def searching() -> list[tuple[str, str, str]]:
     return [(f"a plan of {table.tried:,}, all tried", "one evaluation a plan", text)]
 
 
-def rows(large: bool) -> list[tuple[str, str, str]]:
+def rows(large: bool) -> list[Row]:
     """Measure everything: what, against what, ratio."""
     scenario = load(LARGEST)
     document = reference.read(LARGEST)
@@ -124,26 +80,17 @@ def rows(large: bool) -> list[tuple[str, str, str]]:
     drawn = sampler(scenario, BLOCK, 0)
     block = inputs_at(scenario, pick_from(drawn.values(0)), choices)
     flows = evaluate(block, by_month=False).ledgers["time_paid"].ledger.flows
-    each = seconds(
-        lambda: [numpy_financial.irr(flows[:, k]) for k in range(200)]
-    ) / 200  # fmt: skip
+    each = seconds(lambda: [numpy_financial.irr(flows[:, k]) for k in range(200)]) / 200
     ours = seconds(lambda: irr(flows)) / BLOCK
 
-    start = time.perf_counter()
-    chances(scenario, draws=100_000, workers=1)
-    hundred = (time.perf_counter() - start) / 100_000
-    start = time.perf_counter()
-    chances(scenario, draws=1_000_000)
-    million = (time.perf_counter() - start) / 1_000_000
-    decide = cpu_of("-m", "dashboards", "decide", str(LARGEST), "--json")
-    bare = cpu_of("-c", "import numpy, pydantic")
+    hundred = seconds(lambda: chances(scenario, draws=100_000, workers=1), 3) / 100_000
+    million = cpu_of("-m", "dashboards", "chances", str(LARGEST), "--draws", "1000000", times=1)
+    million /= 1_000_000
     result = [
-        ("`decide`, chances included, processor time", "`import numpy, pydantic`",
-         f"{decide / bare:.1f} times"),
         ("one evaluation", "the plain loop", f"{one / loop:.2f} times as long"),
         ("a draw of 100,000, all measures, one worker", "the plain loop",
          f"{loop / hundred:,.0f} times faster ({1e6 * hundred:.1f} µs)"),
-        ("a draw of 1,000,000, two workers", "the plain loop",
+        ("`chances` of 1,000,000 draws, whole command, by draw", "the plain loop",
          f"{loop / million:,.0f} times faster ({1e6 * million:.1f} µs)"),
         ("rate of return, a row of a block", "numpy-financial, a call a row",
          f"{each / ours:,.0f} times faster ({1e6 * ours:.2f} µs)"),
@@ -167,7 +114,4 @@ def rows(large: bool) -> list[tuple[str, str, str]]:
 if __name__ == "__main__":
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--large", action="store_true", help="ten million draws as well")
-    print("| what | against | ratio |")
-    print("|---|---|---|")
-    for row in rows(parser.parse_args().large):
-        print(f"| {' | '.join(row)} |")
+    printed(rows(parser.parse_args().large))
