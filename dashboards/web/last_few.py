@@ -9,6 +9,37 @@ Asked = TypeVar("Asked")
 Made = TypeVar("Made")
 
 
+class Kept(Generic[Made]):
+    """What was made lately, by key; the one that nobody asked for longest goes first.
+
+    Parameters
+    ----------
+    most : int
+        How many are remembered.
+    """
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._lock = threading.Lock()
+        self._made: OrderedDict[str, Made] = OrderedDict()
+
+    def known(self, key: str) -> Made | None:
+        """Return what is remembered under a key, None where it is not."""
+        with self._lock:
+            if key not in self._made:
+                return None
+            self._made.move_to_end(key)
+            return self._made[key]
+
+    def keep(self, key: str, made: Made) -> None:
+        """Remember what was made."""
+        with self._lock:
+            self._made[key] = made
+            self._made.move_to_end(key)
+            if len(self._made) > self._most:
+                self._made.popitem(last=False)
+
+
 class LastFew(Generic[Asked, Made]):
     """What was made lately, by key; the one that nobody asked for longest goes first.
 

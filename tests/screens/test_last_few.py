@@ -4,7 +4,7 @@ import threading
 
 import pytest
 
-from dashboards.web.last_few import LastFew
+from dashboards.web.last_few import Kept, LastFew
 
 
 def test_it_is_made_once_while_it_is_remembered() -> None:
@@ -54,3 +54,13 @@ def test_what_raises_is_tried_again() -> None:
         few.of("farm", "farm")
 
     assert few.of("farm", "farm") == "farm"
+
+
+def test_what_was_kept_goes_when_nobody_asked_for_it_longest() -> None:
+    kept: Kept[int] = Kept(2)
+    for key, made in (("a", 1), ("b", 2)):
+        kept.keep(key, made)
+    assert kept.known("a") == 1
+    kept.keep("c", 3)
+
+    assert [kept.known(key) for key in "abc"] == [1, None, 3]

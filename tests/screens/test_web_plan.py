@@ -1,5 +1,6 @@
 """The page "Which plan": the answer's own words and figures, or the farm's faults."""
 
+import copy
 import json
 import shutil
 import threading
@@ -17,9 +18,11 @@ from dashboards.terminal.plan import render
 from dashboards.web.app import create_app
 from dashboards.web.documents import Folder, open_farm
 from dashboards.web.draft import draft_of
+from dashboards.web.last_few import Kept
 from dashboards.web.pages import plan
 from econ.answers.plan import WhichPlanDocument, which_plan_document
 from econ.farm.files import load
+from econ.farm.schema import Scenario
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 
@@ -53,6 +56,29 @@ def test_the_page_says_what_the_answer_says(folder: Folder) -> None:
         assert json.dumps(said, ensure_ascii=False)[1:-1] in text
     for step in doc["stair"]:
         assert json.dumps(step["text"], ensure_ascii=False)[1:-1] in text
+
+
+def test_a_farm_is_searched_once_by_each_way_of_counting_time(
+    folder: Folder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = []
+
+    def counted(scenario: Scenario, ledger: str, tell: Callable[[int, int], None]) -> Any:
+        asked.append((scenario.labour.wage, ledger))
+        return which_plan_document(scenario, ledger, tell)
+
+    monkeypatch.setattr(plan, "which_plan_document", counted)
+    monkeypatch.setattr(plan, "_ANSWERS", Kept(8))
+    shutil.copy(SCENARIOS / "hollowmere.toml", folder.path)
+    draft = draft_of(open_farm(folder, "hollowmere.toml"), 1)
+    dearer = copy.deepcopy(draft)
+    dearer["document"]["labour"]["wage"] = 99.0
+    first = words(plan.body(draft, "time_paid", silent))
+    other = words(plan.body(dearer, "time_paid", silent))
+    plan.body(draft, "time_free", silent)
+
+    assert words(plan.body(draft, "time_paid", silent)) == first != other
+    assert len(asked) == len(set(map(str, asked))) == 3
 
 
 def test_a_farm_with_faults_shows_them(folder: Folder) -> None:
@@ -113,6 +139,7 @@ def test_a_newer_search_ends_the_older_of_its_own_page_alone(
         return which_plan_document(scenario, ledger, tell)
 
     monkeypatch.setattr(plan, "which_plan_document", endless)
+    monkeypatch.setattr(plan, "_ANSWERS", Kept(1))
     draft = draft_of(open_farm(folder, "wrenfold.toml"), 1)
     with running(folder.path) as client, ThreadPoolExecutor(3) as tabs:
         row = next(one for one in callbacks(client) if one["output"] == "plan-body.children")

@@ -1,5 +1,6 @@
 """Which plan: the search over sources, machines, thinners and set-ups, asked for by a button."""
 
+import json
 from collections.abc import Callable
 from typing import Any
 
@@ -10,7 +11,8 @@ from dash.exceptions import PreventUpdate
 from dashboards.web import ids
 from dashboards.web.documents import Folder
 from dashboards.web.draft import checked
-from dashboards.web.log_folder import known_farm
+from dashboards.web.last_few import Kept
+from dashboards.web.log_folder import farm_key, known_farm
 from dashboards.web.newest import Newest, OvertakenError, page_of_call
 from dashboards.web.parts import card, explain, refusals, table
 from econ.answers.plan import (
@@ -28,6 +30,7 @@ Json = dict[str, Any]
 FREE, SEARCH, SAID, BODY = "plan-free", "plan-search", "plan-said", "plan-body"
 _WORKING = "Trying every plan: a few seconds, longer where there are many sources and machines ..."
 _SHOWN_NEAR = 8
+_ANSWERS: Kept[WhichPlanDocument] = Kept(8)
 
 
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
@@ -140,6 +143,17 @@ def _listed(texts: list[str]) -> Component:
     return html.Ol([html.Li(text) for text in texts])
 
 
+def _answer(draft: Json, ledger: str, tell: Callable[[int, int], None]) -> WhichPlanDocument:
+    """Search, or remember; two that search alike both do, for either may be ended by a newer."""
+    farm = known_farm(draft)
+    key = json.dumps([farm_key(farm), ledger])
+    answer = _ANSWERS.known(key)
+    if answer is None:
+        answer, _ = which_plan_document(farm, ledger, tell)
+        _ANSWERS.keep(key, answer)
+    return answer
+
+
 def body(draft: Json, ledger: str, tell: Callable[[int, int], None]) -> list[Component]:
     """Search and lay the answer out.
 
@@ -158,7 +172,7 @@ def body(draft: Json, ledger: str, tell: Callable[[int, int], None]) -> list[Com
         Faults instead, where the farm cannot be worked through.
     """
     try:
-        doc, _ = which_plan_document(known_farm(draft), ledger, tell)
+        doc = _answer(draft, ledger, tell)
     except ScenarioError as error:
         return [refusals(error)]
     write, says = Numbers(doc["units"], doc["currency"]), doc["says"]
