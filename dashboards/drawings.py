@@ -208,7 +208,7 @@ def price_scale(price: Price, numbers: Numbers, *, letter: float = _LETTER) -> s
         parts.append(_line(left + 0.2, 24, until - 0.2, 24, kind))
         label = "label here" if zone["here"] else "label"
         # A zone too narrow for its name goes without; its neighbours say where it lies.
-        if letter * len(zone["label"]) < until - left + 1.0:
+        if letter * (len(zone["label"]) + 0.5) < until - left:
             parts.append(_text(left, 44, zone["label"], label, "start"))
         left = until
     parts += _price_marks(price)

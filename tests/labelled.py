@@ -371,7 +371,8 @@ class _Tree(HTMLParser):
 def page(gathered: Gathered, surface: str, markup: str, of: str = "", *, spoken: bool) -> None:
     """Enter the figures of a page in HTML."""
     tree = _Tree()
-    tree.feed(markup)
+    # A word joiner keeps a minus with its figure; it is no sign that is read.
+    tree.feed(markup.replace("\u2060", ""))
     _walk(gathered, surface, tree.root, of, spoken)
 
 

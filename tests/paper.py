@@ -58,7 +58,10 @@ def read_back(printed: bytes, folder: Path) -> Printed:
     size = re.search(r'<page width="([\d.]+)" height="([\d.]+)"', boxes)
     assert size is not None
     words = [
-        (html.unescape(hit[5]), (float(hit[1]), float(hit[2]), float(hit[3]), float(hit[4])))
+        (
+            html.unescape(hit[5]).replace("\u2060", ""),
+            (float(hit[1]), float(hit[2]), float(hit[3]), float(hit[4])),
+        )
         for hit in _WORD.finditer(boxes)
     ]
     fonts = {

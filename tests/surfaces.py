@@ -54,7 +54,7 @@ def terminal(scenario: Scenario) -> str:
 
 def printed(scenario: Scenario) -> str:
     """Return the words of the printed page, its further sheets with it."""
-    return unescape(_TAGS.sub(" ", page(worked(scenario), full=True)))
+    return unescape(_TAGS.sub(" ", page(worked(scenario), full=True))).replace("\u2060", "")
 
 
 def cells(scenario: Scenario) -> list[list[Any]]:

@@ -1,6 +1,7 @@
 """Small pieces of HTML: text made safe, headings, tables, lists."""
 
 import html
+import re
 import unicodedata
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
@@ -45,7 +46,7 @@ _UNSEEN = ("Cc", "Cf", "Cs", "Zl", "Zp")
 
 
 def safe(text: str, most: int = 400) -> str:
-    """Return text escaped, on one line, cut at a length.
+    """Return text escaped, on one line, cut at a length, no figure parted from its minus.
 
     Parameters
     ----------
@@ -58,7 +59,11 @@ def safe(text: str, most: int = 400) -> str:
     -------
     str
     """
-    return html.escape(plain(text, most))
+    return _MINUS.sub("\u2212\u2060", html.escape(plain(text, most)))
+
+
+# A line may break between a minus and the sign of money after it: a word joiner forbids that.
+_MINUS = re.compile("\u2212(?=\\S)")
 
 
 def named(text: str, most: int = NAME) -> str:

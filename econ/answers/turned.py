@@ -142,6 +142,10 @@ def _turned(lever: Lever, reached: Answer, factors: Mapping[str, float]) -> Turn
     """Say where a lever stands, in the farm's units."""
     header, factor = reached.scenario.scenario, factors.get(lever.key, 1.0)
     present = lever.present(reached.expected.inputs)
+    if lever.key == "pump_price":
+        # The mean that bar and scale have, of what is replaced, not of all that machines burn.
+        mean = reached.expected.ledgers["time_paid"].ledger.mean_price
+        present = np.where(np.isfinite(mean), mean, present)
     value = float(from_canonical(present, lever.dimension, header.units))
     if not np.isfinite(value):
         return Turned(lever.key, _name(lever), factor, "none on this farm")

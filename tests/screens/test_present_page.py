@@ -82,6 +82,15 @@ def test_the_same_farm_gives_the_same_bytes() -> None:
     assert page(worked(scenario), full=True) == page(worked(scenario), full=True)
 
 
+def test_no_line_breaks_between_a_minus_and_its_figure() -> None:
+    """Unicode UAX #14: both signs are of class PR; a word joiner (WJ) forbids the break."""
+    said = demo("stonebark-big").paper["year"]
+
+    assert "\u2212$" in said
+    assert safe(said).count("\u2212\u2060$") == said.count("\u2212$")
+    assert safe("5 \u2212 3") == "5 \u2212 3"
+
+
 def test_text_is_cut_by_how_wide_it_prints() -> None:
     assert plain("ordinary name", 20) == "ordinary name"
     assert plain("W" * 30, 20) == "W" * 9 + "…"

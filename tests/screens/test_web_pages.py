@@ -248,6 +248,11 @@ def test_with_a_slider_moved_the_screen_moves_and_chances_stay() -> None:
     assert after["gallon"] is not None
     assert before["gallon"] is not None
     assert after["gallon"]["pump"] == pytest.approx(1.3 * before["gallon"]["pump"])
+    # What is said to be tried is what the bar and the scale have.
+    assert (
+        turned.what_if == f"What if: price of the fuel replaced ${after['gallon']['pump']:.2f}/gal"
+    )
+    assert plain.what_if == ""
     assert after["year"] != before["year"]
     assert base == before
     # Chances are counted for the file alone, and say so.
