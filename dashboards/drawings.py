@@ -91,7 +91,7 @@ def gallon_bar(
     beneath, lines = _beneath(under, letter)
     return _svg(
         "gallon-bar",
-        92 + 16 * lines,
+        94 + 14 * lines,
         gallon["description"],
         "".join([*pieces, *beneath, *_against_the_pump(gallon, end, numbers, letter)]),
     )
@@ -118,7 +118,7 @@ def _beneath(labels: Sequence[tuple[float, str]], letter: float) -> tuple[list[s
         fits = (k for k, edge in enumerate(reached) if edge < middle - half)
         level = next(fits, len(reached))
         reached[level : level + 1] = [middle + half]
-        y = 104 + 16 * level
+        y = 104 + 14 * level
         parts += [_line(place, 86, place, y - 12, "lead"), _text(middle, y, words, "under")]
     return parts, len(reached)
 
@@ -201,15 +201,19 @@ def price_scale(price: Price, numbers: Numbers, *, letter: float = _LETTER) -> s
     -------
     str
     """
-    end, left, parts = price["end"], 0.0, []
+    end, left, taken, parts = price["end"], 0.0, 0.0, []
     for zone in price["zones"]:
         until = 100.0 * zone["until"] / end
         kind = "zone here" if zone["here"] else "zone"
         parts.append(_line(left + 0.2, 24, until - 0.2, 24, kind))
         label = "label here" if zone["here"] else "label"
-        # A zone too narrow for its name goes without; its neighbours say where it lies.
-        if letter * (len(zone["label"]) + 0.5) < until - left:
-            parts.append(_text(left, 44, zone["label"], label, "start"))
+        # A zone too narrow for its name goes without, but never today's; a name that reaches over
+        # another zone takes that zone's place.
+        reach = left + letter * (len(zone["label"]) + 0.5)
+        if left >= taken and (zone["here"] or reach < until):
+            inside = min(left, 100.0 - letter * len(zone["label"]))
+            parts.append(_text(inside, 44, zone["label"], label, "start"))
+            taken = reach
         left = until
     parts += _price_marks(price)
     said = "; ".join(

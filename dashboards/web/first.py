@@ -14,6 +14,8 @@ from econ.ground.written import Numbers
 
 # A letter beside the two columns that the scale spans; a narrower screen names one zone. [%]
 _LETTER = 0.85
+# A figure in more letters than these is set smaller, that it stands on one line.
+_LONG = 18
 # Stretches of the meter: key of the document, class, and its words where there is none yet.
 _METER = (
     ("bills", "bill", "bills"),
@@ -71,7 +73,8 @@ def boxes(screen: FirstScreen) -> list[Component]:
     parts: list[Component] = []
     for box in screen["boxes"]:
         strip = _markup(drawings.month_strip(screen["months"])) if box["key"] == "time" else None
-        figure = html.Dd([html.Span(box["figure"]), strip], className="figure")
+        kind = "figure long" if len(box["figure"]) > _LONG else "figure"
+        figure = html.Dd([html.Span(box["figure"]), strip], className=kind)
         parts.append(
             html.Div([html.Dt(box["label"]), figure, html.Dd(box["note"], className="soft")])
         )

@@ -53,19 +53,22 @@ def test_the_first_screen_needs_no_scrolling_and_its_boxes_stand_above_a_phones_
     chromium: Any, demos: Served
 ) -> None:
     wide = screen_of(chromium, demos, width=1366, height=768)
-    wide.open("?farm=quillmere.toml")
-    wide.becomes("#first-boxes", "Up front")
-    assert wide.page.evaluate("document.documentElement.scrollHeight") <= 768
+    # Farms with the longest sentences, the most names beneath the bar, the longest figure.
+    for farm in ("quillmere-near-home", "tamsel-pumps", "quillmere"):
+        wide.page.set_viewport_size({"width": 1366, "height": 768})
+        wide.open("", f"{farm}.toml")
+        wide.becomes("#first-boxes", "Up front")
+        wide.rests()
+        assert wide.page.evaluate("document.documentElement.scrollHeight") <= 768, farm
+        wide.page.set_viewport_size({"width": 390, "height": 844})
+        end = "document.getElementById('first-boxes').getBoundingClientRect().bottom"
+        assert wide.page.evaluate(end) <= 844, farm
     wide.page.emulate_media(media="print")
     assert "Basis" in wide.text("#first-paper")
     wide.page.emulate_media(media="screen")
     for width in (320, 390, 683, 768, 1024):
         wide.page.set_viewport_size({"width": width, "height": 844})
         assert wide.page.evaluate("document.documentElement.scrollWidth") <= width, width
-        if width == 390:
-            end = "document.getElementById('first-boxes').getBoundingClientRect().bottom"
-            wide.page.evaluate("window.scrollTo(0, 0)")
-            assert wide.page.evaluate(end) <= 844
     wide.page.context.close()
 
 

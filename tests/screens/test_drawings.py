@@ -73,6 +73,24 @@ def test_zones_fill_the_scale_and_today_stands_where_its_price_is() -> None:
     assert "Marked: last year $4.40, today $4.00. By a record." in drawn
 
 
+def test_the_zone_of_today_is_always_named_and_no_name_stands_on_another() -> None:
+    price: Price = {
+        "line": "", "today": 4.1, "end": 8.0, "marks": [],
+        "zones": [{"key": "stop", "label": "stop", "until": 4.0, "here": False},
+                  {"key": "small", "label": "try small", "until": 4.2, "here": True},
+                  {"key": "start", "label": "start", "until": 8.0, "here": False}],
+    }  # fmt: skip
+    last: Price = {**price, "today": 7.9, "zones": [
+        {"key": "stop", "label": "stop", "until": 7.8, "here": False},
+        {"key": "small", "label": "try small", "until": 8.0, "here": True}]}  # fmt: skip
+    label = r'<text x="([\d.]+)%" y="44" dx="0" text-anchor="start" class="[\w ]+">([^<]+)<'
+
+    drawn = re.findall(label, price_scale(price, DOLLARS, letter=1.0))
+    assert [words for _, words in drawn] == ["stop", "try small"]
+    [_, (x, _)] = re.findall(label, price_scale(last, DOLLARS, letter=1.0))
+    assert float(x) + 9.0 <= 100.0
+
+
 @pytest.mark.parametrize(
     ("last_year", "names"),
     [

@@ -92,8 +92,16 @@ def test_each_advice_fits_one_sheet(paper: Any) -> None:
     assert seen == {key: [1, 1] for key in ADVICE}
 
 
-@pytest.mark.parametrize("name", ["wrenfold", "stonebark-big", "quillmere"])
-@pytest.mark.parametrize("texts", HOSTILE, ids=["mixed", "wide", "emoji"])
+# The longest sheets with each kind of bad name.
+@pytest.mark.parametrize(
+    ("name", "texts"),
+    [
+        pytest.param("quillmere", HOSTILE[0], id="mixed"),
+        pytest.param("stonebark-big", HOSTILE[1], id="wide"),
+        pytest.param("quillmere", HOSTILE[2], id="emoji"),
+        pytest.param("wrenfold", HOSTILE[2], id="emoji, many machines"),
+    ],
+)
 def test_no_name_breaks_the_sheet(paper: Any, name: str, texts: tuple[str, ...]) -> None:
     html = _page(hostile(load(f"scenarios/{name}.toml"), texts))
 
