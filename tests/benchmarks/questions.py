@@ -3,7 +3,9 @@
 Run as ``python tests/benchmarks/questions.py``; about three minutes. No check depends on it.
 """
 
+import shutil
 import sys
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -14,6 +16,7 @@ from benchmarks.measuring import ROOT, Row, copied, cpu_of, exponent, printed, s
 from econ.advice.cautions import Farm, cautions
 from econ.answers.comparison_document import oils_document, thinners_document
 from econ.answers.decision import decide
+from econ.answers.folder import folder_document
 from econ.answers.outlook import outlook
 from econ.answers.sure import how_sure
 from econ.answers.turned import Prepared
@@ -100,6 +103,18 @@ def growths(scenario: Scenario) -> list[Row]:
     ]
 
 
+def folders() -> Row:
+    """Measure how the time of a folder grows with its farms, in one process."""
+    with tempfile.TemporaryDirectory() as place:
+        few, many = Path(place) / "few", Path(place) / "many"
+        for folder, count in ((few, 2), (many, 8)):
+            folder.mkdir()
+            for k in range(count):
+                shutil.copy(LARGEST, folder / f"{k}.toml")
+        grows = exponent(lambda: folder_document(few), lambda: folder_document(many), 4.0)
+    return "growth of time of a folder, farms 2 to 8", "1 is in proportion", grows
+
+
 if __name__ == "__main__":
     farm = load(LARGEST)
-    printed(commands() + questions(farm) + growths(farm))
+    printed(commands() + questions(farm) + growths(farm) + [folders()])
