@@ -11,6 +11,7 @@ from dash import ClientsideFunction, Dash, Input, Output, State, ctx, dcc, html,
 from dash.development.base_component import Component
 
 from dashboards.web import downloads, ids, levers, opening
+from dashboards.web.decided import advised_now
 from dashboards.web.documents import Folder
 from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
@@ -189,21 +190,26 @@ def _register_head(app: Dash) -> None:
         Output(ids.HEADLINE, "children"),
         Output(ids.FAULTS, "children"),
         Output(ids.PROBLEMS, "data"),
+        Output(ids.HEAD_VERDICT, "children"),
         Input(ids.DRAFT, "data"),
         Input(ids.LEVERS, "data"),
     )
     def _sum_up(draft: Any, levers: Any) -> Any:
         if draft is None:
-            return no_update, no_update, no_update
+            return no_update, no_update, no_update, no_update
         known = checked(draft)
         result = results(known, factors(levers))
         if isinstance(result, Results):
-            return headline(result, known["name"]), None, box_rows(known, ())
+            return headline(result, known["name"]), None, box_rows(known, ()), advised_now(result)
         name = known["name"] or "Your farm"
         said = marks(known["document"])
-        return [html.Strong(name)], faults(result, said), box_rows(known, result)
+        return [html.Strong(name)], faults(result, said), box_rows(known, result), ""
 
-    @app.callback(Output(ids.HEAD_VERDICT, "children"), Input(ids.SETTLED, "data"))
+    @app.callback(
+        Output(ids.HEAD_VERDICT, "children", allow_duplicate=True),
+        Input(ids.SETTLED, "data"),
+        prevent_initial_call=True,
+    )
     def _advise(settled: Any) -> Any:
         state = settled_of(settled)
         if state is None or not isinstance(state[0], Results):

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from dashboards.web.last_few import LastFew
 from dashboards.web.log_folder import farm_key
-from econ.answers.decision import Decision, decide, turned_screen
+from econ.answers.decision import Decision, at_once, decide, turned_screen
 from econ.answers.first_screen import FirstScreen
 from econ.answers.turned import Results
 
@@ -43,6 +43,22 @@ def decided(result: Results) -> Decision:
         As `decide`.
     """
     return _DECIDED.of(farm_key(result.scenario), result)
+
+
+def advised_now(result: Results) -> str:
+    """Write the advice as it stands before chances are counted, and that they are.
+
+    Parameters
+    ----------
+    result : Results
+        Of the farm, levers turned or not.
+
+    Returns
+    -------
+    str
+    """
+    said = at_once(result)
+    return said.advice if said.certain else f"{said.advice} Counting the chances ..."
 
 
 def first_screen_of(

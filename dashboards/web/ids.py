@@ -36,6 +36,8 @@ QUESTIONS = "questions"
 QUESTIONS_PAINTED = "questions-painted"
 ANSWER_FAULTS = "answer-faults"
 SO_FAR = "so-far"
+SO_FAR_NOW = "so-far-now"
+SO_FAR_SURE = "so-far-sure"
 
 TAB = "tab"
 TAB_BODY = "tab-body"

@@ -215,6 +215,24 @@ class Advice:
     reasons: tuple[str, ...]
 
 
+def stands_without_chances(advice: Advice) -> bool:
+    """Say whether advice given without draws is the same with them.
+
+    Draws only ever speak for trying small first: they can hold back a start, and turn nothing
+    else.
+
+    Parameters
+    ----------
+    advice : Advice
+        Given on average values alone.
+
+    Returns
+    -------
+    bool
+    """
+    return advice.key != KINDS[-1].key
+
+
 def _why_start(case: Case) -> str:
     worth = case.measure("time_paid", "npv")
     floor = case.measure("time_paid", "break_even_fuel_price")

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from econ.advice.verdict import stands_without_chances
 from econ.answers.chance_document import chances_json
 from econ.answers.chance_keys import ChancesDocument
 from econ.answers.document import Answer, answer, to_json, with_odds
@@ -20,6 +21,7 @@ from econ.answers.first_screen import (
     PriceMark,
     first_screen,
     ledger_of,
+    said_of_year,
 )
 from econ.answers.paper import Paper, paper
 from econ.answers.past_prices import year_ago
@@ -216,6 +218,41 @@ def _what_if(moved: Price | None, base: Price | None) -> Price | None:
         "note": "",
     }
     return {**moved, "marks": [*today, tried]}
+
+
+@dataclass(frozen=True, slots=True)
+class AtOnce:
+    """What can be said of a farm before its chances are counted."""
+
+    advice: str
+    year: str
+    certain: bool
+    """Whether chances cannot change the advice."""
+
+
+def at_once(result: Results) -> AtOnce:
+    """Word the advice and the year of a farm from its average values alone.
+
+    Parameters
+    ----------
+    result : Results
+        A farm, levers turned or not.
+
+    Returns
+    -------
+    AtOnce
+    """
+    inputs, advice = result.inputs, result.answer.advice
+    return AtOnce(
+        advice=advice.label,
+        year=said_of_year(
+            result.document,
+            wage=float(inputs.labour.wage),
+            tax_rate=float(inputs.finance.tax_rate),
+            wage_taxed=inputs.labour.wage_taxed,
+        ),
+        certain=bool(result.what_if) or stands_without_chances(advice),
+    )
 
 
 def find_out_next(decision: Decision) -> list[tuple[str, str]]:

@@ -273,13 +273,30 @@ def mean_price(document: Json) -> float | None:
     return document["savings"]["fuel_not_bought"] / replaced if replaced else None
 
 
-def _year(grounds: Grounds, numbers: Numbers) -> str:
-    document = grounds.document
+def said_of_year(document: Json, *, wage: float, tax_rate: float, wage_taxed: bool) -> str:
+    """Say what a year leaves, for how many hours, and what an hour of them pays.
+
+    Parameters
+    ----------
+    document : dict
+        The decision's.
+    wage : float
+        As one counts one's hour. [currency/h]
+    tax_rate : float
+        [-]
+    wage_taxed : bool
+        Whether that wage is before tax.
+
+    Returns
+    -------
+    str
+    """
+    numbers = Numbers(document["units"], document["currency"])
     key = document["advice"]["key"]
     if not document["fuel"]["fuel_replaced"]:
         return str(document["advice"]["reasons"][0])
     ledger = ledger_of(key)
-    taxed = grounds.tax_rate > 0.0
+    taxed = tax_rate > 0.0
     year = year_sentence(
         numbers,
         worth=document["ledgers"][ledger]["equivalent_annual"],
@@ -290,8 +307,8 @@ def _year(grounds: Grounds, numbers: Numbers) -> str:
     pay = pay_sentence(
         numbers,
         pay=document["savings"]["pay_per_hour"],
-        wage=grounds.wage,
-        taxed=taxed and grounds.wage_taxed,
+        wage=wage,
+        taxed=taxed and wage_taxed,
     )
     return f"{year} {pay}"
 
@@ -538,7 +555,12 @@ def first_screen(grounds: Grounds) -> FirstScreen:
         "example": header.example,
         "prices_of": prices_of(header.priced_on, grounds.today),
         "advice": next(kind.label for kind in KINDS if kind.key == document["advice"]["key"]),
-        "year": _year(grounds, numbers),
+        "year": said_of_year(
+            document,
+            wage=grounds.wage,
+            tax_rate=grounds.tax_rate,
+            wage_taxed=grounds.wage_taxed,
+        ),
         "gallon": _gallon(document, numbers),
         "ahead": _ahead(grounds.ahead),
         "boxes": _boxes(document, months, numbers),

@@ -10,12 +10,23 @@ from cut import amounts, drawn
 from dashboards.terminal import chances, decide
 from dashboards.terminal.layout import LINES, WIDTH
 from econ.answers import decision
+from econ.answers.decision import at_once
 from econ.answers.outlook import outlook, outlook_json
+from econ.answers.turned import Prepared
 from econ.farm.files import load
 
 ROOT = Path(__file__).parents[2] / "scenarios"
 FARMS = sorted(path.stem for path in ROOT.glob("*.toml"))
 DRAWS = 256
+
+
+@pytest.mark.parametrize("name", FARMS)
+def test_what_pages_say_at_once_is_what_the_decision_says(name: str) -> None:
+    farm = load(ROOT / f"{name}.toml")
+    said, screen = at_once(Prepared.of(farm).at({})), decision.decide(farm, draws=64).first_screen
+
+    assert said.year == screen["year"]
+    assert not said.certain or said.advice == screen["advice"]
 
 
 def pages(path: Path) -> Iterator[tuple[str, Any, Any]]:

@@ -5,14 +5,18 @@ break-even price, a quarter of the blend in machines under caution, an even chan
 """
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from builders import farm, gallons, machine, number, oil
 
-from econ.advice.verdict import RULES, Case, Odds
+from econ.advice.verdict import RULES, Case, Odds, advise, stands_without_chances
+from econ.answers.document import answer
+from econ.farm.files import load
 from econ.fuel.fitness import Fit
 from econ.ground.wording import Wording
 
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
 OIL = oil(volume_per_month=gallons(200.0))
 RULE = {rule.key: rule for rule in RULES}
 WORDS = Wording("us", "USD")
@@ -65,3 +69,20 @@ def test_a_tenth_of_headroom_over_the_break_even_price_is_asked_for(
     result = RULE["near_break_even"].reason(Case(replace(outcome, ledgers=ledgers), None, WORDS))
 
     assert (result is not None) is speaks
+
+
+WORST = Odds(mean_paid=-1e9, chance_paid=0.0, one_in_twenty=-1e9)
+BEST = Odds(mean_paid=1e9, chance_paid=1.0, one_in_twenty=1e9)
+
+
+@pytest.mark.parametrize("path", sorted(SCENARIOS.glob("*.toml")), ids=lambda path: path.stem)
+def test_no_chances_turn_an_advice_that_is_said_to_stand(path: Path) -> None:
+    """The pages give it at once, before any chance is counted."""
+    worked = answer(load(path))
+    alone = worked.advice
+    labels = {advise(Case(worked.expected, odds, WORDS)).label for odds in (WORST, BEST)}
+
+    if stands_without_chances(alone):
+        assert labels == {alone.label}
+    else:
+        assert labels == {alone.label, "Try small first."}

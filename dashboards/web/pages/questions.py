@@ -7,12 +7,12 @@ from dash import ALL, ClientsideFunction, Dash, Input, Output, State, dcc, html,
 from dash.development.base_component import Component
 
 from dashboards.web import ids
-from dashboards.web.decided import decided
+from dashboards.web.decided import advised_now, decided
 from dashboards.web.documents import Folder
 from dashboards.web.draft import by_path, checked
 from dashboards.web.flat import flat
-from dashboards.web.results import settled_of
-from econ.answers.decision import find_out_next
+from dashboards.web.results import results, settled_of
+from econ.answers.decision import at_once, find_out_next
 from econ.answers.turned import Results
 from econ.farm.editing import RefusedError, same
 from econ.farm.interview import (
@@ -54,9 +54,14 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
                         [
                             html.H2("What it says so far"),
                             html.Div(
-                                html.P("Working it out ...", className="waiting"),
+                                [
+                                    html.Div(
+                                        html.P("Working it out ...", className="waiting"),
+                                        id=ids.SO_FAR_NOW,
+                                    ),
+                                    html.Div(id=ids.SO_FAR_SURE),
+                                ],
                                 id=ids.SO_FAR,
-                                className="slow",
                                 role="status",
                             ),
                         ],
@@ -193,14 +198,16 @@ def boxes_say(answers: Answers, faults: dict[str, str]) -> Json:
     }
 
 
-def so_far(result: Results) -> list[Any]:
-    """Write the decision so far, and what to find out next, by money."""
+def so_far(advice: str, year: str) -> list[Any]:
+    """Write the decision so far."""
+    return [html.P(advice, className="advice-now"), html.P(year)]
+
+
+def so_far_sure(result: Results) -> list[Any]:
+    """Write how sure the decision is so far, and what to find out next, by money."""
     decision = decided(result)
-    said, rows = decision.first_screen, find_out_next(decision)
-    dots = said["ahead"]
+    dots, rows = decision.first_screen["ahead"], find_out_next(decision)
     parts: list[Any] = [
-        html.P(said["advice"], className="advice-now"),
-        html.P(said["year"]),
         html.P([html.Strong(f"{dots['title']}: "), "; ".join(dots["lines"]), "."]),
     ]
     if rows:
@@ -251,14 +258,28 @@ def register(app: Dash, folder: Folder) -> None:
 def _register_shown(app: Dash) -> None:
     """Register what is shown beside the questions."""
 
-    @app.callback(Output(ids.SO_FAR, "children"), Input(ids.SETTLED, "data"))
-    def _so_far(settled: Any) -> Any:
-        state = settled_of(settled)
-        if state is None:
+    # Average values answer at once; chances wait until the answers stop changing.
+    @app.callback(Output(ids.SO_FAR_NOW, "children"), Input(ids.DRAFT, "data"))
+    def _now(draft: Any) -> Any:
+        if draft is None:
             return no_update
-        if not isinstance(state[0], Results):
+        result = results(checked(draft), {})
+        if not isinstance(result, Results):
             return html.P("Some number of this farm cannot stand; see the faults above.")
-        return flat(so_far(state[0]))
+        return flat(so_far(advised_now(result), at_once(result).year))
+
+    @app.callback(
+        Output(ids.SO_FAR_SURE, "children"),
+        Output(ids.SO_FAR_NOW, "children", allow_duplicate=True),
+        Input(ids.SETTLED, "data"),
+        prevent_initial_call="initial_duplicate",
+    )
+    def _sure(settled: Any) -> Any:
+        state = settled_of(settled)
+        if state is None or not isinstance(state[0], Results):
+            return None, no_update
+        said = decided(state[0]).first_screen
+        return flat(so_far_sure(state[0])), flat(so_far(said["advice"], said["year"]))
 
     app.clientside_callback(
         ClientsideFunction("drumworth", "paintAnswers"),
