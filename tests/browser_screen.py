@@ -9,8 +9,9 @@ from typing import Any
 SCENARIOS = Path(__file__).parents[1] / "scenarios"
 AXE = Path(__file__).with_name("browser") / "axe.min.js"
 CHROMIUM = Path("/usr/bin/chromium")
+# One process draws all pages of a server, so that scripts are read and compiled once.
 FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--process-per-site", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
 

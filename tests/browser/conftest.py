@@ -19,9 +19,11 @@ def demos(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 
 @pytest.fixture(scope="session")
-def desktop(chromium: Any) -> Iterator[Any]:
+def desktop(chromium: Any, demos: Served) -> Iterator[Any]:
     """One browsing context for all tests, so that scripts are fetched once."""
     result = chromium.new_context(viewport={"width": 1280, "height": 900}, color_scheme="light")
+    # While one page of the server is open, the process that draws its pages lives.
+    result.new_page().goto(f"{demos.address}assets/drumworth.css")
     yield result
     result.close()
 

@@ -64,7 +64,7 @@ def test_the_first_screen_needs_no_scrolling_and_its_boxes_stand_above_a_phones_
         end = "document.getElementById('first-boxes').getBoundingClientRect().bottom"
         assert wide.page.evaluate(end) <= 844, farm
     wide.page.emulate_media(media="print")
-    assert "Basis" in wide.text("#first-paper")
+    wide.becomes("#first-paper", "Basis")
     wide.page.emulate_media(media="screen")
     for width in (320, 390, 683, 768, 1024):
         wide.page.set_viewport_size({"width": width, "height": 844})
