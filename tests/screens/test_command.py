@@ -5,11 +5,14 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from dashboards.command import main
+from econ.answers.decision import Decision, decide
 from econ.farm.files import load
+from econ.farm.schema import Scenario
 
 ROOT = Path(__file__).parents[2]
 SCENARIOS = sorted((ROOT / "scenarios").glob("*.toml"))
@@ -28,6 +31,22 @@ def run(*words: str, **environment: str) -> subprocess.CompletedProcess[str]:
     )
 
 
+_DECIDED: dict[Path, Decision] = {}
+
+
+@pytest.fixture
+def _decided_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the command show a demo farm in several ways, and work it through once."""
+
+    def remembered(scenario: Scenario, **words: Any) -> Decision:
+        if scenario.path not in _DECIDED:
+            _DECIDED[scenario.path] = decide(scenario, **words)
+        return _DECIDED[scenario.path]
+
+    monkeypatch.setattr("econ.answers.decision.decide", remembered)
+
+
+@pytest.mark.usefixtures("_decided_once")
 @pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
 def test_decide_fits_eighty_columns_and_says_the_advice_first(
     path: Path, capsys: pytest.CaptureFixture[str]
@@ -45,6 +64,7 @@ def test_decide_fits_eighty_columns_and_says_the_advice_first(
         assert words in text
 
 
+@pytest.mark.usefixtures("_decided_once")
 @pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
 def test_all_of_a_decision_ends_on_the_advice(
     path: Path, capsys: pytest.CaptureFixture[str]
