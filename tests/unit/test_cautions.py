@@ -22,6 +22,7 @@ from builders import (
 from econ.advice.cautions import CAUTIONS, CLOSING, SEVERITIES, Caution, Farm, cautions
 from econ.advice.cautions.farm import some_names
 from econ.fuel.fitness import assess
+from econ.fuel.hazard import flash_estimate
 from econ.ground.sources import SOURCES
 from econ.model.inputs import WearPart, YearlyInputs
 
@@ -731,3 +732,12 @@ def test_oils_of_one_kind_count_together_in_a_flash_estimate() -> None:
 
     assert flash_of(60.0) == flash_of(10.0, 20.0, 30.0)
     assert flash_of(60.0) != flash_of(600.0)
+
+
+def test_the_flash_estimate_is_of_oil_and_thinner_by_their_shares() -> None:
+    made = farm(
+        machines=(machine("Loader", thinner=0, thinner_share=0.4),), thinners=(thinner("kerosene"),)
+    )
+    blend = flash_estimate((0.6, 0.4), ("engine oil", "kerosene"))
+
+    assert f" {made.wording.temperature(float(blend))} (Loader" in text_of("flash_estimated", made)
