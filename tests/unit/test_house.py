@@ -2,6 +2,7 @@
 
 import ast
 import inspect
+import re
 from collections.abc import Iterator
 from dataclasses import fields
 from pathlib import Path
@@ -82,6 +83,43 @@ def test_surfaces_import_answers_and_words_and_where_files_are_written_their_for
 )
 def test_the_rooms_behind_answers_are_closed(module: str) -> None:
     assert not may_enter(module)
+
+
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def room_of(path: Path) -> str:
+    parts = path.relative_to(ROOT).parts
+    return parts[1] if parts[0] == "econ" else parts[0]
+
+
+def test_the_drawing_of_rooms_is_what_they_import() -> None:
+    drawn = {
+        name: set(others.split(", ")) - {"nothing"}
+        for name, others in re.findall(r"^(\w+) +-> ([\w, ]+)$", DEVELOPERS, re.MULTILINE)
+    }
+    rooms: dict[str, set[str]] = {name: set() for name in drawn}
+    for path in MODULES:
+        if path.parent != ROOT / "econ":
+            imports = {module.split(".")[1] for module in imported(path) if module[:5] == "econ."}
+            rooms[room_of(path)] |= imports - {room_of(path)}
+
+    assert len(drawn) == 10
+    assert drawn == rooms
+
+
+def test_contributors_are_told_of_files_and_names_that_there_are() -> None:
+    files = [path for top in ("econ", "dashboards", "tests") for path in (ROOT / top).rglob("*.*")]
+    names = [path.relative_to(ROOT).as_posix() for path in files]
+    told = set(re.findall(r"`([\w/]+\.(?:py|toml))`", DEVELOPERS)) - {"pyproject.toml"}
+    gone = {name for name in told if not any(f"/{one}".endswith(f"/{name}") for one in names)}
+    for module, name in set(re.findall(r"`([a-z_]+)\.([A-Za-z_]{4,})`", DEVELOPERS)):
+        homes = [path for path in files if path.name == f"{module}.py"]
+        if homes and not any(re.search(rf"\b{name}\b", path.read_text("utf-8")) for path in homes):
+            gone.add(f"{module}.{name}")
+
+    assert len(told) > 40
+    assert gone == set()
 
 
 # Where inputs may be made or edited, and why there.

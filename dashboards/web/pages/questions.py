@@ -33,47 +33,35 @@ Answers = dict[str, str]
 
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
     """Lay out the page; questions come with the farm that is open."""
+    asked = html.Section(
+        [
+            html.H1("Twelve questions"),
+            html.P(
+                "Answer what you know; leave the rest empty and a usual value stands in, marked"
+                " as such. The decision at the side follows every answer.",
+                className="help",
+            ),
+            html.Div(id=ids.QUESTIONS),
+        ],
+        className="card",
+    )
     return html.Div(
         [
-            html.Div(
-                [
-                    html.Section(
-                        [
-                            html.H1("Twelve questions"),
-                            html.P(
-                                "Answer what you know; leave the rest empty and a usual value"
-                                " stands in, marked as such. The decision at the side follows"
-                                " every answer.",
-                                className="help",
-                            ),
-                            html.Div(id=ids.QUESTIONS),
-                        ],
-                        className="card",
-                    ),
-                    html.Aside(
-                        [
-                            html.H2("What it says so far"),
-                            html.Div(
-                                [
-                                    html.Div(
-                                        html.P("Working it out ...", className="waiting"),
-                                        id=ids.SO_FAR_NOW,
-                                    ),
-                                    html.Div(id=ids.SO_FAR_SURE),
-                                ],
-                                id=ids.SO_FAR,
-                                role="status",
-                            ),
-                        ],
-                        className="card so-far",
-                        **{"aria-label": "What it says so far"},
-                    ),
-                ],
-                className="asked",
-            ),
+            html.Div([asked, _beside()], className="asked"),
             dcc.Store(id=ids.QUESTIONS_PAINTED),
             dcc.Store(id=ids.ANSWER_FAULTS),
         ]
+    )
+
+
+def _beside() -> Component:
+    """Lay out what the answers come to: the decision at once, what chances add after it."""
+    now = html.Div(html.P("Working it out ...", className="waiting"), id=ids.SO_FAR_NOW)
+    so_far = html.Div([now, html.Div(id=ids.SO_FAR_SURE)], id=ids.SO_FAR, role="status")
+    return html.Aside(
+        [html.H2("What it says so far"), so_far],
+        className="card so-far",
+        **{"aria-label": "What it says so far"},
     )
 
 
