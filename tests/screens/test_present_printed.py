@@ -30,10 +30,10 @@ def paper(chromium: Any) -> Iterator[Any]:
 
 
 def _printed(paper: Any, html: str, size: str) -> bytes:
-    sheet = paper.new_page()
+    # A sheet is used again: a new one costs the browser more than what is laid on it.
+    sheet = paper.pages[0] if paper.pages else paper.new_page()
     sheet.set_content(html)
     printed: bytes = sheet.pdf(format=size)
-    sheet.close()
     return printed
 
 
