@@ -1,6 +1,7 @@
 """The pages put together: one app for each folder of farms, guarded before it answers."""
 
 import datetime
+import json
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,6 +16,7 @@ from dashboards.web.decided import advised_now
 from dashboards.web.documents import Folder
 from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
+from dashboards.web.last_few import LastFew
 from dashboards.web.log_folder import FOLDER
 from dashboards.web.registry import PAGES, page_at
 from dashboards.web.results import results, settled_of
@@ -150,6 +152,10 @@ def box_rows(draft: Json, problems: tuple[Problem, ...]) -> list[Json]:
     return rows
 
 
+# The boxes of a form stay as they are while only levers move.
+_BOXES: LastFew[Json, list[Json]] = LastFew(lambda draft: box_rows(draft, ()), 32)
+
+
 def _register(app: Dash, folder: Folder) -> None:
     app.clientside_callback(
         ClientsideFunction("drumworth", "scheme"),
@@ -200,7 +206,8 @@ def _register_head(app: Dash) -> None:
         known = checked(draft)
         result = results(known, factors(levers))
         if isinstance(result, Results):
-            return headline(result, known["name"]), None, box_rows(known, ()), advised_now(result)
+            boxes = _BOXES.of(json.dumps(known["document"]), known)
+            return headline(result, known["name"]), None, boxes, advised_now(result)
         name = known["name"] or "Your farm"
         said = marks(known["document"])
         return [html.Strong(name)], faults(result, said), box_rows(known, result), ""
