@@ -130,6 +130,16 @@
     return [found, wanted.levers || {}];
   }
 
+  // How many entries each list of a farm has, and each machine's list of parts.
+  function entries(farm) {
+    return Object.keys(farm).map(function (table) {
+      if (!Array.isArray(farm[table])) return "";
+      return table + farm[table].map(function (entry) {
+        return entry && Array.isArray(entry.wear) ? entry.wear.length : 0;
+      }).join();
+    }).join(";");
+  }
+
   function turnSliders(levers) {
     document.querySelectorAll("input[type=range]").forEach(function (input) {
       var id;
@@ -175,8 +185,10 @@
           // Signs typed, or steps of a slider, one right after another are one step back.
           var here = state.draft.line === current.draft.line;
           var turned = JSON.stringify(state.levers) !== JSON.stringify(current.levers);
-          state.kind = !here ? "opened" : turned ? "levers" : "typed";
-          var quick = Date.now() - moved < 900 && here && state.kind === current.kind;
+          var grown = entries(state.draft.document) !== entries(current.draft.document);
+          state.kind = !here ? "opened" : turned ? "levers" : grown ? "entries" : "typed";
+          // An entry added, copied or removed is a step of its own, however soon after.
+          var quick = Date.now() - moved < 900 && here && !grown && state.kind === current.kind;
           if (!quick) past.push(current);
           if (past.length > 100) past.shift();
           future = [];
