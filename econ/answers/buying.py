@@ -1,13 +1,15 @@
 """The sentence a buyer wants: which thinner, in which machine, until which price."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from econ.advice.cautions.words import AS_GASOLINE
+from econ.answers.buying_keys import LeadDocument, ScopeDocument
 from econ.ground.labels import FUELS
 from econ.ground.written import Numbers
 
-Json = dict[str, Any]
+Json = Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,17 +72,17 @@ def _until(scope: Json) -> _Until:
     )
 
 
-def lead_of(scope: Json) -> Json | None:
+def lead_of(scope: ScopeDocument) -> LeadDocument | None:
     """Return what comes first in a plan that is followed, what is next, and how far it leads.
 
     Parameters
     ----------
-    scope : dict
+    scope : ScopeDocument
         One scope of the thinner document, with its ranking and its ties.
 
     Returns
     -------
-    dict or None
+    LeadDocument or None
         ``first`` and ``second`` by name, ``first_kind``, ``ahead`` [currency/yr], ``up_to`` and
         ``down_to`` [currency/volume]; None where no offer can be put forward.
     """
@@ -92,11 +94,12 @@ def lead_of(scope: Json) -> Json | None:
     first, second = [row for row in fit if whole or row["kind"] != "none"][:2]
     listed = any(row["thinner"] == first["name"] and row["listed"] for row in scope["rows"])
     limits = _until(scope) if listed and first["name"] == scope["best"] else None
+    keeps, next_keeps = first["kept"], second["kept"]
     return {
         "first": first["name"],
         "first_kind": first["kind"],
         "second": second["name"],
-        "ahead": first["kept"] - second["kept"],
+        "ahead": None if keeps is None or next_keeps is None else keeps - next_keeps,
         "up_to": None if limits is None else limits.upper,
         "down_to": None if limits is None else limits.lower,
     }

@@ -2,7 +2,7 @@
 
 from typing import Annotated, TypedDict
 
-from econ.answers.decision_keys import Amount, Amounts, CautionDocument
+from econ.answers.caution_keys import Amount, Amounts, CautionDocument
 from econ.answers.keys import Key
 
 Months = dict[str, list[str]]
@@ -137,7 +137,7 @@ class TieDocument(TypedDict):
     """The price at which two thinners keep the same."""
 
     moved: Annotated[str, Key("text", "Whose price moves")]
-    against: Annotated[str, Key("text", "The other")]
+    against: Annotated[str | None, Key("text", "The other; null for no blend there")]
     price: Annotated[Amount, Key("price_per_volume", "At the tie")]
     now: Annotated[Amount, Key("price_per_volume", "Today")]
     keeps_more_below: Annotated[bool, Key("flag", "Whether the one moved wins below it")]

@@ -1,6 +1,6 @@
 """The JSON documents of the thinner and oil comparisons, numbers in the file's units."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -9,6 +9,23 @@ from econ.advice.cautions import Farm, cautions
 from econ.advice.cautions import words as hazard_words
 from econ.advice.cautions.farm import Place
 from econ.answers.buying import buying_sentence, lead_of
+from econ.answers.buying_keys import (
+    BandDocument,
+    JobDocument,
+    KeptDocument,
+    MixDocument,
+    Months,
+    OfferDocument,
+    OilsDocument,
+    ResultDocument,
+    ScopeDocument,
+    SeasonDocument,
+    SourceDocument,
+    ThinnersDocument,
+    TieDocument,
+    WarmthDocument,
+)
+from econ.answers.caution_keys import Amounts, CautionDocument
 from econ.answers.document import caution_row, number
 from econ.answers.oils_verdict import oils_verdict
 from econ.answers.thinner_ranking import finding, ranking_of, thinner_bill, thinner_by_month
@@ -34,7 +51,7 @@ from econ.questions.source_edits import DRUM
 from econ.questions.thinners import Comparison, Result, Row, Scope, compare
 from econ.questions.tie_prices import REACH, Tie, tie_prices_of
 
-Json = dict[str, Any]
+Json = Mapping[str, Any]
 
 # Gross heat of used oil and of distillate No. 2, cfr_98_c1; net heat of diesel, afdc. [Btu/gal]
 _PUBLISHED_HEAT = {"used_oil_gross": 138_000, "diesel_gross": 138_000, "diesel_net": 128_488}
@@ -88,7 +105,7 @@ def machine_named(inputs: Inputs, name: str, file: str) -> int:
     raise ScenarioError((Problem(file, "--machine", f'"{name}"', message),))
 
 
-def _band(band: Band) -> Json:
+def _band(band: Band) -> BandDocument:
     return {
         "low": number(band.low),
         "likely": number(band.likely),
@@ -102,7 +119,7 @@ def _parts(share: float) -> float | None:
     return None if not share > 0.0 else (1.0 - share) / share
 
 
-def _season(season: Season, write: _Writer) -> Json:
+def _season(season: Season, write: _Writer) -> SeasonDocument:
     share, flash = float(season.share), float(season.flash)
     fire = fire_class(flash)
     return {
@@ -120,7 +137,7 @@ def _season(season: Season, write: _Writer) -> Json:
     }
 
 
-def _mix(mix: Mix, inputs: Inputs, write: _Writer) -> Json:
+def _mix(mix: Mix, inputs: Inputs, write: _Writer) -> MixDocument:
     machine, thinner = inputs.machines[mix.machine], inputs.thinners[mix.thinner]
     terms = oil_terms(inputs, mix.machine, mix.thinner)
     shares = [float(season.share) for season in mix.seasons if not season.too_thick]
@@ -145,7 +162,7 @@ def _mix(mix: Mix, inputs: Inputs, write: _Writer) -> Json:
     }
 
 
-def _held_back(codes: Sequence[int]) -> Json:
+def _held_back(codes: Sequence[int]) -> Months:
     """Return what holds the farm back, with the months it does."""
     gathered: dict[str, list[str]] = {}
     for month, code in zip(MONTHS, codes, strict=True):
@@ -153,7 +170,7 @@ def _held_back(codes: Sequence[int]) -> Json:
     return gathered
 
 
-def _result(result: Result, write: _Writer) -> Json:
+def _result(result: Result, write: _Writer) -> ResultDocument:
     return {
         "blend": write.volume(result.blend),
         "oil_used": write.volume(result.oil_used),
@@ -170,7 +187,7 @@ def _result(result: Result, write: _Writer) -> Json:
     }
 
 
-def _row(row: Row, write: _Writer) -> Json:
+def _row(row: Row, write: _Writer) -> OfferDocument:
     entries = {row.inputs.thinners[j].name: row.inputs.thinners[j] for j in row.offer.used}
     entry = entries.popitem()[1] if len(entries) == 1 else None
     return {
@@ -189,7 +206,7 @@ def _row(row: Row, write: _Writer) -> Json:
     }
 
 
-def _tie(tie: Tie, write: _Writer) -> Json:
+def _tie(tie: Tie, write: _Writer) -> TieDocument:
     return {
         "moved": tie.moved,
         "against": tie.against,
@@ -199,7 +216,7 @@ def _tie(tie: Tie, write: _Writer) -> Json:
     }
 
 
-def _job(scope: Scope, inputs: Inputs, write: _Writer) -> Json | None:
+def _job(scope: Scope, inputs: Inputs, write: _Writer) -> JobDocument | None:
     """Return the thickness that every offer for one machine must reach."""
     job = None if scope.machine is None else job_of(inputs, scope.machine)
     if job is None:
@@ -213,7 +230,7 @@ def _job(scope: Scope, inputs: Inputs, write: _Writer) -> Json | None:
     }
 
 
-def _warmth(scope: Scope, gathered: Comparison, write: _Writer) -> Json | None:
+def _warmth(scope: Scope, gathered: Comparison, write: _Writer) -> WarmthDocument | None:
     """Return each thinner's share by the fuel's temperature, for the machine's limit."""
     if scope.machine is None:
         return None
@@ -233,11 +250,13 @@ def _warmth(scope: Scope, gathered: Comparison, write: _Writer) -> Json | None:
     }
 
 
-def _scope(scope: Scope, ties: Sequence[Tie], gathered: Comparison, write: _Writer) -> Json:
+def _scope(
+    scope: Scope, ties: Sequence[Tie], gathered: Comparison, write: _Writer
+) -> ScopeDocument:
     names = [gathered.inputs.machines[k].name for k in scope.machines]
     ranking = ranking_of(scope, gathered)
     machine = None if scope.machine is None else names[0]
-    made: Json = {
+    made: ScopeDocument = {
         "ranking": ranking,
         "finding": finding(ranking, write.wording.numbers, machine, reached=scope.reached),
         "thinner_by_month": thinner_by_month(scope, gathered),
@@ -251,6 +270,9 @@ def _scope(scope: Scope, ties: Sequence[Tie], gathered: Comparison, write: _Writ
         "band_note": BAND_NOTE,
         "rows": [_row(row, write) for row in scope.rows],
         "ties": [_tie(tie, write) for tie in ties],
+        "thinner_bill": None,
+        "lead": None,
+        "sentence": None,
     }
     made["thinner_bill"] = thinner_bill(made, write.wording.numbers)
     made["lead"] = lead_of(made)
@@ -258,7 +280,7 @@ def _scope(scope: Scope, ties: Sequence[Tie], gathered: Comparison, write: _Writ
     return made
 
 
-def _heat(inputs: Inputs, write: _Writer) -> Json:
+def _heat(inputs: Inputs, write: _Writer) -> Amounts:
     """Return what is published on heat beside the farm's own oil; Btu/gal or MJ/L."""
     published = {
         key: write.of("heating_value", to_canonical(value, "heating_value", "us"))
@@ -272,14 +294,16 @@ def _heat(inputs: Inputs, write: _Writer) -> Json:
     }
 
 
-def _cautions(scenario: Scenario, inputs: Inputs, outcome: Outcome, place: Place) -> list[Json]:
+def _cautions(
+    scenario: Scenario, inputs: Inputs, outcome: Outcome, place: Place
+) -> list[CautionDocument]:
     """Return the cautions that stand where this decision is made, for the farm as it is."""
     header = scenario.scenario
     shown = cautions(Farm(header.units, header.currency, inputs, outcome))
     return [caution_row(gathered) for gathered in shown if place in gathered.where]
 
 
-def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
+def thinners_document(scenario: Scenario, machine: str | None = None) -> ThinnersDocument:
     """Compare every thinner of a farm and give the JSON document.
 
     Parameters
@@ -291,7 +315,7 @@ def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
 
     Returns
     -------
-    dict
+    ThinnersDocument
         Plain numbers, text, lists and None, in the file's units; figures at expected values.
 
     Raises
@@ -306,7 +330,7 @@ def thinners_document(scenario: Scenario, machine: str | None = None) -> Json:
 
 def compared_document(
     scenario: Scenario, inputs: Inputs, gathered: Comparison, only: int | None = None
-) -> Json:
+) -> ThinnersDocument:
     """Write a comparison that was made, of the farm as it is or with levers turned.
 
     Parameters
@@ -322,7 +346,7 @@ def compared_document(
 
     Returns
     -------
-    dict
+    ThinnersDocument
         As `thinners_document`.
     """
     write, header = _Writer(scenario), scenario.scenario
@@ -360,14 +384,14 @@ def _words() -> dict[str, str]:
     }
 
 
-def _kept(kept: Difference) -> Json:
+def _kept(kept: Difference) -> KeptDocument:
     return {
         "time_paid": number(kept.time_paid),
         "time_free": number(kept.time_free),
     }
 
 
-def _source(source: SourceWorth, inputs: Inputs, write: _Writer) -> Json:
+def _source(source: SourceWorth, inputs: Inputs, write: _Writer) -> SourceDocument:
     oil = inputs.oils[source.oil]
     return {
         "name": oil.name,
@@ -398,7 +422,7 @@ def _source(source: SourceWorth, inputs: Inputs, write: _Writer) -> Json:
     }
 
 
-def oils_document(scenario: Scenario) -> Json:
+def oils_document(scenario: Scenario) -> OilsDocument:
     """Weigh every oil source of a farm and give the JSON document.
 
     Parameters
@@ -408,7 +432,7 @@ def oils_document(scenario: Scenario) -> Json:
 
     Returns
     -------
-    dict
+    OilsDocument
         Plain numbers, text, lists and None, in the file's units; figures at expected values.
 
     Raises

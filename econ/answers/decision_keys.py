@@ -6,26 +6,13 @@ says what each means; `econ.answers.result_keys` lists them all.
 
 from typing import Annotated, TypedDict
 
+from econ.answers.caution_keys import Amount, Amounts, CautionDocument
 from econ.answers.chance_keys import ChancesDocument
 from econ.answers.first_screen import FirstScreen
 from econ.answers.keys import Key
 from econ.answers.paper import Paper
 from econ.answers.reserve_document import ReserveDocument
 from econ.answers.smaller import Smaller
-
-Amount = float | None
-Amounts = dict[str, float | None]
-
-
-class CautionDocument(TypedDict):
-    """One caution, the gravest first."""
-
-    key: Annotated[str, Key("text", "Which caution")]
-    severity: Annotated[str, Key("text", "grave, serious or note")]
-    gravity: Annotated[int, Key("count", "1 to 99, the gravest highest")]
-    short: Annotated[str, Key("text", "In one line")]
-    text: Annotated[str, Key("text", "In full")]
-    basis: Annotated[str, Key("text", "What it rests on")]
 
 
 class YearDocument(TypedDict):

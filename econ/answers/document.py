@@ -13,6 +13,7 @@ import numpy as np
 from econ.advice.cautions import Farm, ShownCaution, cautions
 from econ.advice.verdict import Advice as Advice
 from econ.advice.verdict import Case, Odds, advise
+from econ.answers.caution_keys import CautionDocument
 from econ.answers.reserve_document import reserve_document
 from econ.farm.planned import as_planned
 from econ.farm.prepare import prepare
@@ -273,7 +274,7 @@ def shown_cautions(gathered: Answer) -> tuple[ShownCaution, ...]:
     )
 
 
-def caution_row(shown: ShownCaution) -> Json:
+def caution_row(shown: ShownCaution) -> CautionDocument:
     """Return a caution as every document has it.
 
     Parameters
@@ -283,7 +284,7 @@ def caution_row(shown: ShownCaution) -> Json:
 
     Returns
     -------
-    dict
+    CautionDocument
         ``short`` is one line; ``gravity`` runs from 1 to 99, and rows come by it.
     """
     return {

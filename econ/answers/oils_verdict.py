@@ -3,15 +3,16 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from econ.answers.buying_keys import SourceDocument
 from econ.ground.labels import BOTTLENECKS
 from econ.ground.written import Numbers
 
-Json = dict[str, Any]
+Json = Mapping[str, Any]
 # What rounds to nothing. [currency]
 _NOTHING = 0.5
 
 
-def _held_back(months_held_back_by: Mapping[str, Sequence[int]]) -> str:
+def _held_back(months_held_back_by: Mapping[str, Sequence[str]]) -> str:
     """Say in how many months it is oil that holds the farm back, and what else does."""
     months = len(months_held_back_by.get("oil", ()))
     words = (
@@ -75,8 +76,8 @@ def _plan_itself(worth: float, write: Numbers) -> list[str]:
 
 def oils_verdict(
     worth: float,
-    sources: Sequence[Json],
-    months_held_back_by: Mapping[str, Sequence[int]],
+    sources: Sequence[SourceDocument],
+    months_held_back_by: Mapping[str, Sequence[str]],
     drum: float,
     write: Numbers,
 ) -> list[str]:
@@ -86,9 +87,9 @@ def oils_verdict(
     ----------
     worth : float
         Of the plan with all sources, time paid. [currency/yr]
-    sources : sequence of dict
+    sources : sequence of SourceDocument
         Rows of the oils document.
-    months_held_back_by : mapping of str to sequence of int
+    months_held_back_by : mapping of str to sequence of str
         Months by what holds the farm back in them.
     drum : float
         In the file's units. [volume]

@@ -1,11 +1,11 @@
 """What takes longer than the decision itself: what moves it, which source, what size of tank."""
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from econ.advice.chance_words import NOTHING
+from econ.answers.buying_keys import OilsDocument
 from econ.answers.chance_keys import ChancesDocument, PastPrices
 from econ.answers.check import CheckSection, reviewed
 from econ.answers.comparison_document import oils_document
@@ -18,8 +18,6 @@ from econ.questions.finding_out import Learning
 from econ.questions.swings import Swing, swings
 from econ.questions.tank_sizes import tank_sizes
 
-Json = dict[str, Any]
-
 
 @dataclass(frozen=True, slots=True)
 class Sure:
@@ -28,7 +26,7 @@ class Sure:
     chances: ChancesDocument
     swings: tuple[Swing, ...]
     learning: tuple[Learning, ...]
-    sources: Json
+    sources: OilsDocument
     tanks: list[tuple[float, float]]
     """Room of both stores together, in the file's units, and what the plan is then worth a year."""
     room: float

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from econ.answers.buying_keys import ThinnersDocument
 from econ.answers.comparison_document import compared_document
 from econ.farm.prepare import prepare_whole
 from econ.farm.schema import Scenario
@@ -28,7 +29,7 @@ _STEPS = (0.8, 0.9, 1.0, 1.1, 1.2)
 class ThinnerView:
     """A farm's comparison: the document, and the model's own records for curves."""
 
-    document: Json
+    document: ThinnersDocument
     comparison: Comparison
     units: str
 

@@ -1,17 +1,18 @@
 """Every thinner beside what is done now and no plan at all: the ranking, and what it comes to."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
+from econ.answers.buying_keys import MonthCostDocument, RankDocument
 from econ.answers.document import number
 from econ.ground.written import Numbers
 from econ.model.evaluate import evaluate
 from econ.questions.thinners import Comparison, Scope
 
-Json = dict[str, Any]
+Json = Mapping[str, Any]
 
 
-def ranking_of(scope: Scope, gathered: Comparison) -> list[Json]:
+def ranking_of(scope: Scope, gathered: Comparison) -> list[RankDocument]:
     """Rank every offer with what is done now and with doing nothing, by worth a year.
 
     Parameters
@@ -23,13 +24,13 @@ def ranking_of(scope: Scope, gathered: Comparison) -> list[Json]:
 
     Returns
     -------
-    list of dict
+    list of RankDocument
         ``name``, ``kind`` ("offer", "now", "off" for one machine left on pump fuel, or "none" for
         no plan at all), ``kept`` a year with one's time paid [currency/yr], ``set_aside``; the one
         that keeps most first.
     """
     able = [row for row in scope.rows if row.result is not None]
-    rows: list[Json] = [
+    rows: list[RankDocument] = [
         {
             "name": row.offer.name,
             "kind": "now" if row.present else "offer",
@@ -108,7 +109,7 @@ def finding(
     return f"{best['name']} keeps most: {less} a year more than {nothing['name'].lower()}."
 
 
-def thinner_by_month(scope: Scope, gathered: Comparison) -> list[Json] | None:
+def thinner_by_month(scope: Scope, gathered: Comparison) -> list[MonthCostDocument] | None:
     """Spread the best offer's thinner over the months.
 
     Parameters
@@ -120,7 +121,7 @@ def thinner_by_month(scope: Scope, gathered: Comparison) -> list[Json] | None:
 
     Returns
     -------
-    list of dict or None
+    list of MonthCostDocument or None
         Twelve of ``month``, ``cost`` [currency] and ``winter``; None for one machine, and where
         several thinners are burned.
     """
