@@ -198,5 +198,7 @@ class OutlookDocument(ChancesDocument):
     learning_words: Annotated[list[str], Key("text", "What to find out first, in sentences")]
     tipping_points: Annotated[list[TipDocument], Key("text", "One a lever and ledger")]
     zero_lines: Annotated[list[LineDocument], Key("text", "Two levers at once")]
-    best_thinner: Annotated[dict[str, float], Key("share", "Of draws in which each keeps most")]
+    best_thinner: Annotated[
+        dict[str, float], Key("share", "Of draws in which each, or no plan, keeps most")
+    ]
     largest_repair: Annotated[RepairDocument | None, Key("text", "Null without any wear")]

@@ -5,6 +5,7 @@ from typing import Any
 
 from econ.answers.buying_keys import MonthCostDocument, RankDocument
 from econ.answers.document import number
+from econ.ground.labels import NO_PLAN
 from econ.ground.written import Numbers
 from econ.model.evaluate import evaluate
 from econ.questions.thinners import Comparison, Scope
@@ -57,7 +58,7 @@ def ranking_of(scope: Scope, gathered: Comparison) -> list[RankDocument]:
                 "kept": number(scope.worth_without),
             }
         )
-    rows.append({"name": "No plan", "kind": "none", "set_aside": False, "kept": 0.0})
+    rows.append({"name": NO_PLAN, "kind": "none", "set_aside": False, "kept": 0.0})
     return sorted(rows, key=lambda row: -(row["kept"] or 0.0))
 
 

@@ -76,3 +76,6 @@ MONTH_NAMES = (
     "November",
     "December",
 )
+
+# What stands beside every thinner and plan: to burn pump fuel and keep the money.
+NO_PLAN = "No plan"

@@ -4,6 +4,7 @@ import numpy as np
 
 from econ.farm.prepare import Choices, pick_at, whole_inputs_at
 from econ.farm.schema import Scenario
+from econ.ground.labels import NO_PLAN
 from econ.ground.units import Floats
 from econ.model.changes import in_plan, only_what_serves, served_in, with_thinners
 from econ.model.evaluate import evaluate
@@ -30,7 +31,8 @@ def best_thinners(
 ) -> dict[str, float]:
     """Return the share of draws in which each thinner, in the whole farm, keeps most a year.
 
-    Each does the same job in every draw; what a year is worth counts, one's time paid.
+    Each does the same job in every draw; what a year is worth counts, one's time paid. No plan at
+    all, which keeps nothing and loses nothing, is one of them.
 
     Parameters
     ----------
@@ -47,7 +49,8 @@ def best_thinners(
     Returns
     -------
     dict of str to float
-        By offer, largest first; empty where no machine takes blend or only one offer fits. [-]
+        By offer and `NO_PLAN`, largest first; empty where no machine takes blend or only one offer
+        fits. [-]
     """
     average = whole_inputs_at(scenario, pick_at("expected"), choices)
     whole = whole_farm(served_in(average, choices.burn_order))
@@ -63,7 +66,9 @@ def best_thinners(
         tried = only_what_serves(with_thinners(extended, served), plan)
         paid = evaluate(tried, by_month=False, measures=()).ledgers["time_paid"]
         worths.append(np.broadcast_to(paid.measures["equivalent_annual"], raw.shape[1:]))
-    wins = np.bincount(np.argmax(np.stack(worths), axis=0), minlength=len(offers))
+    worths.append(np.zeros_like(worths[0]))
+    names = [*(name for name, _, _ in offers), NO_PLAN]
+    wins = np.bincount(np.argmax(np.stack(worths), axis=0), minlength=len(names))
     shares = wins / wins.sum()
-    ranked = sorted(zip(offers, shares, strict=True), key=lambda pair: -pair[1])
-    return {name: float(share) for (name, _, _), share in ranked}
+    ranked = sorted(zip(names, shares, strict=True), key=lambda pair: -pair[1])
+    return {name: float(share) for name, share in ranked}

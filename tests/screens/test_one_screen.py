@@ -1,5 +1,6 @@
 """One screen of forty lines says what decides; `--all` leaves nothing out."""
 
+import datetime
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -48,6 +49,14 @@ def test_each_command_fits_one_screen_and_all_has_every_amount_of_it(name: str) 
         short, long = drawn(screen, 2000), drawn(everything, 2000)
         told = "\n".join(line for line in short.split("\n") if "cautions and the rest" not in line)
         assert not set(amounts(told)) - set(amounts(long)), command
+
+
+def test_the_decision_that_the_readme_shows_is_the_one_that_is_printed() -> None:
+    decided = decision.decide(load(ROOT / "quillmere.toml"), today=datetime.date(2026, 11, 27))
+    lines = drawn(decide.render(decided), WIDTH).rstrip("\n").split("\n")
+    printed = "\n".join(line.rstrip() for line in lines)
+
+    assert f"```\n{printed}\n```" in (ROOT.parent / "README.md").read_text(encoding="utf-8")
 
 
 def test_sixty_machines_are_counted_not_printed(tmp_path: Path) -> None:
