@@ -1,6 +1,5 @@
 """The pages put together: one app for each folder of farms, guarded before it answers."""
 
-import datetime
 import json
 import os
 from collections.abc import Iterator
@@ -17,7 +16,7 @@ from dashboards.web.documents import Folder
 from dashboards.web.draft import checked, factors
 from dashboards.web.guard import guard
 from dashboards.web.last_few import LastFew
-from dashboards.web.log_folder import FOLDER
+from dashboards.web.log_folder import FOLDER, today
 from dashboards.web.registry import PAGES, page_at
 from dashboards.web.results import results, settled_of
 from dashboards.web.sure import advice_of
@@ -94,13 +93,9 @@ def headline(result: Results, name: str | None) -> list[Component | None]:
         html.Strong(short_name(header.title), title=header.title),
         flag,
         html.Span(f"in {name}" if name else "in no file yet", className="file"),
-        html.Span(prices_of(header.priced_on, _today()), className="file"),
+        html.Span(prices_of(header.priced_on, today()), className="file"),
         moved,
     ]
-
-
-def _today() -> datetime.date:
-    return datetime.datetime.now(tz=datetime.UTC).date()
 
 
 def faults(problems: tuple[Problem, ...], said: list[Mark]) -> Component:

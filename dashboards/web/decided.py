@@ -1,10 +1,9 @@
 """The decision of the farm that is open, worked out once and shown by every page."""
 
-import datetime
 from collections.abc import Mapping
 
 from dashboards.web.last_few import LastFew
-from dashboards.web.log_folder import farm_key
+from dashboards.web.log_folder import farm_key, today
 from econ.answers.decision import Decision, at_once, decide, turned_screen
 from econ.answers.first_screen import FirstScreen
 from econ.answers.turned import Results
@@ -16,10 +15,9 @@ _FARMS = 24
 
 def _decided(result: Results) -> Decision:
     draws = min(result.scenario.uncertainty.draws, MOST_DRAWS)
-    today = datetime.datetime.now(tz=datetime.UTC).date()
     turned = any(row.factor != 1.0 for row in result.levers)
     worked = None if turned else result.answer
-    return decide(result.scenario, today=today, draws=draws, worked=worked)
+    return decide(result.scenario, today=today(), draws=draws, worked=worked)
 
 
 _DECIDED = LastFew(_decided, _FARMS)

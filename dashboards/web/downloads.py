@@ -16,6 +16,7 @@ from flask import Flask, Response, abort, request
 from dashboards.output import OutputError
 from dashboards.present import RENDERINGS
 from dashboards.web.documents import Folder, short
+from dashboards.web.log_folder import today
 from econ.answers.decision import decide
 from econ.answers.records import load_with_records
 from econ.ground.errors import ScenarioError
@@ -145,7 +146,7 @@ def register(server: Flask, folder: Folder) -> None:
             abort(404)
         try:
             with _WORKING:
-                decision = decide(load_with_records(path)[0])
+                decision = decide(load_with_records(path)[0], today=today())
                 made = RENDERINGS[f".{kind}"](decision, False)
         except ScenarioError as error:
             return _faults_answer(error)

@@ -82,7 +82,15 @@ say("from", sys.modules["dashboards"].__file__)
 COMMANDS = ("decide farm.toml", "chances farm.toml --draws 256", "thinners farm.toml",
             "oils farm.toml", "check farm.toml")  # fmt: skip
 FILES = ("present.html", "present.xlsx", "present.csv")
-PAGES = ("/", "/thinners", "/present", "/farm", "/_dash-layout", "/assets/drumworth.js")
+PAGES = (
+    "/",
+    "/thinners",
+    "/present",
+    "/farm",
+    "/_dash-layout",
+    "/assets/drumworth.js",
+    "/sheet.css",
+)
 
 
 @pytest.fixture(scope="module")

@@ -6,9 +6,12 @@ from pathlib import Path
 import pytest
 from flask.testing import FlaskClient
 
+from dashboards.page import pdf as printing
+from dashboards.page.render import page, style
 from dashboards.present import RENDERINGS
 from dashboards.web.app import create_app
 from dashboards.web.downloads import KEY
+from dashboards.web.log_folder import today
 from econ.answers.decision import decide
 from econ.farm.files import load
 
@@ -27,12 +30,37 @@ def client(tmp_path: Path) -> FlaskClient:
 
 @pytest.mark.parametrize("kind", ["html", "xlsx", "csv"])
 def test_a_handed_file_is_the_commands_to_the_byte(client: FlaskClient, kind: str) -> None:
-    made = RENDERINGS[f".{kind}"](decide(load(FARM)), False)
+    made = RENDERINGS[f".{kind}"](decide(load(FARM), today=today()), False)
 
     result = client.get(f"/download/{kind}/wrenfold.toml?key={KEY}", headers={"Host": HOST})
 
     assert result.status_code == 200
     assert result.data == made
+
+
+def test_a_handed_pdf_is_the_page_printed_and_a_missing_browser_is_told(
+    client: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    address = f"/download/pdf/wrenfold.toml?key={KEY}"
+    monkeypatch.setattr(printing, "pdf", lambda html: b"%PDF " + html.encode())
+    result = client.get(address, headers={"Host": HOST})
+    assert result.data == b"%PDF " + page(decide(load(FARM), today=today())).encode()
+    assert result.mimetype == "application/pdf"
+    monkeypatch.undo()
+
+    monkeypatch.setenv("PATH", str(FARM.parent))
+    told = client.get(address, headers={"Host": HOST})
+    assert told.status_code == 503
+    assert "apt install chromium" in told.text
+
+
+def test_the_sheet_has_its_form_from_the_same_place_as_the_file(client: FlaskClient) -> None:
+    result = client.get("/sheet.css", headers={"Host": HOST})
+
+    assert result.mimetype == "text/css"
+    assert result.text == style()
+    assert result.text in page(decide(load(FARM), draws=64))
+    assert "/sheet.css" in client.get("/", headers={"Host": HOST}).text
 
 
 @pytest.mark.parametrize(
