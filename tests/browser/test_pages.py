@@ -364,9 +364,11 @@ def test_a_stopped_server_is_told(chromium: Any, tmp_path: Path) -> None:
         assert process.stdout is not None
         screen = screen_of(chromium, Served(process.stdout.readline().strip(), tmp_path))
         screen.open("farm", "wrenfold.toml")
+        price = field("prices.road_diesel#likely")
+        screen.page.wait_for_selector(price)
         process.kill()
         process.wait(timeout=10)
-        screen.page.fill(field("prices.road_diesel#likely"), "9.99")
+        screen.page.fill(price, "9.99")
         screen.becomes("#lost", "no longer running")
         screen.page.context.close()
     finally:
