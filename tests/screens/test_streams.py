@@ -1,5 +1,7 @@
 """Standard output as it is found: narrow encodings, closed, full, read no more."""
 
+import contextlib
+import io
 import json
 import os
 import subprocess
@@ -8,6 +10,8 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+
+from dashboards.command import main
 
 ROOT = Path(__file__).parents[2]
 FARM = str(ROOT / "scenarios" / "wrenfold.toml")
@@ -27,8 +31,11 @@ def run(
 
 @cache
 def in_full(*words: str) -> str:
-    """Return what a command prints where every sign may be printed."""
-    return run(*words, PYTHONIOENCODING="utf-8").stdout.decode()
+    """Return what a command prints where every sign may be printed, here in this process."""
+    said = io.StringIO()
+    with contextlib.redirect_stdout(said):
+        assert main(words) == 0
+    return said.getvalue()
 
 
 COMMANDS = (("decide", FARM), ("oils", FARM), ("check", FARM))
