@@ -2,6 +2,7 @@
 
 import copy
 import datetime
+import json
 import shutil
 import tomllib
 from pathlib import Path
@@ -9,6 +10,8 @@ from typing import Any
 
 import pytest
 from dash import html
+from stress.trials import _Within
+from web_client import callbacks
 
 from dashboards.web import ids
 from dashboards.web.documents import (
@@ -212,6 +215,34 @@ def test_every_field_has_an_input_and_showing_it_changes_nothing(folder: Folder,
             if section not in LISTS or isinstance(rows, list):
                 assert wanted <= fields, section
             assert edited(opened.document, values_in(made)) is None, (section, entry)
+
+
+def test_the_boxes_of_one_farm_never_write_into_another(folder: Folder) -> None:
+    """Undo right after opening: the boxes on the page are still those of the other farm."""
+    client = _Within(folder.path)
+    [row] = [row for row in callbacks(client) if '"v"' in str(row["inputs"][0]["id"])]
+    draft = json.loads(json.dumps(draft_of(open_farm(folder, "wrenfold.toml"), 1), default=str))
+
+    def typed(line: str) -> tuple[int, bytes]:
+        boxes = {"labour.wage#likely": "22.5", "#line": line}
+        idents = [{"path": path, "type": "v"} for path in boxes]
+        values = {
+            f"{row['inputs'][0]['id']}.value": [
+                {"id": ident, "property": "value", "value": boxes[ident["path"]]}
+                for ident in idents
+            ],
+            f"{row['state'][0]['id']}.id": [
+                {"id": ident, "property": "id", "value": ident} for ident in idents
+            ],
+            "draft.data": draft,
+        }
+        return client.call(row, values, f"{json.dumps(idents[0], separators=(',', ':'))}.value")
+
+    status, text = typed("1")
+    assert status == 200
+    assert b"22.5" in text
+    _, text = typed("2")
+    assert json.loads(text)["response"] == {}
 
 
 @pytest.mark.parametrize(

@@ -86,6 +86,14 @@ def _index(entry: object) -> int:
     return int(entry) if isinstance(entry, str) and entry.isdecimal() and len(entry) < 5 else 0
 
 
+# Among the boxes of a form: which opening of a farm it was drawn from.
+_LINE = "#line"
+
+
+def _line_of(draft: Json) -> Component:
+    return dcc.Input(id={"type": "v", "path": _LINE}, type="hidden", value=str(draft["line"]))
+
+
 def _register_form(app: Dash) -> None:
     @app.callback(
         Output(f"{ids.ENTRY}-buttons", "children"),
@@ -113,7 +121,8 @@ def _register_form(app: Dash) -> None:
         if draft is None or not _known(section):
             return no_update
         known = checked(draft)
-        return form_of(Form(known["document"], known["base"]), section, _index(entry))
+        form = form_of(Form(known["document"], known["base"]), section, _index(entry))
+        return [_line_of(known), *form]
 
 
 def _register_edits(app: Dash) -> None:
@@ -125,8 +134,11 @@ def _register_edits(app: Dash) -> None:
         prevent_initial_call=True,
     )
     def _edit(values: list[Any], names: list[Json], draft: Any) -> Any:
-        known = checked(draft)
-        document = edited(known["document"], by_path(names, values))
+        known, given = checked(draft), by_path(names, values)
+        # The boxes of one farm never write into another that was opened, or come back to, since.
+        if given.pop(_LINE, str(known["line"])) != str(known["line"]):
+            return no_update
+        document = edited(known["document"], given)
         if document is None:
             return no_update
         result = {**known, "document": document}
