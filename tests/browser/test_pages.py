@@ -338,9 +338,10 @@ def test_present_prints_where_the_sliders_stand(screen: Screen, tmp_path: Path) 
     screen.open("", "wrenfold.toml")
     screen.becomes("#first-advice", "hour")
     screen.page.focus('[id=\'{"path":"pump_price","type":"lever"}\']')
-    for _ in range(4):
-        screen.page.keyboard.press("ArrowLeft")
+    # One step: of several, each is said in turn.
+    screen.page.keyboard.press("ArrowLeft")
     screen.becomes("#headline", "What if: price of the fuel replaced")
+    screen.rests()
     moved, advice = screen.text("#headline .moved"), screen.text("#first-advice h1")
     screen.go("Present")
     screen.becomes("#present-body", "no slider moved")
