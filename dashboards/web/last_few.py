@@ -41,7 +41,7 @@ class Kept(Generic[Made]):
 
 
 class LastFew(Generic[Asked, Made]):
-    """What was made lately, by key; the one that nobody asked for longest goes first.
+    """The last few things that one function made, none of them None, each made once.
 
     Parameters
     ----------
@@ -52,9 +52,9 @@ class LastFew(Generic[Asked, Made]):
     """
 
     def __init__(self, make: Callable[[Asked], Made], most: int) -> None:
-        self._make, self._most = make, most
+        self._make = make
+        self._kept: Kept[Made] = Kept(most)
         self._lock = threading.Lock()
-        self._made: OrderedDict[str, Made] = OrderedDict()
         self._making: dict[str, threading.Lock] = {}
 
     def of(self, key: str, asked: Asked) -> Made:
@@ -73,23 +73,18 @@ class LastFew(Generic[Asked, Made]):
             What raises is not remembered.
         """
         with self._lock:
-            if key in self._made:
-                self._made.move_to_end(key)
-                return self._made[key]
+            made = self._kept.known(key)
+            if made is not None:
+                return made
             own = self._making.setdefault(key, threading.Lock())
         with own:
-            with self._lock:
-                if key in self._made:
-                    return self._made[key]
+            made = self._kept.known(key)
+            if made is not None:
+                return made
             try:
                 made = self._make(asked)
-            except BaseException:
+                self._kept.keep(key, made)
+            finally:
                 with self._lock:
                     self._making.pop(key, None)
-                raise
-            with self._lock:
-                self._made[key] = made
-                self._making.pop(key, None)
-                if len(self._made) > self._most:
-                    self._made.popitem(last=False)
             return made
