@@ -11,6 +11,13 @@ def test_the_search_starts_by_its_button_and_shows_the_best_plan(screen: Screen)
     screen.page.click("#plan-search")
     screen.becomes("#plan-body", "Beside the others")
 
+    # One card beneath the other, each as wide as the page.
+    places = screen.page.evaluate(
+        "[...document.getElementById('plan-body').children]"
+        ".map(one => [one.getBoundingClientRect().left, one.getBoundingClientRect().width])"
+    )
+    assert len(places) > 3
+    assert places == [places[0]] * len(places)
     assert "a year" in screen.text("#plan-body")
     assert "Every one of" in screen.text("#plan-body")
     assert screen.faults_of_axe() == []

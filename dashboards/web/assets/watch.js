@@ -79,7 +79,7 @@
   // are asked for; one that only edits or writes down does not.
   function follows(call) {
     return call.basis.input || (call.basis.settled && elementsOf(call.ids).some(
-      function (element) { return element.classList.contains("asked"); }
+      function (element) { return element.classList.contains("on-request"); }
     ));
   }
   function agrees(basis, other) {
@@ -136,7 +136,7 @@
 
   function wordsOf(call) {
     if (call.failure === "lost") return LOST;
-    var text = call.failure === "late" ? LATE : call.told ? call.told : UNKNOWN;
+    var text = call.failure === "late" ? LATE : call.said || UNKNOWN;
     if (call.action) return text + (call.failure === "late" ? UNDONE : "");
     return text + OLD;
   }
@@ -150,8 +150,8 @@
   }
 
   function tell(holder, words, label, press) {
-    if (holder.dataset.told === words) return;
-    holder.dataset.told = words;
+    if (holder.dataset.said === words) return;
+    holder.dataset.said = words;
     holder.textContent = words;
     if (words) holder.append(" ", button(label, press));
   }
@@ -259,19 +259,19 @@
     });
   }
 
-  function ended(call, failure, told) {
+  function ended(call, failure, said) {
     var latest = running[call.kind] === call;
     if (latest) delete running[call.kind];
     if (!latest) return;
     if (failure) {
-      failed[call.kind] = Object.assign(call, { failure: failure, told: told });
+      failed[call.kind] = Object.assign(call, { failure: failure, said: said });
       return soon();
     }
-    if (call.places.indexOf("page.children") >= 0 && told !== "nothing") forget();
+    if (call.places.indexOf("page.children") >= 0 && said !== "nothing") forget();
     var all = call.places.join();
     values(failed).forEach(function (other) {
       var same = other.places.join() === all && agrees(other.basis, call.basis);
-      if (other.kind === call.kind || (same && told !== "nothing")) delete failed[other.kind];
+      if (other.kind === call.kind || (same && said !== "nothing")) delete failed[other.kind];
     });
     call.places.forEach(function (place) { truth[place] = call; });
     soon();
@@ -324,10 +324,10 @@
           return answer;
         }
         return answer.clone().json().then(
-          function (said) { return said.refused ? "Refused: " + said.refused + "." : ""; },
+          function (body) { return body.refused ? "Refused: " + body.refused + "." : ""; },
           function () { return ""; }
-        ).then(function (told) {
-          ended(call, "refused", answer.status === 400 ? told : "");
+        ).then(function (words) {
+          ended(call, "refused", answer.status === 400 ? words : "");
           return answer;
         });
       },

@@ -57,7 +57,7 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
         ),
         not_offered(listing.left_out),
     )
-    return html.Div([html.H1("Side by side"), asked, html.Div(id=BODY, className="asked")])
+    return html.Div([html.H1("Side by side"), asked, html.Div(id=BODY, className="on-request")])
 
 
 def _changes(beside: BesideDocument) -> Component:

@@ -114,7 +114,7 @@ def layout(folder: Folder, turned: dict[str, float]) -> Component:
             html.Nav(tabs, className="tabs", **{"aria-label": "More about this plan"}),
             dcc.Store(id="first-most"),
             dcc.Input(id=ids.TAB, type="hidden", value=""),
-            html.Div(id=ids.TAB_BODY, className="slow", tabIndex=-1),
+            html.Div(id=ids.TAB_BODY, tabIndex=-1),
             html.Div(id="first-paper", className="paper-only"),
         ],
         className="first",

@@ -52,7 +52,7 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
         ),
         html.P("", id=SAID, role="status"),
     )
-    return html.Div([html.H1("Which plan"), asked, html.Div(id=BODY, className="asked")])
+    return html.Div([html.H1("Which plan"), asked, html.Div(id=BODY, className="on-request")])
 
 
 def _plan(plan: PlanDocument, write: Numbers) -> Component:

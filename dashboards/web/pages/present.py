@@ -41,7 +41,6 @@ def layout(folder: Folder, factors: dict[str, float]) -> Component:
             html.Div(
                 html.P("Working it out ...", className="waiting"),
                 id=ids.PRESENT_BODY,
-                className="slow",
             ),
         ],
         className="present",

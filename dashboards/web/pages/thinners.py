@@ -50,12 +50,12 @@ def layout(folder: Folder, turned: dict[str, float]) -> Component:
     places = [
         html.H2("When two thinners change places"),
         choices(ids.THINNER_MOVED, "Which price moves", (), None, "switch"),
-        html.Div(id=ids.THINNER_TIES, className="slow"),
+        html.Div(id=ids.THINNER_TIES),
     ]
     return html.Div(
         [
             html.Section(top, className="card wide"),
-            html.Div(waiting, id=ids.THINNER_BODY, className="slow"),
+            html.Div(waiting, id=ids.THINNER_BODY),
             html.Section(places, className="card wide"),
         ]
     )
