@@ -14,6 +14,8 @@ from econ.ground.written import Numbers
 
 # About how wide a letter is beside the drawing's width, for what fits inside a part. [%]
 _LETTER = 1.45
+# On a phone a letter is so much wider beside the drawing.
+_NARROW = 1.35
 # A sum is written so much larger than a label.
 _LARGE = 1.6
 # Marks closer than this share one name; closer to a side, a name is set inwards. [%]
@@ -82,9 +84,8 @@ def gallon_bar(
         cost = numbers.per_volume(part["amount"]) if amounts else ""
         if letter * max(len(part["label"]), len(cost) + 1) < room:
             kind = "on-time" if part["key"] == "time" else "on"
-            pieces.append(_text(middle, 60 if cost else 68, part["label"], kind))
-            if cost:
-                pieces.append(_text(middle, 78, cost, kind))
+            tight = not cost and _NARROW * letter * len(part["label"]) >= room
+            pieces += _inside(middle, part["label"], cost, kind, tight=tight)
         else:
             under.append((middle, f"{part['label']} {cost}".strip()))
         left += width
@@ -95,6 +96,20 @@ def gallon_bar(
         gallon["description"],
         "".join([*pieces, *beneath, *_against_the_pump(gallon, end, numbers, letter)]),
     )
+
+
+def _inside(x: float, label: str, cost: str, kind: str, *, tight: bool) -> list[str]:
+    """Name a part inside it, with its cost below; a tight name breaks in two on a phone."""
+    first, _, rest = label.partition(" ")
+    if tight and rest:
+        return [
+            _text(x, 68, label, f"{kind} wide"),
+            _text(x, 60, first, f"{kind} narrow"),
+            _text(x, 77, rest, f"{kind} narrow"),
+        ]
+    if cost:
+        return [_text(x, 60, label, kind), _text(x, 78, cost, kind)]
+    return [_text(x, 68, label, kind)]
 
 
 def _clear_side(at: float, width: float, pump: float) -> tuple[float, float]:
