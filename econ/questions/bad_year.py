@@ -77,31 +77,35 @@ def rounded_to(value: float, error: float) -> float:
     return float(np.round(value / step) * step)
 
 
-def repairs_of(outcome: Outcome, count: int) -> Repairs:
+def repairs_of(outcome: Outcome, rows: slice) -> Repairs:
     """Read a block of draws.
 
     Parameters
     ----------
     outcome : Outcome
-        Of the block.
-    count : int
-        Its draws.
+        Of some blocks.
+    rows : slice
+        Where the block's draws stand in it.
 
     Returns
     -------
     Repairs
         Without parts that never fail.
     """
-    typical = outcome.typical
+    typical, count = outcome.typical, rows.stop - rows.start
+
+    def of_block(value: Floats) -> Floats:
+        return value[rows] if np.ndim(value) else np.broadcast_to(value, (count,))
+
     failures, costs = [], []
     for machine, used in zip(outcome.inputs.machines, typical.flows.oil_used, strict=True):
         for part in machine.wear:
-            mean = np.broadcast_to(used * part.failures, (count,))
+            mean = of_block(used) * of_block(part.failures)
             if np.any(mean > 0.0):
                 failures.append(mean)
-                costs.append(np.broadcast_to(part.cost, (count,)))
-    before = typical.savings["after_wear"] + typical.costs["wear"]
-    return Repairs(np.broadcast_to(before, (count,)), tuple(failures), tuple(costs))
+                costs.append(of_block(part.cost))
+    before = of_block(typical.savings["after_wear"] + typical.costs["wear"])
+    return Repairs(before, tuple(failures), tuple(costs))
 
 
 def _years(block: Repairs, repeats: int, rng: np.random.Generator) -> Floats:

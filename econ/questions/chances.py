@@ -27,6 +27,8 @@ from econ.questions.tally import Counts, Edges, Levels, Spread, edges_of, spread
 KEPT_BLOCKS = 16
 """Blocks whose draws are kept as they are: 65,536 draws."""
 _TASK_BLOCKS = 32
+_TOGETHER = 4
+"""Blocks worked through together: more outgrow the cache, fewer spend their time on calls."""
 # Below this many draws a second process costs more than it brings.
 _WORKER_DRAWS = 200_000
 
@@ -124,20 +126,21 @@ def _count(run: Run, edges: Edges, blocks: range) -> _Later:
     """Work some blocks through and count them into bins."""
     held: dict[str, list[Floats]] = {key: [] for key in edges.low}
     sums: dict[str, float] = {}
-    for number in blocks:
-        block = run.block(number)
-        for key, value in block.sums.items():
-            sums[key] = sums.get(key, 0.0) + value
-        for key, values in block.series.items():
+    for together in _parts(blocks, _TOGETHER):
+        worked = run.worked(together)
+        for block in worked.blocks:
+            for key, value in block.sums.items():
+                sums[key] = sums.get(key, 0.0) + value
+        for key, values in worked.series.items():
             held[key].append(values)
     return _Later(
         {key: edges.counts(key, np.concatenate(parts)) for key, parts in held.items()}, sums
     )
 
 
-def _tasks(blocks: int) -> list[range]:
-    starts = range(KEPT_BLOCKS, blocks, _TASK_BLOCKS)
-    return [range(start, min(start + _TASK_BLOCKS, blocks)) for start in starts]
+def _parts(blocks: range, size: int) -> list[range]:
+    """Cut a range of blocks into parts of one size, the last perhaps smaller."""
+    return [blocks[first : first + size] for first in range(0, len(blocks), size)]
 
 
 def _counted(
@@ -177,19 +180,20 @@ class _First:
 
 def _keep(run: Run, tell: Callable[[range], None]) -> _First:
     """Work the first blocks through and keep their draws."""
-    blocks = []
-    for number in range(min(KEPT_BLOCKS, run.sampler.blocks)):
-        blocks.append(run.block(number))
-        tell(range(number, number + 1))
+    parts = []
+    for together in _parts(range(min(KEPT_BLOCKS, run.sampler.blocks)), _TOGETHER):
+        parts.append(run.worked(together))
+        tell(together)
+    blocks = [block for part in parts for block in part.blocks]
 
     def joined(parts: list[dict[str, Floats]]) -> dict[str, Floats]:
         return {key: np.concatenate([part[key] for part in parts]) for key in parts[0]}
 
     return _First(
-        joined([block.series for block in blocks]),
+        joined([part.series for part in parts]),
         {key: sum(block.sums[key] for block in blocks) for key in blocks[0].sums},
         [block.repairs for block in blocks],
-        joined([block.still for block in blocks]),
+        joined([part.still for part in parts]),
         np.sum([block.fuel for block in blocks], axis=0),
         np.sum([block.fuel_products for block in blocks], axis=0),
     )
@@ -238,7 +242,7 @@ def chances(
 
     first = _keep(run, tell)
     sums, edges = dict(first.sums), edges_of(first.series)
-    tasks = _tasks(run.sampler.blocks)
+    tasks = _parts(range(KEPT_BLOCKS, run.sampler.blocks), _TASK_BLOCKS)
     bins: Counts = {}
     if tasks:
         bins = {key: edges.counts(key, values) for key, values in first.series.items()}

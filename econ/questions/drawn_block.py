@@ -1,8 +1,13 @@
-"""One block of draws through the whole model: figures, stopping, repairs, prices held still."""
+"""Blocks of draws through the whole model: figures, stopping, repairs, prices held still.
+
+Some blocks are worked through together, as calls cost as much as the arithmetic of one. Whatever
+is added up is added up block by block, so that no sum hangs on which blocks went together.
+"""
 
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from econ.farm.prepare import Choices, inputs_at
 from econ.farm.schema import Scenario
@@ -13,7 +18,7 @@ from econ.model.ledger import LEDGERS
 from econ.model.measures import running_balance
 from econ.model.outcome import Outcome
 from econ.questions.bad_year import Repairs, repairs_of
-from econ.questions.draws import Sampler, pick_from
+from econ.questions.draws import BLOCK, Sampler, pick_from
 from econ.questions.stopping import last_years, worth_with_stopping, yearly_of
 
 PAYBACK_YEARS = (1, 2, 3, 5)
@@ -21,18 +26,25 @@ PAYBACK_YEARS = (1, 2, 3, 5)
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """One block of draws worked through."""
+    """What is added up over the draws of one block."""
 
-    series: dict[str, Floats]
-    """Every figure of each draw."""
     sums: dict[str, float]
-    """What is counted or added up over draws."""
     repairs: Repairs
-    still: dict[str, Floats]
     fuel: Floats
     """Sum over draws of each year's discounted fuel money. [currency]"""
     fuel_products: Floats
     """Sum over draws of its products, year by year. [currency^2]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """Some blocks of draws worked through."""
+
+    series: dict[str, Floats]
+    """Every figure of each draw."""
+    still: dict[str, Floats]
+    """Each ledger's worth with prices held still. [currency]"""
+    blocks: list[Block]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,27 +55,46 @@ class Run:
     choices: Choices
     sampler: Sampler
 
-    def block(self, number: int) -> Block:
-        """Work one block through."""
-        raw = self.sampler.raw(number)
+    def worked(self, numbers: range) -> Worked:
+        """Work some blocks through together."""
+        raw = np.concatenate([self.sampler.raw(number) for number in numbers], axis=1)
         states = self.sampler.states(raw)
         path = self.sampler.path.multipliers(states)
         inputs = inputs_at(self.scenario, pick_from(self.sampler.values_of(raw)), self.choices)
         outcome = evaluate(inputs, by_month=False, path=list(path[1:]), measures=MEASURES)
         series = _series(outcome, raw.shape[1:])
-        sums: dict[str, float] = {}
+        ends = {}
         for kind in LEDGERS:
             money = yearly_of(outcome.ledgers[kind.key].ledger)
-            ends = last_years(money, self.sampler.path, states)
-            series[f"{kind.key}.stopping"] = worth_with_stopping(money, path, ends)
-            for year in range(1, money.years):
-                sums[f"{kind.key}.stopped.{year}"] = float(np.count_nonzero(ends <= year))
-        sums |= _sums(series, self.scenario.finance.years)
-        return Block(series, sums, repairs_of(outcome, raw.shape[1]), *_still(outcome, series))
+            ends[kind.key] = last_years(money, self.sampler.path, states)
+            series[f"{kind.key}.stopping"] = worth_with_stopping(money, path, ends[kind.key])
+        still, fuel = _still(outcome, series)
+        years = self.scenario.finance.years
+        blocks = [
+            Block(
+                _sums(series, ends, rows, years),
+                repairs_of(outcome, rows),
+                fuel[:, rows].sum(axis=1),
+                _products(fuel[:, rows]),
+            )
+            for rows in _rows(raw.shape[1])
+        ]
+        return Worked(series, still, blocks)
 
 
-def _still(outcome: Outcome, series: dict[str, Floats]) -> tuple[dict[str, Floats], Floats, Floats]:
-    """Return each ledger's worth with prices held still, and sums of the fuel money it rests on."""
+def _rows(draws: int) -> list[slice]:
+    """Return where each block's draws stand among those of all blocks worked through together."""
+    return [slice(first, min(first + BLOCK, draws)) for first in range(0, draws, BLOCK)]
+
+
+def _products(fuel: Floats) -> Floats:
+    """Add up over draws the products of each two years' fuel money."""
+    held = np.ascontiguousarray(fuel)
+    return held @ held.T
+
+
+def _still(outcome: Outcome, series: dict[str, Floats]) -> tuple[dict[str, Floats], Floats]:
+    """Return each ledger's worth with prices held still, and each year's discounted fuel money."""
     # Fuel money is one in both ledgers.
     ledger = outcome.ledgers[LEDGERS[0].key].ledger
     moved: Floats = np.zeros(())
@@ -73,8 +104,7 @@ def _still(outcome: Outcome, series: dict[str, Floats]) -> tuple[dict[str, Float
         factor = factor / (1.0 + ledger.rate)
         fuel[year] = ledger.fuel_like[year] * factor
         moved = moved + (ledger.path[year] - 1.0) * fuel[year]
-    still = {kind.key: series[f"{kind.key}.npv"] - moved for kind in LEDGERS}
-    return still, fuel.sum(axis=1), fuel @ fuel.T
+    return {kind.key: series[f"{kind.key}.npv"] - moved for kind in LEDGERS}, fuel
 
 
 def _series(outcome: Outcome, shape: tuple[int, ...]) -> dict[str, Floats]:
@@ -86,16 +116,21 @@ def _series(outcome: Outcome, shape: tuple[int, ...]) -> dict[str, Floats]:
     return {key: np.broadcast_to(value, shape) for key, value in result.items()}
 
 
-def _sums(series: dict[str, Floats], years: int) -> dict[str, float]:
-    """Add worths up, and count draws that come out ahead or pay back in time."""
+def _sums(
+    series: dict[str, Floats], ends: dict[str, NDArray[np.int64]], rows: slice, years: int
+) -> dict[str, float]:
+    """Add worths up, and count draws that come out ahead, pay back in time or have stopped."""
     result = {}
     for kind in LEDGERS:
         for key in ("npv", "stopping"):
-            worth = series[f"{kind.key}.{key}"]
+            worth = series[f"{kind.key}.{key}"][rows]
             result[f"{kind.key}.{key}.sum"] = float(worth.sum())
             result[f"{kind.key}.{key}.ahead"] = float(np.count_nonzero(worth > 0.0))
-        payback = series[f"{kind.key}.simple_payback"]
+        payback = series[f"{kind.key}.simple_payback"][rows]
         for limit in (*PAYBACK_YEARS, years):
             # NaN, never paid back, is not within any limit.
             result[f"{kind.key}.within.{limit}"] = float(np.count_nonzero(payback <= limit))
+        for year in range(1, years):
+            stopped = np.count_nonzero(ends[kind.key][rows] <= year)
+            result[f"{kind.key}.stopped.{year}"] = float(stopped)
     return result
