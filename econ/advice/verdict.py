@@ -1,4 +1,11 @@
-"""The advice, read from an outcome at expected values; it is as ready to say no as yes."""
+"""The advice, read from an outcome at expected values; it is as ready to say no as yes.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> case = Case(evaluate(prepare(load(demo_files()["wrenfold"]))), None, Wording("us", "USD"))
+>>> advise(case).label
+'Start only if your time is free.'
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -1,4 +1,11 @@
-"""Every number a farm rests on, as it is read: whose, what, how much, in which unit."""
+"""Every number a farm rests on, as it is read: whose, what, how much, in which unit.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> rows = assumptions(load(demo_files()["wrenfold"]))
+>>> [(row["value"], row["unit"]) for row in rows if row["what"] == "Electricity"]
+[('0.16', '$/kWh')]
+"""
 
 from collections.abc import Iterator
 from typing import Annotated, Any, TypedDict

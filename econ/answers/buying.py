@@ -1,4 +1,12 @@
-"""The sentence a buyer wants: which thinner, in which machine, until which price."""
+"""The sentence a buyer wants: which thinner, in which machine, until which price.
+
+>>> from econ import load
+>>> from econ.answers.comparison_document import thinners_document
+>>> from econ.farm.demos import demo_files
+>>> [*_, heater] = thinners_document(load(demo_files()["wrenfold"]))["scopes"]
+>>> buying_sentence(heater, Numbers("us", "USD")).startswith(heater["machine"])
+True
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

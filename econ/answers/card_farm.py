@@ -1,4 +1,8 @@
-"""What every card reads: the farm worked through, how it writes, its cautions by key."""
+"""What every card reads: the farm worked through, how it writes, its cautions by key.
+
+>>> percent(0.18), percent(None)
+('18 %', 'none fits')
+"""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,12 @@
-"""What hangs in the shed: a load, a batch, a mix for each machine, buying; and today's mix."""
+"""What hangs in the shed: a load, a batch, a mix for each machine, buying; and today's mix.
+
+>>> from econ import load
+>>> from econ.answers.document import answer
+>>> from econ.farm.demos import demo_files
+>>> document = cards_document(answer(load(demo_files()["wrenfold"])))
+>>> sorted({card["key"] for card in document["cards"]})
+['batch', 'buying', 'load', 'mix']
+"""
 
 from collections.abc import Iterator, Sequence
 

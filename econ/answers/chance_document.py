@@ -1,4 +1,8 @@
-"""The JSON document of a farm's chances, in the file's units."""
+"""The JSON document of a farm's chances, in the file's units.
+
+>>> in_units(100.0, "volume", "metric"), in_units(float("nan"), "volume", "metric")
+(100.0, None)
+"""
 
 import numpy as np
 

@@ -1,4 +1,11 @@
-"""What a farm leaves out, takes from usual values, or has that looks odd, as surfaces list it."""
+"""What a farm leaves out, takes from usual values, or has that looks odd, as surfaces list it.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> farm = load(demo_files()["wrenfold"])
+>>> [section["title"] for section in check(farm, farm.scenario.priced_on)][:2]
+['Looks odd', 'Usually there, and left out']
+"""
 
 import datetime
 from typing import Annotated, TypedDict

@@ -1,4 +1,13 @@
-"""Plans side by side: the document, and the rows and sentences every surface shows."""
+"""Plans side by side: the document, and the rows and sentences every surface shows.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> farms = [load(demo_files()[name]) for name in ("kurrabee-diesel", "kurrabee-kerosene")]
+>>> [beside] = compare_document(farms, draws=64)["beside"]
+>>> odds = beside["chances"]["time_paid"]
+>>> odds["beats"] + odds["ties"] + odds["loses"]
+1.0
+"""
 
 from collections.abc import Callable, Sequence
 

@@ -1,4 +1,11 @@
-"""The JSON documents of the thinner and oil comparisons, numbers in the file's units."""
+"""The JSON documents of the thinner and oil comparisons, numbers in the file's units.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> farm = load(demo_files()["wrenfold"])
+>>> len(oils_document(farm)["sources"]) == len(farm.oils)
+True
+"""
 
 from collections.abc import Mapping, Sequence
 from typing import Any

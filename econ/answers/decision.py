@@ -1,6 +1,12 @@
 """One farm worked through for every surface: the decision, its chances, the first screen.
 
 A surface asks once and shows; the model runs here and nowhere above.
+
+>>> from econ import load
+>>> from econ.answers.turned import Prepared
+>>> from econ.farm.demos import demo_files
+>>> at_once(Prepared.of(load(demo_files()["wrenfold"])).at({})).advice
+'Start only if your time is free.'
 """
 
 import datetime

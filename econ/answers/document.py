@@ -2,6 +2,13 @@
 
 Numbers are in the file's units: volumes in gallons or litres, prices for each, money in the
 file's currency, payback in years, shares and rates as fractions.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> document(load(demo_files()["wrenfold"]))["advice"]["key"]
+'start only if your time is free'
+>>> number(float("nan")) is None
+True
 """
 
 from collections.abc import Iterable

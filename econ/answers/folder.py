@@ -1,4 +1,8 @@
-"""A folder of farms, a row a farm: what is decided of each, and what is wrong with the others."""
+"""A folder of farms, a row a farm: what is decided of each, and what is wrong with the others.
+
+>>> row_of(Path("nowhere.toml"))["faults"]
+['nowhere.toml: there is no such file']
+"""
 
 import os
 from collections.abc import Callable, Iterator

@@ -1,4 +1,14 @@
-"""The mix for the oil at hand, as a document."""
+"""The mix for the oil at hand, as a document.
+
+>>> from econ import load
+>>> from econ.answers.document import answer
+>>> from econ.farm.demos import demo_files
+>>> farm = answer(load(demo_files()["wrenfold"]))
+>>> tractors = [hand_document(farm, cst, 40.0)["machines"][0] for cst in (50.0, 100.0)]
+>>> thin_oil, thick_oil = (tractor["seasons"][0]["thinner_share"] for tractor in tractors)
+>>> thin_oil < thick_oil
+True
+"""
 
 import numpy as np
 

@@ -1,4 +1,10 @@
-"""The sentences that decide on oil: which to fetch first, which to leave, a drum's worth."""
+"""The sentences that decide on oil: which to fetch first, which to leave, a drum's worth.
+
+>>> garage = {"name": "Garage", "taken": 0.0, "round_trip": 8.0, "kept": {"time_paid": 0.0}}
+>>> garage["drum_at_gate"] = {"time_paid": 0.0, "time_free": 0.0}
+>>> oils_verdict(0.0, [garage], {"oil": ["6", "7"]}, 55.0, Numbers("us", "USD"))[1]
+'Garage: nothing of it is taken.'
+"""
 
 from collections.abc import Mapping, Sequence
 from typing import Any

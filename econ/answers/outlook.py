@@ -1,4 +1,11 @@
-"""Everything that chances say of one scenario, gathered, and its JSON document."""
+"""Everything that chances say of one scenario, gathered, and its JSON document.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> outcome = evaluate(prepare(load(demo_files()["wrenfold"])))
+>>> largest_repair(outcome).cost == max(repair.cost for repair in repairs(outcome))
+True
+"""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,11 @@
-"""What only the printed page adds to the first screen, worded once."""
+"""What only the printed page adds to the first screen, worded once.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> outcome = evaluate(prepare(load(demo_files()["wrenfold"])))
+>>> [row["owner"] for row in machine_rows(outcome, {"Shop oil heater": "Ann"})]
+['yours', 'yours', 'yours', 'Ann']
+"""
 
 import math
 from collections.abc import Mapping

@@ -1,4 +1,11 @@
-"""The buyer's fuel at the prices of past years, beside the prices at which a plan decides."""
+"""The buyer's fuel at the prices of past years, beside the prices at which a plan decides.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> past = past_prices(evaluate(prepare(load(demo_files()["wrenfold"]))), Numbers("us", "USD"))
+>>> past["years"][-1]["price"] == past["today"]
+True
+"""
 
 from econ.advice.chance_words import past_prices_sentence
 from econ.answers.chance_document import in_units

@@ -1,4 +1,13 @@
-"""The answer to "which plan": a typed document, and the sentences every surface shows."""
+"""The answer to "which plan": a typed document, and the sentences every surface shows.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> farm = load(demo_files()["wrenfold-heater-only"])
+>>> few = farm.uncertainty.model_copy(update={"draws": 64})
+>>> document, _ = which_plan_document(farm.model_copy(update={"uncertainty": few}))
+>>> document["best"]["equivalent_annual"] >= max(0.0, document["file"]["equivalent_annual"])
+True
+"""
 
 from collections.abc import Callable, Iterable
 from pathlib import Path

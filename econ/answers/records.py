@@ -1,4 +1,12 @@
-"""A farm with its log: read once, learnt from whole, nothing written back."""
+"""A farm with its log: read once, learnt from whole, nothing written back.
+
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> share = plan_share(prepare(load(demo_files()["wrenfold"])))
+>>> january, july = (datetime.date(2026, month, 1) for month in (1, 7))
+>>> share("Utility tractor", january) > share("Utility tractor", july)
+True
+"""
 
 import datetime
 from collections.abc import Callable

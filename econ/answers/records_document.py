@@ -1,4 +1,8 @@
-"""The JSON document of a farm's records: balances, plan and what happened, what they say."""
+"""The JSON document of a farm's records: balances, plan and what happened, what they say.
+
+>>> day_in_words(datetime.date(2026, 5, 3))
+'3 May 2026'
+"""
 
 import datetime
 import math

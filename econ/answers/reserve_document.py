@@ -1,4 +1,12 @@
-"""Days without delivery, as the JSON document has them and in words."""
+"""Days without delivery, as the JSON document has them and in words.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> outcome = evaluate(prepare(load(demo_files()["hollowmere"])))
+>>> days = reserve_document(outcome, Numbers("us", "USD"))
+>>> min(days["days"]) >= days["diesel_alone"]
+True
+"""
 
 import math
 from typing import Annotated, TypedDict

@@ -1,4 +1,11 @@
-"""A smaller plan beside this one, in words and in the rows that a couple compares."""
+"""A smaller plan beside this one, in words and in the rows that a couple compares.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> least = load(demo_files()["wrenfold-heater-only"])
+>>> smaller(least, evaluate(prepare(least)), "time_paid") is None
+True
+"""
 
 from typing import Annotated, TypedDict
 

@@ -1,4 +1,14 @@
-"""What takes longer than the decision itself: what moves it, which source, what size of tank."""
+"""What takes longer than the decision itself: what moves it, which source, what size of tank.
+
+>>> from econ import load
+>>> from econ.answers.decision import decide
+>>> from econ.answers.turned import Prepared
+>>> from econ.farm.demos import demo_files
+>>> farm = load(demo_files()["wrenfold"])
+>>> sure = how_sure(Prepared.of(farm).at({}), decide(farm, draws=64))
+>>> sure.room == farm.process.raw_storage + farm.process.clean_storage
+True
+"""
 
 from dataclasses import dataclass
 

@@ -3,6 +3,14 @@
 Every head ends in its unit, ``fuel_replaced [gal]``; a column without a unit is text or a whole
 number. `TABLES` documents each frame once, for files, sheets and screens alike. Undefined numbers
 are missing (NaN). All figures are those of the JSON document, in the file's units.
+
+>>> from econ import load
+>>> from econ.answers.document import answer
+>>> from econ.farm.demos import demo_files
+>>> frames = tables(answer(load(demo_files()["wrenfold"])))
+>>> lines, years = frames["flows"]["amount [$]"], frames["years"]["flow [$]"]
+>>> bool(abs(lines.sum() - years.sum()) < 1e-6)
+True
 """
 
 from collections.abc import Callable, Mapping

@@ -1,4 +1,12 @@
-"""What the person across the table asks, in the order they ask it, each answered in words."""
+"""What the person across the table asks, in the order they ask it, each answered in words.
+
+>>> from econ import load
+>>> from econ.answers.turned import Prepared
+>>> from econ.farm.demos import demo_files
+>>> results = Prepared.of(load(demo_files()["wrenfold"])).at({})
+>>> [asked["key"] for asked in talk(results, results.answer.advice, None)["asked"]][:3]
+['account', 'up_front', 'most_lost']
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

@@ -1,4 +1,12 @@
-"""The comparison of thinners that a page looks into, and the curves beside it."""
+"""The comparison of thinners that a page looks into, and the curves beside it.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> _, shares = temperatures(thinner_view(load(demo_files()["wrenfold"]), {}), 1)["curves"][0]
+>>> needed = [share for share in shares if share is not None]
+>>> needed == sorted(needed, reverse=True)
+True
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

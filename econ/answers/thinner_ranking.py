@@ -1,4 +1,13 @@
-"""Every thinner beside what is done now and no plan at all: the ranking, and what it comes to."""
+"""Every thinner beside what is done now and no plan at all: the ranking, and what it comes to.
+
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> from econ.questions.thinners import compare
+>>> gathered = compare(prepare(load(demo_files()["wrenfold"])))
+>>> ranking = ranking_of(gathered.scopes[0], gathered)
+>>> [row["kept"] for row in ranking if row["kind"] == "none"]
+[0.0]
+"""
 
 from collections.abc import Mapping, Sequence
 from typing import Any

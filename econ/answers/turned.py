@@ -1,4 +1,11 @@
-"""A farm with its levers turned, worked through once for every page that shows it."""
+"""A farm with its levers turned, worked through once for every page that shows it.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> farm = Prepared.of(load(demo_files()["wrenfold"]))
+>>> farm.at({"wage": 2.0}).wage == 2.0 * farm.at({}).wage
+True
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

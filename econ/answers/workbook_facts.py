@@ -1,4 +1,8 @@
-"""What formulas of a workbook rest on beside the farm's own numbers, in its file's units."""
+"""What formulas of a workbook rest on beside the farm's own numbers, in its file's units.
+
+>>> round(sum(half_year_shares("macrs 7")), 12)
+1.0
+"""
 
 import numpy as np
 

@@ -2,6 +2,11 @@
 
 They are those of each dimension, wide enough for any farm and any currency: a figure beyond them
 is a slip of the keys or of the units. Fields have narrower bounds of their own.
+
+>>> beyond(1e30, DIMENSIONS["volume"], "metric", "AUD")
+'is more than any farm has; allowed: up to 100,000,000 L'
+>>> beyond(200.0, DIMENSIONS["volume"], "metric", "AUD") is None
+True
 """
 
 from collections.abc import Iterator

@@ -1,4 +1,10 @@
-"""What a farm file must hold across fields; each check works whatever else is wrong."""
+"""What a farm file must hold across fields; each check works whatever else is wrong.
+
+>>> machine = {"name": "Tractor", "fuel_per_year": 200.0, "hours_per_year": 100.0}
+>>> [fault] = cross_checks({"machines": [machine]}, Origins("farm.toml"))
+>>> fault.where
+'[[machines]] "Tractor": fuel_per_year'
+"""
 
 import math
 import re

@@ -1,4 +1,9 @@
-"""Which part of a farm being edited counts: what was begun and is not complete yet does not."""
+"""Which part of a farm being edited counts: what was begun and is not complete yet does not.
+
+>>> document = {"oils": [{"name": "Garage", "_begun": True}, {"name": "Our own"}]}
+>>> [begun.path for begun in unfinished(document)], counted(document)
+(['oils.0'], {'oils': [{'name': 'Our own'}]})
+"""
 
 from dataclasses import dataclass
 from typing import Any

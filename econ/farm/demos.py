@@ -1,4 +1,8 @@
-"""The demo farms: in a copy of the project its folder of scenarios, else what was installed."""
+"""The demo farms: in a copy of the project its folder of scenarios, else what was installed.
+
+>>> sorted(demo_files())[-2:]
+['wrenfold', 'wrenfold-heater-only']
+"""
 
 import importlib.metadata
 from pathlib import Path

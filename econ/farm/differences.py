@@ -1,4 +1,11 @@
-"""What differs between two farms, field by field, in the first one's units."""
+"""What differs between two farms, field by field, in the first one's units.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> farm, less = (load(demo_files()[name]) for name in ("wrenfold", "wrenfold-heater-only"))
+>>> [each.entry for each in differences(farm, less) if each.table == "oils"]
+['Two-bay garage']
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

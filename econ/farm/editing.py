@@ -4,6 +4,12 @@ A farm being edited is the raw document of its file, with three marks of its own
 written: ``_begun`` on an entry that is not complete yet and so counts for nothing, ``_ways`` on a
 table whose way of giving something is being changed, and ``_held`` beside it with what the new way
 has so far. `econ.farm.counting` gives the farm that the model works through and that is saved.
+
+>>> place = place_of("labour.wage")
+>>> table_of({"labour": {"wage": 20.0}}, place)[place.field]
+20.0
+>>> same(3, 3.0), same(1, True)
+(True, False)
 """
 
 import re

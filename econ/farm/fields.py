@@ -2,6 +2,9 @@
 
 One `About` rides on every field of the schema. Validation, unit conversion, `check`, `fields`,
 `new`, forms and sheets all read it from there.
+
+>>> Estimate(low=1.0, likely=4.0, high=7.0).expected
+4.0
 """
 
 import datetime

@@ -1,4 +1,12 @@
-"""Farm files: reading TOML, following `extends`, and telling every fault at once."""
+"""Farm files: reading TOML, following `extends`, and telling every fault at once.
+
+>>> from econ.farm.demos import demo_files
+>>> [link.path.name for link in chain(demo_files()["kurrabee-diesel"])]
+['kurrabee-downs.toml', 'kurrabee-diesel.toml']
+>>> farm = load(demo_files()["kurrabee-diesel"])
+>>> from_document(farm.merged, farm.path) == farm
+True
+"""
 
 import contextlib
 import os

@@ -2,6 +2,10 @@
 
 Each question is declared once and asked by the page and the terminal alike. A blank left empty
 takes its usual value, which is written down as usual and not as the reader's own.
+
+>>> made = interviewed({"wage": "90"}, datetime.date(2026, 6, 15))
+>>> made.document["labour"]["wage"], made.answered, made.faults
+(90, 1, {})
 """
 
 import datetime

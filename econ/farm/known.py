@@ -1,4 +1,12 @@
-"""What a guess has become once there are records of it, and the farm that knows it."""
+"""What a guess has become once there are records of it, and the farm that knows it.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> wage = Known(low=21.0, likely=22.0, high=25.0, mean=22.3, table=None)
+>>> farm = load(demo_files()["wrenfold"])
+>>> with_known(farm, {("labour", "wage"): wage}).known[("labour", "wage")].expected
+22.3
+"""
 
 from collections.abc import Mapping
 from typing import Any

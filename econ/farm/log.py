@@ -2,6 +2,9 @@
 
 A log is a CSV, one event a row, that is only ever added to. Here is its vocabulary; reading and
 writing it stand in `log_reading` and `log_writing`.
+
+>>> EVENT["mixed"].needs
+('volume', 'left')
 """
 
 import datetime

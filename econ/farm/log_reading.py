@@ -1,4 +1,8 @@
-"""Reading a log: every row that can be read counts, and every fault is told at once."""
+r"""Reading a log: every row that can be read counts, and every fault is told at once.
+
+>>> whole_lines("id,date\n1,2026-05-03\n2,2026")
+(['id,date', '1,2026-05-03'], '2,2026')
+"""
 
 import datetime
 import re

@@ -1,4 +1,15 @@
-"""A log kept on a sheet of a workbook, read as the CSV that it would be."""
+"""A log kept on a sheet of a workbook, read as the CSV that it would be.
+
+>>> import tempfile
+>>> from openpyxl import Workbook
+>>> book = Workbook()
+>>> book.active.title = LOG_SHEET
+>>> book.active.append(["id", "date", "what"])
+>>> with tempfile.TemporaryDirectory() as folder:
+...     book.save(path := Path(folder) / "log.xlsx")
+...     print(sheet_text(path), end="")
+id,date,what
+"""
 
 import csv
 import datetime

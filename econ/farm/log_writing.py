@@ -1,4 +1,14 @@
-"""Adding to a log: one row at a time, one writer at a time, nothing acknowledged is lost."""
+"""Adding to a log: one row at a time, one writer at a time, nothing acknowledged is lost.
+
+>>> import tempfile
+>>> from econ.farm.demos import demo_files
+>>> from econ.farm.files import load
+>>> farm = load(demo_files()["wrenfold"])
+>>> row = {"date": "2026-05-03", "what": "burned", "which": "Shop oil heater", "volume": 4.0}
+>>> with tempfile.TemporaryDirectory() as folder:
+...     print(add_row(Path(folder) / "log.csv", farm, row).row.id)
+1
+"""
 
 import contextlib
 import csv

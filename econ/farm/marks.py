@@ -1,4 +1,8 @@
-"""What is said at the boxes of a farm's form: faults, and values that are only unusual."""
+"""What is said at the boxes of a farm's form: faults, and values that are only unusual.
+
+>>> [mark.text for mark in marks({"labour": {"wage": "much"}})]
+['“much” is not a number; write it like 4.10.']
+"""
 
 from dataclasses import dataclass
 from typing import Any

@@ -1,4 +1,10 @@
-"""Laying one farm file over another: lists of tables by name, choices by their way."""
+"""Laying one farm file over another: lists of tables by name, choices by their way.
+
+>>> base = {"oils": [{"name": "Garage", "own": False}]}
+>>> over = {"oils": [{"name": "Garage", "price": 0.5}]}
+>>> merge(base, over, "farm.toml", Origins("farm.toml"), [])
+{'oils': [{'name': 'Garage', 'own': False, 'price': 0.5}]}
+"""
 
 from typing import Any
 

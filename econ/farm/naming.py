@@ -2,6 +2,11 @@
 
 An entry is renamed sign by sign in a form, and its name may on the way be that of another
 entry; what was the entry's own must come through that too.
+
+>>> before = {"thinners": [{"name": "Kero"}], "machines": [{"name": "Truck", "thinner": "Kero"}]}
+>>> after = {"thinners": [{"name": "Jet"}], "machines": [{"name": "Truck", "thinner": "Kero"}]}
+>>> following(before, after)["machines"][0]["thinner"]
+'Jet'
 """
 
 from collections.abc import Iterator, Mapping

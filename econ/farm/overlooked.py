@@ -2,6 +2,12 @@
 
 Each question is a row: the field it asks for, and the words where the farm gives cause to ask.
 Nothing here is refused.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> farm = load(demo_files()["wrenfold"])
+>>> [note.where for note in odd_prices(farm, datetime.date(2028, 6, 15))]
+['[scenario] priced_on = 2026-06-15']
 """
 
 import datetime

@@ -1,4 +1,10 @@
-"""What a farm file must hold where plans are chosen from: set-ups, what hangs on what, limits."""
+"""What a farm file must hold where plans are chosen from: set-ups, what hangs on what, limits.
+
+>>> document = {"oils": [{"name": "Garages"}], "kit": [{"name": "Tank", "serves": ["Garage"]}]}
+>>> [fault] = plan_problems(document, Origins("farm.toml"))
+>>> fault.message.split("; ")[-1]
+'did you mean Garages?'
+"""
 
 from collections import Counter
 from collections.abc import Callable, Iterator

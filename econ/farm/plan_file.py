@@ -1,4 +1,15 @@
-"""A plan as a farm file of its own: it extends the user's and says only what the plan decides."""
+"""A plan as a farm file of its own: it extends the user's and says only what the plan decides.
+
+>>> import tomllib
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> farm = load(demo_files()["wrenfold"])
+>>> inputs, words = prepare(farm), {"title": "Our own oil alone", "note": "To try first."}
+>>> burn = tuple(machine.may_burn for machine in inputs.machines)
+>>> text = plan_file(farm, farm.path.with_name("own.toml"), (0, (0,)), inputs, burn, words)
+>>> len(tomllib.loads(text)["remove"]["oils"]) == len(farm.oils) - 1
+True
+"""
 
 import os
 from collections.abc import Iterator, Mapping

@@ -1,4 +1,11 @@
-"""A farm as its plan stands: one way of cleaning, and only the kit and bills that are in it."""
+"""A farm as its plan stands: one way of cleaning, and only the kit and bills that are in it.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> farm = load(demo_files()["quillmere-two-ways"])
+>>> len(farm.setups), len(as_planned(farm).setups)
+(2, 0)
+"""
 
 from typing import Any
 

@@ -2,6 +2,12 @@
 
 What is settled once, at expected values, is kept for likely values, draws and sweeps: which
 machines may burn blend, and the order in which they are served.
+
+>>> from econ.farm.demos import demo_files
+>>> from econ.farm.files import load
+>>> farm = load(demo_files()["wrenfold"])
+>>> round(float(prepare(farm).process.raw_storage) / farm.process.raw_storage, 9)
+3.785411784
 """
 
 from collections.abc import Callable, Sequence

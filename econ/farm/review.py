@@ -1,4 +1,10 @@
-"""What a farm file leaves to defaults, and what in it looks odd; nothing here is refused."""
+"""What a farm file leaves to defaults, and what in it looks odd; nothing here is refused.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> [note.where for note in odd_values(load(demo_files()["wrenfold"]))][:1]
+['[[oils]] "Our own changes" load_volume = 5']
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

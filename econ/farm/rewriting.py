@@ -1,4 +1,11 @@
-"""A farm as edited, written into its file: comments, order and untouched values stay."""
+r"""A farm as edited, written into its file: comments, order and untouched values stay.
+
+>>> text = "[labour]\nwage = 20.5  # as the dairy pays\n"
+>>> old, new = {"labour": {"wage": 20.5}}, {"labour": {"wage": 23.0}}
+>>> print(written(text, old, new, {}), end="")
+[labour]
+wage = 23.0  # as the dairy pays
+"""
 
 import codecs
 import datetime

@@ -2,6 +2,12 @@
 
 Usual ranges are what people commonly see, from bills, surveys and trade practice; their basis
 stands beside them. They are hints, never limits.
+
+>>> from econ.farm.demos import demo_files
+>>> from econ.farm.files import load
+>>> farm = load(demo_files()["quillmere-two-ways"])
+>>> [farm.process_with(setup) == farm.process for setup in range(len(farm.setups))]
+[True, False]
 """
 
 import datetime

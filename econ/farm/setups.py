@@ -1,4 +1,9 @@
-"""Set-ups: ways of cleaning, each laid over [process]; an ordinary evaluation takes the first."""
+"""Set-ups: ways of cleaning, each laid over [process]; an ordinary evaluation takes the first.
+
+>>> document = {"process": {"loss": 0.1}, "setups": [{"name": "Settling", "loss": 0.2}]}
+>>> with_first_setup(document)["process"]
+{'loss': 0.2}
+"""
 
 from collections.abc import Iterator
 from typing import Any

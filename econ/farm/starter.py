@@ -1,4 +1,10 @@
-"""A starter farm to change into one's own: small, complete, every field explained."""
+"""A starter farm to change into one's own: small, complete, every field explained.
+
+>>> import tomllib
+>>> farm = tomllib.loads(starter("metric", "AUD", datetime.date(2026, 6, 15)))
+>>> farm["scenario"]["units"], farm["scenario"]["currency"]
+('metric', 'AUD')
+"""
 
 import datetime
 import json

@@ -3,6 +3,12 @@
 The lock is the folder itself, held by the operating system: it leaves no file among the farms,
 and it ends with a process that is killed. Programs that know nothing of it, such as an editor,
 are met by comparing what stands there just before it is replaced.
+
+>>> import tempfile
+>>> with tempfile.TemporaryDirectory() as folder:
+...     write_set({Path(folder) / "farm.toml": b"[labour]"}, fresh=True)
+...     print([path.name for path in Path(folder).iterdir()])
+['farm.toml']
 """
 
 import contextlib

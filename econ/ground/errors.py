@@ -2,6 +2,10 @@
 
 DrumworthError
 └── ScenarioError    a farm file that cannot be used, with every fault at once
+
+>>> fault = Problem("farm.toml", '[[oils]] "garage": price', "-1.0", "lies below 0")
+>>> print(ScenarioError((fault,)))
+farm.toml: [[oils]] "garage": price = -1.0: lies below 0
 """
 
 from dataclasses import dataclass

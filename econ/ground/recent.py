@@ -1,4 +1,9 @@
-"""What was worked out last, kept for whoever asks the same of the very same records again."""
+"""What was worked out last, kept for whoever asks the same of the very same records again.
+
+>>> kept, farm = Recent[float](most=2), object()
+>>> kept.of((farm,), lambda: 3.0), kept.of((farm,), lambda: 1.0 / 0.0)
+(3.0, 3.0)
+"""
 
 from collections.abc import Callable
 from typing import Generic, TypeVar

@@ -1,4 +1,12 @@
-"""Figures whose spread over draws is shown, declared once."""
+"""Figures whose spread over draws is shown, declared once.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> outcome = evaluate(prepare(load(demo_files()["wrenfold"])))
+>>> read = {row.key: row.value for row in HEADLINES}
+>>> bool(read["full_rung"](outcome) >= read["cash_rung"](outcome))
+True
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -1,6 +1,12 @@
 """What one evaluation gives: frozen records of arrays in canonical units.
 
 Shapes follow the inputs: ``()`` or ``(draws,)``. Undefined numbers are NaN.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> outcome = evaluate(prepare(load(demo_files()["wrenfold"])))
+>>> bool(outcome.per_year("time_free") >= outcome.per_year("time_paid"))
+True
 """
 
 from dataclasses import dataclass

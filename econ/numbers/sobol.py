@@ -4,6 +4,10 @@ The sequence and its scrambling (linear matrix scramble and digital shift) are t
 `scipy.stats.qmc.Sobol` with the same seed, bit for bit, which a test holds. It is written out
 here for two reasons: importing `scipy.stats` takes longer than a whole decision, and any block
 of points can be made by itself, so that results depend neither on chunks nor on workers.
+
+>>> points = sobol(2, 8, np.random.default_rng(1)).points(0)
+>>> np.sort((8.0 * points).astype(int)).tolist()
+[[0, 1, 2, 3, 4, 5, 6, 7], [0, 1, 2, 3, 4, 5, 6, 7]]
 """
 
 from dataclasses import dataclass

@@ -2,6 +2,11 @@
 
 Oil is conserved: opening + fetched = raw + clean + oil in blend not yet burned + burned + lost
 - gaps, whatever the rows say.
+
+>>> first, last = datetime.date(2026, 1, 1), datetime.date(2026, 2, 1)
+>>> gap = Gap("raw", first, last, expected=100.0, dipped=90.0, passed=50.0, opening=False)
+>>> gap.gap, exceeds_error(gap, 5.0), exceeds_error(gap, 20.0)
+(-10.0, True, False)
 """
 
 import datetime

@@ -1,4 +1,14 @@
-"""Which thinner keeps most, draw by draw: the comparison of one farm on its draws."""
+"""Which thinner keeps most, draw by draw: the comparison of one farm on its draws.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> from econ.farm.prepare import settle
+>>> from econ.questions.draws import sampler
+>>> farm = load(demo_files()["wrenfold"])
+>>> shares = best_thinners(farm, settle(farm), sampler(farm, 64, 1), 64)
+>>> round(sum(shares.values()), 12)
+1.0
+"""
 
 import numpy as np
 

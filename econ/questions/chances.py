@@ -3,6 +3,12 @@
 Memory stays bounded whatever the number of draws: the first ones are kept as they are, later
 ones are counted into fine histograms. Every block depends on its number alone and is summed
 by itself, so neither chunks nor workers change a result.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> ahead = chances(load(demo_files()["wrenfold"]), draws=64).ahead
+>>> ahead["time_free"] >= ahead["time_paid"]
+True
 """
 
 from collections.abc import Callable, Iterable

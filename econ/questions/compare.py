@@ -2,6 +2,11 @@
 
 One plan is the one that the others are set against. All share one currency and one study
 period; what they guess is drawn together, so that each future is the same for all of them.
+
+>>> import numpy as np
+>>> beside = against_of(np.array([3.0, 1.0, 2.0, 5.0]), np.array([2.0, 2.0, 2.0, 2.0]))
+>>> beside.beats, beside.ties, beside.loses, beside.mean
+(0.5, 0.25, 0.25, 0.75)
 """
 
 from collections.abc import Callable, Sequence

@@ -2,6 +2,15 @@
 
 Some blocks are worked through together, as calls cost as much as the arithmetic of one. Whatever
 is added up is added up block by block, so that no sum hangs on which blocks went together.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> from econ.farm.prepare import settle
+>>> from econ.questions.draws import sampler
+>>> farm = load(demo_files()["wrenfold"])
+>>> series = Run(farm, settle(farm), sampler(farm, 64, 1)).worked(range(1)).series
+>>> {values.shape for values in series.values()}
+{(64,)}
 """
 
 from dataclasses import dataclass

@@ -5,6 +5,12 @@ Gaussian copula: fuel-like prices move together and oil is hardest to get when d
 and who guesses one cost too low is apt to guess the others too low. A fuel price's years are
 drawn beside them. Draws are made block by block; the same seed gives the same draws whatever
 the number of workers.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> drawn = sampler(load(demo_files()["wrenfold"]), draws=64, seed=1).raw(0)
+>>> drawn.shape[1], bool((0.0 < drawn).all() and (drawn < 1.0).all())
+(64, True)
 """
 
 import math

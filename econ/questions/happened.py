@@ -1,4 +1,14 @@
-"""The plan's months beside what the records say of them, in the file's units and money."""
+"""The plan's months beside what the records say of them, in the file's units and money.
+
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> row = Row(2, 1, datetime.date(2026, 5, 3), "burned", "Shop oil heater", volume=10.0)
+>>> oil_alone = Burn(row, row.which, row.which, oil=10.0, thinner=0.0)
+>>> replaced = fuel_replaced(inputs, DIESEL_HEATING_VALUE, oil_alone)
+>>> round(replaced * float(inputs.machines[3].use_factor), 12)
+10.0
+"""
 
 import datetime
 from dataclasses import dataclass

@@ -1,4 +1,9 @@
-"""What a log shows of each guess: counts of failures, and ratios batch by batch."""
+"""What a log shows of each guess: counts of failures, and ratios batch by batch.
+
+>>> first, last = datetime.date(2026, 1, 10), datetime.date(2026, 4, 30)
+>>> [month.month for month in months_between(first, last)]
+[2, 3, 4]
+"""
 
 import calendar
 import datetime

@@ -1,4 +1,11 @@
-"""Which oil is worth fetching: the model with and without each source, and with a drum more."""
+"""Which oil is worth fetching: the model with and without each source, and with a drum more.
+
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> weighed = oil_worth(prepare(load(demo_files()["wrenfold"])))
+>>> len(weighed.sources) == len(weighed.outcome.inputs.oils)
+True
+"""
 
 from dataclasses import dataclass
 

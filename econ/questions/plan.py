@@ -1,4 +1,14 @@
-"""Which plan: the best of all that can be had, what comes next to it, and how a farm gets there."""
+"""Which plan: the best of all that can be had, what comes next to it, and how a farm gets there.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> from econ.questions.plan_space import decision_of_file, space_of
+>>> farm = load(demo_files()["wrenfold"])
+>>> space = space_of(farm)
+>>> plan, outcome = planned(space, decision_of_file(space)), evaluate(prepare(farm))
+>>> bool(abs(plan.worth("time_paid") - outcome.per_year("time_paid")) < 1e-9)
+True
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace

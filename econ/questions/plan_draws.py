@@ -1,4 +1,9 @@
-"""Plans on the same draws: what one earns where another loses, future by future."""
+"""Plans on the same draws: what one earns where another loses, future by future.
+
+>>> import numpy as np
+>>> drawn_of(np.array([-20.0, -10.0, 10.0, 20.0])).ahead
+0.5
+"""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass

@@ -1,4 +1,14 @@
-"""One more and one less of what can be had: what it would bring to a plan, or cost it."""
+"""One more and one less of what can be had: what it would bring to a plan, or cost it.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> from econ.questions.plan import planned
+>>> from econ.questions.plan_space import decision_of_file, space_of
+>>> space = space_of(load(demo_files()["wrenfold"]))
+>>> rows = one_more(space, planned(space, decision_of_file(space)), "time_paid")
+>>> [row.step for row in rows if row.key in ("hours", "hours_per_batch")]
+[1.0, 1.0]
+"""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace

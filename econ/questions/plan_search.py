@@ -1,6 +1,15 @@
 """The best plan of a farm: every one tried where that can be done, else by steps from several.
 
 Nothing is taken for granted: doing nothing is one of the plans, and so is the file's own.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> from econ.questions.plan_space import space_of
+>>> space = space_of(load(demo_files()["stonebark-own-oil"]))
+>>> table = search(space, "time_paid")
+>>> worths = [table.figures.worth("time_paid")[row] for row in ranked(space, table, "time_paid")]
+>>> worths == sorted(worths, reverse=True)
+True
 """
 
 from collections.abc import Callable, Iterable

@@ -1,4 +1,11 @@
-"""What may be decided: which set-up, which sources, and what each machine burns."""
+"""What may be decided: which set-up, which sources, and what each machine burns.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> space = space_of(load(demo_files()["wrenfold"]))
+>>> decision_of_file(space).size == len(space.oils) + len(space.ways)
+True
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field

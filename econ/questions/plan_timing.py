@@ -3,6 +3,11 @@
 A linear program over the typical year's months, with the plan's own shares, stores and limits.
 The months as they are worked through are one of its answers, so it bounds what any other order
 of doing things could bring; nothing in it is a plan to follow.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> timing_gain(evaluate(prepare(load(demo_files()["wrenfold"])))) >= 0.0
+True
 """
 
 from dataclasses import dataclass, field

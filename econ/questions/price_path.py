@@ -4,6 +4,9 @@ A price in a farm file is today's. Year y's fuel and thinner are multiplied by
 ``m_y = exp(x_y - Var(x_y)/2)`` with ``x_0 = 0`` and ``x_y = (1 - pull) x_{y-1} + swing e_y``,
 ``e_y`` independent standard normal: the mean of every ``m_y`` is one, so that a plan whose
 volumes are held is worth as much on average as with prices that hold still.
+
+>>> round(PricePath(swing=0.1, pull=0.0, years=10).variance(10), 12)
+0.1
 """
 
 from dataclasses import dataclass

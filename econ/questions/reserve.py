@@ -1,4 +1,11 @@
-"""How long the machines that must run last when nothing is delivered, and what a reserve costs."""
+"""How long the machines that must run last when nothing is delivered, and what a reserve costs.
+
+>>> pump = Need(fuel=2.0, oil=2.0, thinner=1.0, which=0, may_blend=True)
+>>> on_hand = Stock(clean_oil=20.0, diesel=10.0, thinners=(30.0,), is_diesel=(False,))
+>>> longest = lasting([pump], on_hand)
+>>> round(longest.days, 9), longest.binds
+(15.0, 'clean oil')
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

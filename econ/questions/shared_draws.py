@@ -1,4 +1,12 @@
-"""Draws that several plans share: one score for each guess by its name, whoever makes it."""
+"""Draws that several plans share: one score for each guess by its name, whoever makes it.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> farms = [load(demo_files()[name]) for name in ("kurrabee-diesel", "kurrabee-kerosene")]
+>>> shared = shared_draws(farms, farms[0], draws=64)
+>>> shared.raw(0).shape == (shared.dimensions, 64)
+True
+"""
 
 import math
 from collections.abc import Sequence

@@ -1,4 +1,11 @@
-"""The best clearly smaller plan of a farm: less kit or fewer hours than the file's own plan."""
+"""The best clearly smaller plan of a farm: less kit or fewer hours than the file's own plan.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> least = load(demo_files()["wrenfold-heater-only"])
+>>> smaller_plan(least, evaluate(prepare(least)), "time_paid") is None
+True
+"""
 
 from dataclasses import dataclass
 

@@ -4,6 +4,13 @@ At the end of a year the price's path so far is known, and the plan may go on to
 or stop. It goes on while the best of those, at the prices then to be expected, is worth at
 least what stopping brings. That is a rule anyone can follow, not the best there is: the worth it
 gives is a lower bound of what the freedom to stop brings.
+
+>>> a_year, none = np.array([[0.0], [10.0], [10.0]]), np.zeros((3, 1))
+>>> money = Yearly(a_year, none, none, none, kit_cost=np.array([15.0]), rate=np.array(0.0))
+>>> last_years(money, PricePath(swing=0.0, pull=0.0, years=2), none).tolist()
+[2]
+>>> worth_with_stopping(money, np.ones((3, 1)), np.array([2])).tolist()
+[5.0]
 """
 
 from dataclasses import dataclass

@@ -1,4 +1,14 @@
-"""What each guess does alone: turned to its low and its high, all others on average."""
+"""What each guess does alone: turned to its low and its high, all others on average.
+
+>>> from econ import load
+>>> from econ.farm.demos import demo_files
+>>> from econ.farm.prepare import settle
+>>> from econ.questions.guesses import guesses
+>>> farm = load(demo_files()["wrenfold"])
+>>> widths = [row.width for row in swings(farm, settle(farm), guesses(farm))]
+>>> widths == sorted(widths, reverse=True)
+True
+"""
 
 from dataclasses import dataclass
 

@@ -1,6 +1,12 @@
 """Figures of very many draws in bounded memory: the first as they are, all in fine bins.
 
 Counts add up in any order, so neither chunks nor workers change a level.
+
+>>> import numpy as np
+>>> worth = np.arange(101.0)
+>>> edges = edges_of({"worth": worth})
+>>> [round(level, 9) for level in spread_of("worth", worth, edges, {}, 101).levels]
+[5.0, 50.0, 95.0]
 """
 
 from dataclasses import dataclass

@@ -1,4 +1,11 @@
-"""What other sizes of the stores would be worth, all else as it is."""
+"""What other sizes of the stores would be worth, all else as it is.
+
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> rooms, worths = tank_sizes(prepare(load(demo_files()["wrenfold"])))
+>>> bool((rooms[1:] > rooms[:-1]).all()), rooms.shape == worths.shape
+(True, True)
+"""
 
 import numpy as np
 

@@ -3,6 +3,12 @@
 For each machine that is to burn blend, and for the farm as a whole, each thinner of the file
 and the pump fuel itself take the place of the present one at the share that does the same job.
 All else stays: oil, stores, hours, prices, and the order in which machines are served.
+
+>>> from econ import load, prepare
+>>> from econ.farm.demos import demo_files
+>>> whole = whole_farm(prepare(load(demo_files()["wrenfold"])))
+>>> [row.offer.name for row in whole.rows][:2]
+["Each machine's own pump fuel", 'Pump gasoline']
 """
 
 from dataclasses import dataclass, replace

@@ -1,4 +1,14 @@
-"""At which value the advice flips: on the model itself, all levers in one batch of rows."""
+"""At which value the advice flips: on the model itself, all levers in one batch of rows.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> from econ.model.levers import turned
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> tip = next(tip for tip in tipping_points(inputs) if tip.factor > 0.0)
+>>> at_tip = evaluate(turned(inputs, {tip.lever.key: tip.factor}))
+>>> bool(abs(at_tip.per_year(tip.ledger)) < 1e-6)
+True
+"""
 
 from dataclasses import dataclass
 

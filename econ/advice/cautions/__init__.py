@@ -3,6 +3,13 @@
 Every caution is a row of a registry with a condition on the farm's own numbers, plain words,
 and a basis. None says that anything is allowed; each defers to local codes and to licensed
 practice.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> gravities = [shown.gravity for shown in cautions(Farm("us", "USD", inputs, evaluate(inputs)))]
+>>> gravities == sorted(gravities, reverse=True)
+True
 """
 
 from dataclasses import dataclass

@@ -1,4 +1,8 @@
-"""What a caution looks at: one farm's own numbers, and how they are put into words."""
+"""What a caution looks at: one farm's own numbers, and how they are put into words.
+
+>>> some_names(["Tractor", "Loader", "Pickup", "Heater"])
+'Tractor, Loader and 2 more'
+"""
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass

@@ -1,4 +1,11 @@
-"""Cautions about fire: gasoline in a blend, hot oil, water under it, flash points."""
+"""Cautions about fire: gasoline in a blend, hot oil, water under it, flash points.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> inputs = prepare(load(demo_files()["wrenfold"]))
+>>> raw_flash(Farm("us", "USD", inputs, evaluate(inputs)))[1]
+'engine oil'
+"""
 
 import math
 

@@ -1,4 +1,8 @@
-"""The blend physics of one farm's uses: thickness with its band, flash estimate."""
+"""The blend physics of one farm's uses: thickness with its band, flash estimate.
+
+>>> in_cst(np.asarray(4.21)), in_cst(np.asarray(119.8))
+('4.2', '120')
+"""
 
 import numpy as np
 

@@ -1,4 +1,11 @@
-"""Cautions about tanks: spill plans by shell capacity, sludge, what stays in store."""
+"""Cautions about tanks: spill plans by shell capacity, sludge, what stays in store.
+
+>>> from econ import evaluate, load, prepare
+>>> from econ.farm.demos import demo_files
+>>> flows = evaluate(prepare(load(demo_files()["wrenfold"]))).typical.flows
+>>> bool(into_store(flows)[0] == flows.raw_end - flows.raw_start)
+True
+"""
 
 from econ.advice.cautions.farm import Caution, Farm
 from econ.ground.units import LITRES_PER_GALLON
