@@ -79,4 +79,4 @@ def first_screen_of(
     base = decided(result)
     if not factors:
         return base.first_screen, base.first_screen
-    return turned_screen(base, result.answer, result.document), base.first_screen
+    return turned_screen(base, result.answer, result.average), base.first_screen

@@ -90,7 +90,7 @@ def matters_most(result: Results, sure: Sure, theme: Theme) -> Component:
         for row in sure.swings[:_MOST]
         if row.width > 0.0
     ]
-    base = result.document["ledgers"]["time_paid"]["equivalent_annual"]
+    base = result.average["ledgers"]["time_paid"]["equivalent_annual"]
     cells = [
         (row.name, f"{row.guess.low:g} to {row.guess.high:g}", *map(write.money, row.worth))
         for row in sure.swings[:_MOST]

@@ -40,7 +40,7 @@ def top(result: Results) -> Component:
 
 def _worth_and_left(result: Results) -> list[Component]:
     """Return what the plan is worth a year, and what a typical year leaves."""
-    doc, write = result.document, result.write
+    doc, write = result.average, result.write
     worth = [
         big(
             f"Worth a year, {kind.short.lower()}",
@@ -60,7 +60,7 @@ def _worth_and_left(result: Results) -> list[Component]:
 
 def _time_and_kit(result: Results) -> list[Component]:
     """Return what one's hours earn, and what is paid up front and paid back."""
-    doc, write = result.document, result.write
+    doc, write = result.average, result.write
     pay = doc["savings"]["pay_per_hour"]
     paid = [doc["ledgers"][kind.key]["simple_payback"] for kind in LEDGERS]
     return [
@@ -92,7 +92,7 @@ def _measure_help(key: str) -> str:
 
 def ladder_words(result: Results) -> Component:
     """Return the ladder as a table, and every cost line with its formula in words."""
-    doc, write = result.document, result.write
+    doc, write = result.average, result.write
     rungs = doc["rungs"]
     rows = [
         (
@@ -174,7 +174,7 @@ def steps_words(result: Results) -> Component:
 
 def balance_words(result: Results) -> Component:
     """Return the measures of both ledgers."""
-    doc, write = result.document, result.write
+    doc, write = result.average, result.write
     both = [doc["ledgers"][kind.key] for kind in LEDGERS]
     shown = [row for row in MEASURES if row.on("pages")]
     rows = [
@@ -213,7 +213,7 @@ def balance_words(result: Results) -> Component:
 
 def oil_words(result: Results, hours: Sequence[MonthHours]) -> Component:
     """Say what holds the plan back, and give the months as a table."""
-    doc, write = result.document, result.write
+    doc, write = result.average, result.write
     months = {
         key: [MONTHS[m["month"] - 1] for m in doc["months"] if m["bottleneck"] == key]
         for key in BOTTLENECKS
@@ -267,7 +267,7 @@ def _reasons(reasons: list[str]) -> str | Component:
 
 def machines(result: Results) -> Component:
     """Return each machine with its fit and reason."""
-    doc, write = result.document, result.write
+    doc, write = result.average, result.write
     marks = {"suited": "○", "caution": "△", "excluded": "×"}
     rows = [
         (
@@ -302,14 +302,14 @@ def machines(result: Results) -> Component:
 
 def _loan(result: Results, factors: dict[str, float]) -> Component | None:
     """Say what a loan costs and how much of it the plan carries."""
-    if result.document["loan"] is None:
+    if result.average["loan"] is None:
         return None
     return html.P(f"Loan: {first_screen_of(result, factors)[0]['loan']}")
 
 
 def money(result: Results, factors: dict[str, float], theme: Theme) -> Component:
     """Show what a gallon costs, what a year leaves and when the money is back."""
-    doc, write = result.document, result.write
+    doc, write = result.average, result.write
     return html.Div(
         [
             card(
@@ -350,7 +350,7 @@ def money(result: Results, factors: dict[str, float], theme: Theme) -> Component
 
 def oil(result: Results, factors: dict[str, float], theme: Theme) -> Component:
     """Show where the oil goes and when the hours fall."""
-    doc, write = result.document, result.write
+    doc, write = result.average, result.write
     hours = first_screen_of(result, factors)[0]["months"]
     return html.Div(
         [
@@ -425,7 +425,7 @@ def tab(key: object, result: Results, factors: dict[str, float], theme: Theme) -
         "oil": lambda: oil(result, factors, theme),
         "money": lambda: money(result, factors, theme),
         "sure": lambda: sure(result, factors, theme),
-        "cautions": lambda: cautions(result.document["cautions"], "Before you do any of it"),
+        "cautions": lambda: cautions(result.average["cautions"], "Before you do any of it"),
         "exact": lambda: exact(result, factors),
     }
     return made[key]() if isinstance(key, str) and key in made else None

@@ -252,7 +252,7 @@ def at_once(result: Results) -> AtOnce:
     return AtOnce(
         advice=advice.label,
         year=said_of_year(
-            result.document,
+            result.average,
             wage=float(inputs.labour.wage),
             tax_rate=float(inputs.finance.tax_rate),
             wage_taxed=inputs.labour.wage_taxed,

@@ -25,10 +25,12 @@ from econ.answers.reserve_document import reserve_document
 from econ.farm.planned import as_planned
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
+from econ.ground.recent import Recent
 from econ.ground.units import LITRES_PER_GALLON, Floats
 from econ.ground.wording import Wording
 from econ.model.costs import COST_LINES, RUNGS
 from econ.model.evaluate import evaluate
+from econ.model.inputs import Inputs
 from econ.model.loan import Loan, loan_of
 from econ.model.measures import MEASURES, lost_if_stopped, price_factor, stop_below
 from econ.model.months import BOTTLENECKS
@@ -65,10 +67,19 @@ class Answer:
     scenario: Scenario
     expected: Outcome
     """What every surface shows, called "on average"."""
-    likely: Outcome
-    """Beside it, with the same burn order and fit."""
+    at_likely: Inputs
+    """The farm at likely values, with the same burn order and fit."""
     advice: Advice
     wording: Wording
+
+    @property
+    def likely(self) -> Outcome:
+        """Worked through at likely values, for whatever shows that beside the average."""
+        return _LIKELY.of((self.at_likely,), lambda: evaluate(self.at_likely))
+
+
+# A step of a slider shows averages alone, so likely values are worked out when asked for.
+_LIKELY: Recent[Outcome] = Recent(4)
 
 
 def answer(scenario: Scenario, odds: Odds | None = None) -> Answer:
@@ -90,8 +101,7 @@ def answer(scenario: Scenario, odds: Odds | None = None) -> Answer:
     ScenarioError
         If only the blend physics can refuse the scenario.
     """
-    expected = evaluate(prepare(scenario))
-    likely = evaluate(prepare(scenario, at="likely"))
+    expected, likely = evaluate(prepare(scenario)), prepare(scenario, at="likely")
     wording = Wording(scenario.scenario.units, scenario.scenario.currency)
     return Answer(
         as_planned(scenario), expected, likely, advise(Case(expected, odds, wording)), wording
@@ -309,13 +319,51 @@ def to_json(gathered: Answer) -> Json:
 
     Parameters
     ----------
-    result : Answer
+    gathered : Answer
         From `answer`.
 
     Returns
     -------
     dict
         Plain numbers, text, lists and None, in the file's units.
+    """
+    return with_likely(on_average(gathered), gathered)
+
+
+def with_likely(average: Json, gathered: Answer) -> Json:
+    """Put the figures at likely values into a document that has those on average.
+
+    Parameters
+    ----------
+    average : dict
+        From `on_average`.
+    gathered : Answer
+        The same.
+
+    Returns
+    -------
+    dict
+        As `to_json`.
+    """
+    units = _units(gathered.scenario)
+    likely = {**_typical(gathered.likely, units), "ledgers": _ledgers(gathered.likely, units)}
+    result = {**average, "likely": likely}
+    # What is said of the figures stands below all of them.
+    return result | {key: result.pop(key) for key in ("advice", "cautions")}
+
+
+def on_average(gathered: Answer) -> Json:
+    """Return the JSON document of an answer but for what it is at likely values.
+
+    Parameters
+    ----------
+    gathered : Answer
+        From `answer`.
+
+    Returns
+    -------
+    dict
+        As `to_json`, without "likely".
     """
     units = _units(gathered.scenario)
     outcome, header = gathered.expected, gathered.scenario.scenario
@@ -333,7 +381,6 @@ def to_json(gathered: Answer) -> Json:
         "loan": _loan(loan_of(outcome)),
         "machines": _machines(outcome, units),
         "reserve": reserve_document(outcome, gathered.wording.numbers),
-        "likely": {**_typical(gathered.likely, units), "ledgers": _ledgers(gathered.likely, units)},
         "advice": {"key": gathered.advice.key, "reasons": list(gathered.advice.reasons)},
         "cautions": [caution_row(shown) for shown in shown_cautions(gathered)],
     }

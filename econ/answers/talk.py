@@ -135,7 +135,7 @@ class _Teller:
 
     @property
     def doc(self) -> Json:
-        return self.result.document
+        return self.result.average
 
     @property
     def outcome(self) -> Outcome:
@@ -410,7 +410,7 @@ def talk(result: Results, advice: Advice, chances: ChancesDocument | None) -> Ta
     """
     teller = _Teller(result)
     words = None if chances is None else chances["words"]
-    law, rest = _law(result.document["cautions"])
+    law, rest = _law(result.average["cautions"])
     answers = (
         _account,
         _up_front,
@@ -423,7 +423,7 @@ def talk(result: Results, advice: Advice, chances: ChancesDocument | None) -> Ta
         _stop,
     )
     return {
-        "title": result.document["title"],
+        "title": result.average["title"],
         "advice": advice.label,
         "reason": advice.reasons[0],
         "odds": "" if words is None else f"{words['ahead']} {words['bad_year'][0]}",

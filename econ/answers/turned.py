@@ -8,19 +8,19 @@ True
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
 from econ.advice.verdict import Case, advise
-from econ.answers.document import Answer, number, to_json
+from econ.answers.document import Answer, number, on_average, with_likely
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
 from econ.ground.units import from_canonical, unit_label
 from econ.ground.wording import Wording
 from econ.ground.written import Numbers
-from econ.model.evaluate import evaluate
+from econ.model.evaluate import Volumes, at_prices, volumes_of
 from econ.model.inputs import Inputs
 from econ.model.levers import LEVERS, Lever, turned
 from econ.model.measures import running_balance
@@ -65,7 +65,8 @@ class Results:
     answer: Answer
     inputs: Inputs
     """At expected values."""
-    document: Json
+    average: Json
+    """The document but for likely values."""
     balance: dict[str, list[float]]
     """Running balance by ledger, years 0..N. [currency]"""
     wage: float
@@ -73,6 +74,11 @@ class Results:
     pump_price: float | None
     """Mean price of the fuel replaced, in the file's units."""
     levers: tuple[Turned, ...]
+
+    @property
+    def document(self) -> Json:
+        """The whole document; likely values are worked out when it is first asked for."""
+        return with_likely(self.average, self.answer)
 
     @property
     def scenario(self) -> Scenario:
@@ -88,16 +94,18 @@ class Results:
     @property
     def write(self) -> Numbers:
         """How this farm's numbers are written."""
-        return Numbers(self.document["units"], self.document["currency"])
+        return Numbers(self.average["units"], self.average["currency"])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Prepared:
     """A farm prepared once, for as long as only levers move."""
 
     scenario: Scenario
     expected: Inputs
     likely: Inputs
+    _last: tuple[dict[str, float], Volumes] | None = field(default=None, init=False)
+    """What was burned last, and with which levers turned: most of them move prices alone."""
 
     @classmethod
     def of(cls, scenario: Scenario) -> "Prepared":
@@ -118,12 +126,21 @@ class Prepared:
         factors : mapping of str to float
             By key of a lever; one for those it leaves out. [-]
         """
-        expected = evaluate(turned(self.expected, factors))
-        likely = evaluate(turned(self.likely, factors))
+        expected = at_prices(turned(self.expected, factors), self._volumes_at(factors))
+        likely = turned(self.likely, factors)
         header = self.scenario.scenario
         wording = Wording(header.units, header.currency)
         advice = advise(Case(expected, None, wording))
         return _gathered(Answer(self.scenario, expected, likely, advice, wording), factors)
+
+    def _volumes_at(self, factors: Mapping[str, float]) -> Volumes:
+        """Return what is burned with levers turned, kept while only prices move."""
+        moving = {lever.key for lever in LEVERS if lever.moves_volumes}
+        moved = {key: factor for key, factor in factors.items() if key in moving}
+        last = self._last
+        if last is None or last[0] != moved:
+            last = self._last = (moved, volumes_of(turned(self.expected, moved)))
+        return last[1]
 
 
 def _gathered(reached: Answer, factors: Mapping[str, float]) -> Results:
@@ -133,7 +150,7 @@ def _gathered(reached: Answer, factors: Mapping[str, float]) -> Results:
     return Results(
         answer=reached,
         inputs=outcome.inputs,
-        document=to_json(reached),
+        average=on_average(reached),
         balance={
             key: [float(value) for value in running_balance(result.ledger)]
             for key, result in outcome.ledgers.items()

@@ -1,5 +1,7 @@
 """Loans paid back in level payments, by the functions of numpy-financial."""
 
+import functools
+
 import numpy as np
 
 from econ.ground.units import Floats, Numeric, total
@@ -59,6 +61,22 @@ def interest_by_year(
     tuple of ndarray, one a year
         [currency]
     """
+    if np.ndim(amount) == 0 and np.ndim(rate) == 0:
+        return _interest_of_one(float(amount), float(rate), payments_per_year, years)
+    return _interest(amount, rate, payments_per_year, years)
+
+
+# The library is asked for every payment, and the terms of a loan stay while the farm changes.
+@functools.lru_cache(maxsize=32)
+def _interest_of_one(
+    amount: float, rate: float, payments_per_year: int, years: int
+) -> tuple[Floats, ...]:
+    return _interest(amount, rate, payments_per_year, years)
+
+
+def _interest(
+    amount: Numeric, rate: Numeric, payments_per_year: int, years: int
+) -> tuple[Floats, ...]:
     import numpy_financial as npf
 
     each = np.asarray(rate, dtype=np.float64) / payments_per_year

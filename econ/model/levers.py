@@ -35,6 +35,8 @@ class Lever:
     dimension: str
     most: float = 10.0
     """Largest factor looked at. [-]"""
+    moves_volumes: bool = True
+    """Whether it moves what is brought in and burned; others move only what that costs."""
 
 
 def _fuel_prices(inputs: Inputs, factor: Floats) -> Inputs:
@@ -176,6 +178,7 @@ LEVERS = (
         _fuel_prices,
         _mean_price,
         "price_per_volume",
+        moves_volumes=False,
     ),
     Lever(
         "thinner_price",
@@ -183,6 +186,7 @@ LEVERS = (
         _thinner_prices,
         _bought_thinner,
         "price_per_volume",
+        moves_volumes=False,
     ),
     Lever("oil", "the oil that turns up", _oil, _usable_oil, "volume_per_month"),
     Lever(
@@ -192,12 +196,24 @@ LEVERS = (
         lambda inputs: inputs.process.hours_per_batch,
         "hours",
     ),
-    Lever("wage", "the wage", _wage, lambda inputs: inputs.labour.wage, "money_per_hour"),
-    Lever("kit", "the price of the kit", _kit, kit_cost, "money"),
     Lever(
-        "wear", "repairs for a volume of oil burned", _wear, _wear_per_volume, "price_per_volume"
+        "wage",
+        "the wage",
+        _wage,
+        lambda inputs: inputs.labour.wage,
+        "money_per_hour",
+        moves_volumes=False,
     ),
-    Lever("road_tax", "road tax", _road_tax, _taxed, "price_per_volume"),
+    Lever("kit", "the price of the kit", _kit, kit_cost, "money", moves_volumes=False),
+    Lever(
+        "wear",
+        "repairs for a volume of oil burned",
+        _wear,
+        _wear_per_volume,
+        "price_per_volume",
+        moves_volumes=False,
+    ),
+    Lever("road_tax", "road tax", _road_tax, _taxed, "price_per_volume", moves_volumes=False),
     Lever(
         "loss",
         "the share lost as water and sludge",
@@ -205,9 +221,16 @@ LEVERS = (
         lambda inputs: inputs.process.loss_share,
         "share",
     ),
-    Lever("yearly", "fixed yearly bills", _yearly, _yearly_cost, "money_per_year"),
+    Lever(
+        "yearly",
+        "fixed yearly bills",
+        _yearly,
+        _yearly_cost,
+        "money_per_year",
+        moves_volumes=False,
+    ),
     Lever("fuel_use", "the fuel the machines need", _use, _fuel_use, "volume_per_year"),
-    Lever("exit", "the cost of stopping", _exit, exit_cost, "money"),
+    Lever("exit", "the cost of stopping", _exit, exit_cost, "money", moves_volumes=False),
 )
 
 

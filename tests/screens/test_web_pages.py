@@ -151,14 +151,14 @@ def test_thinners_follow_the_sliders() -> None:
 def test_absurd_outcomes_stand_on_decide_and_present() -> None:
     """Numbers that no sum could give stand on the page just as the document has them."""
     result = results_of(FARMS[0])
-    doc = json.loads(json.dumps(result.document))
+    doc = json.loads(json.dumps(result.average))
     doc["savings"] |= {"after_wear": 76543.0, "after_kit": -87654.0, "after_labour": -98765.0,
                        "pay_per_hour": -543.21}  # fmt: skip
     doc["fuel"]["own_hours"] = 65432.0
     doc["rungs"]["per_replaced"] = {rung.key: 321.5 + k for k, rung in enumerate(RUNGS)}
     doc["machines"][0]["saving"] = 43210.0
     doc["ledgers"]["time_free"]["lost_if_stopped"] = [11100.0, 22200.0, 33300.0]
-    absurd = replace(result, document=doc)
+    absurd = replace(result, average=doc)
     write = absurd.write
     page = words([tabs.money(absurd, {}, LIGHT), tabs.top(absurd), tabs.machines(absurd)])
     for value in (

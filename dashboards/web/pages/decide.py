@@ -178,7 +178,7 @@ def _register_first(app: Dash) -> None:
         state = settled_of(settled)
         if state is None or not isinstance(state[0], Results):
             return None
-        return flat(all_cautions(state[0].document["cautions"], "Before you do any of it"))
+        return flat(all_cautions(state[0].average["cautions"], "Before you do any of it"))
 
     @app.callback(Output(pump, "max"), Input("first-most", "data"), prevent_initial_call=True)
     def _reach(most: Any) -> Any:

@@ -92,7 +92,7 @@ def _start() -> Component:
 def cells(result: Results) -> list[Any]:
     """Write what a farm's row says."""
     advice = advice_of(result, {})
-    left = result.document["ledgers"][ledger_of(advice.key)]["equivalent_annual"]
+    left = result.average["ledgers"][ledger_of(advice.key)]["equivalent_annual"]
     ahead = ahead_of(result)
     key = "time_paid" if ledger_of(advice.key) == "time_paid" else "time_free"
     counting = "your time paid" if key == "time_paid" else "your time free"

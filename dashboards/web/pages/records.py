@@ -234,7 +234,7 @@ def body(folder: Folder, draft: Json, theme: Theme) -> Component:
 def reserve(draft: Json, theme: Theme) -> Component | None:
     """Return the days without delivery; None where no machine must run."""
     result = results(draft, {})
-    doc = result.document["reserve"] if isinstance(result, Results) else None
+    doc = result.average["reserve"] if isinstance(result, Results) else None
     if doc is None:
         return None
     spoken = "Days without delivery by month: " + ", ".join(f"{d:.0f}" for d in doc["days"])

@@ -4,6 +4,8 @@
 ('4.2', '120')
 """
 
+import math
+
 import numpy as np
 
 from econ.advice.cautions.farm import Farm, Use
@@ -88,12 +90,15 @@ def unsourced(entry: OilInputs | ThinnerInputs) -> tuple[str, ...]:
     line = viscosity_line(t1, v1, t2, v2)
     stands = {
         "density": bool(entry.density == liquid.density),
-        "viscosity_points": all(
-            np.allclose(own, usual) for own, usual in zip(entry.line, line, strict=True)
-        ),
+        "viscosity_points": all(map(_near, entry.line, line)),
         "heating_value": bool(entry.heating_value == liquid.heating_value),
     }
     return tuple(_WORDS[field] for field in liquid.unsourced if stands.get(field))
+
+
+def _near(own: Floats, usual: Floats) -> bool:
+    """Say whether two single numbers are one but for rounding."""
+    return math.isclose(float(own), float(usual), rel_tol=1e-5, abs_tol=1e-8)
 
 
 def lowest_flash(farm: Farm, use: Use) -> float:
