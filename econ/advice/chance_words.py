@@ -6,7 +6,12 @@ from econ.ground.written import Numbers
 
 
 def ahead_sentence(free: float, paid: float) -> str:
-    """Say how many of a hundred ways come out ahead. [chances]
+    """Say how many of a hundred ways come out ahead.
+
+    Parameters
+    ----------
+    free, paid : float
+        Share of draws ahead with one's time free, and with it paid. [-]
 
     Examples
     --------
@@ -21,7 +26,17 @@ def ahead_sentence(free: float, paid: float) -> str:
 
 
 def worth_sentence(numbers: Numbers, label: str, low: float, mean: float, high: float) -> str:
-    """Say how far a ledger's worth spreads. [currency]"""
+    """Say how far a ledger's worth spreads.
+
+    Parameters
+    ----------
+    numbers : Numbers
+        How the file's numbers are written.
+    label : str
+        What the ledger is called.
+    low, mean, high : float
+        1 in 20 worse, on average, 1 in 20 better. [currency]
+    """
     return (
         f"{label}: worth {numbers.spoken(mean)} on average over the draws, in today's money, 1 in"
         f" 20 ends at {numbers.spoken(low)} or less, 1 in 20 at {numbers.spoken(high)} or more."
@@ -31,7 +46,19 @@ def worth_sentence(numbers: Numbers, label: str, low: float, mean: float, high: 
 def stopping_sentence(
     numbers: Numbers, label: str, gain: float, low: float, low_to_the_end: float
 ) -> str:
-    """Say what freedom to stop brings a ledger: on average, and to the worst 1 in 20. [currency]"""
+    """Say what freedom to stop brings a ledger: on average, and to the worst 1 in 20.
+
+    Parameters
+    ----------
+    numbers : Numbers
+        How the file's numbers are written.
+    label : str
+        What the ledger is called.
+    gain : float
+        On average. [currency]
+    low, low_to_the_end : float
+        1 in 20 ends at or below: free to stop, and never stopping. [currency]
+    """
     if gain < 1.0:
         return f"{label}: on average it adds nothing to this plan."
     return (
@@ -140,14 +167,29 @@ def past_prices_sentence(
 
 
 def bad_year_sentence(numbers: Numbers, rounded: float, error: float) -> str:
-    """Say what one year in twenty falls below. [currency]"""
+    """Say what one year in twenty falls below.
+
+    Parameters
+    ----------
+    numbers : Numbers
+        How the file's numbers are written.
+    rounded : float
+        What is left of such a year, as coarse as its error asks. [currency]
+    error : float
+        One standard error. [currency]
+    """
     give = f" (± {numbers.money(error)})" if error >= 0.5 else ""
     left = f"less than {numbers.money(rounded)} is left{give}"
     return f"In one year of twenty, repairs as they fall, {left}."
 
 
 def how_often(years_between: float) -> str:
-    """Say how often something comes, by the mean years between two of it. [yr]
+    """Say how often something comes.
+
+    Parameters
+    ----------
+    years_between : float
+        Mean time between two of it, above 0. [yr]
 
     Examples
     --------
@@ -164,13 +206,35 @@ def how_often(years_between: float) -> str:
 def dearest_sentence(
     numbers: Numbers, part: str, machine: str, cost: float, years_between: float
 ) -> str:
-    """Say which single repair is the dearest, and how often it comes. [currency, yr]"""
+    """Say which single repair is the dearest, and how often it comes.
+
+    Parameters
+    ----------
+    numbers : Numbers
+        How the file's numbers are written.
+    part, machine : str
+        What breaks, and on what.
+    cost : float
+        [currency]
+    years_between : float
+        Mean time between two of it. [yr]
+    """
     often = how_often(years_between)
     return f"The dearest: {part} on {machine}, {numbers.money(cost)}, {often}."
 
 
 def large_bill_sentence(numbers: Numbers, above: float, years_between: float | None) -> str:
-    """Say how often a large repair bill comes. [currency, yr]"""
+    """Say how often a large repair bill comes.
+
+    Parameters
+    ----------
+    numbers : Numbers
+        How the file's numbers are written.
+    above : float
+        From where a bill is large; 0 without kit. [currency]
+    years_between : float or None
+        Mean time between two of them; None where none is to be expected. [yr]
+    """
     bill = (
         f"A repair bill above {numbers.money(above)} (a tenth of the kit)"
         if above > 0.0
@@ -184,12 +248,30 @@ def large_bill_sentence(numbers: Numbers, above: float, years_between: float | N
 
 
 def learning_sentence(numbers: Numbers, name: str, value: float, tells: str) -> str:
-    """Say what knowing one guess before deciding is worth, and what would tell it. [currency]"""
+    """Say what knowing one guess before deciding is worth, and what would tell it.
+
+    Parameters
+    ----------
+    numbers : Numbers
+        How the file's numbers are written.
+    name : str
+        The guess.
+    value : float
+        [currency]
+    tells : str
+        What would tell it.
+    """
     return f"{name}: worth up to {numbers.money(value)} to know; {tells} would tell."
 
 
 def prices_note(swing: float) -> str:
-    """Say that the draws let fuel prices wander. [1/yr]"""
+    """Say that the draws let fuel prices wander.
+
+    Parameters
+    ----------
+    swing : float
+        Standard deviation of the yearly change; 0 where prices hold still. [1/yr]
+    """
     if swing == 0.0:
         return "Fuel prices are held as they are today, apart from even growth."
     return f"Fuel prices wander from year to year, by about {100 * swing:.0f} % each year."

@@ -160,7 +160,15 @@ def busy_note(hours: Sequence[float], busy: Sequence[bool]) -> str:
 
 
 def up_front_note(numbers: Numbers, *, kit_cost: float, kit_to_buy: float) -> str:
-    """Say what of the kit is still to buy. [currency]"""
+    """Say what of the kit is still to buy.
+
+    Parameters
+    ----------
+    numbers : Numbers
+        How the file's numbers are written.
+    kit_cost, kit_to_buy : float
+        All of it, and what is not there yet. [currency]
+    """
     owned = kit_cost - kit_to_buy
     if kit_cost <= 0.0:
         return "the plan needs no kit"
@@ -172,7 +180,13 @@ def up_front_note(numbers: Numbers, *, kit_cost: float, kit_to_buy: float) -> st
 
 
 def lost_note(lost: Sequence[float]) -> str:
-    """Say when stopping loses most. [currency by year]"""
+    """Say when stopping loses most.
+
+    Parameters
+    ----------
+    lost : sequence of float
+        What stopping loses after each of the first years. [currency]
+    """
     if not lost or max(lost) <= 0.0:
         return "kit sold; a broken engine comes on top"
     year = list(lost).index(max(lost))
@@ -215,7 +229,13 @@ def stop_line(
 
 
 def rests_heading(guessed: float, billed: float) -> str:
-    """Say what the figures rest on, as the finding it is. [shares]"""
+    """Say what the figures rest on, as the finding it is.
+
+    Parameters
+    ----------
+    guessed, billed : float
+        Share that rests on guesses and usual values, and on bills. [-]
+    """
     if guessed >= 0.95:
         return "It rests on guesses"
     if guessed >= 0.5:

@@ -37,11 +37,25 @@ class CardFarm:
         return LITRES_PER_GALLON if self.write.units == "us" else 1.0
 
     def volume(self, litres: float, digits: int = 0) -> str:
-        """Write a volume with its unit."""
+        """Write a volume with its unit.
+
+        Parameters
+        ----------
+        litres : float
+            [L]
+        digits : int
+            After the point.
+        """
         return f"{litres / self.litres:,.{digits}f} {self.write.volume_unit}"
 
     def degrees(self, celsius: float) -> str:
-        """Write a temperature."""
+        """Write a temperature.
+
+        Parameters
+        ----------
+        celsius : float
+            [°C]
+        """
         value = float(from_canonical(celsius, "temperature", self.write.units))
         return f"{value:.0f} {'°F' if self.write.units == 'us' else '°C'}"
 
@@ -70,7 +84,13 @@ def season_name(mix: MachineMix, season: Season) -> str:
 
 
 def percent(share: float | None) -> str:
-    """Write a share of thinner."""
+    """Write a share of thinner.
+
+    Parameters
+    ----------
+    share : float or None
+        None where none makes the blend thin enough. [-]
+    """
     return "none fits" if share is None else f"{100.0 * share:.0f} %"
 
 
@@ -112,7 +132,15 @@ def refuse_without_oil(result: Answer) -> None:
 
 
 def how_sure(farm: CardFarm, measured: float | None) -> list[str]:
-    """Say how sure a share is."""
+    """Say how sure a share is.
+
+    Parameters
+    ----------
+    farm : CardFarm
+        For its units.
+    measured : float or None
+        Temperature at which the oil at hand was measured; None for the usual oil. [°C]
+    """
     notes = [
         "Shares by ASTM D7152 on masses; beside them what other blending rules in print give."
         " On measured blends the rules erred by up to a tenth in thickness, and none in print was"

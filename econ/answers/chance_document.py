@@ -43,7 +43,7 @@ def in_units(value: float, dimension: str, units: str) -> float | None:
     Parameters
     ----------
     value : float
-        Canonical.
+        In the dimension's canonical unit. [any]
     dimension : str
         What it measures.
     units : {"us", "metric"}

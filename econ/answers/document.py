@@ -127,7 +127,13 @@ def with_odds(worked: Answer, odds: Odds) -> Answer:
 
 
 def number(value: Floats | float) -> float | None:
-    """Return a plain number, None where it is undefined or without bound."""
+    """Return a plain number, None where it is undefined or without bound.
+
+    Parameters
+    ----------
+    value : float or ndarray, shape ()
+        [any]
+    """
     plain = float(value)
     return plain if np.isfinite(plain) else None
 

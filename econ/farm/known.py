@@ -49,7 +49,7 @@ def known_from(posterior: Posterior, scale: float) -> Known:
     posterior : Posterior
         Of what the guess is about.
     scale : float
-        The field itself is this times that; above 0.
+        The field itself is this times that; above 0. [any]
 
     Returns
     -------
@@ -69,7 +69,15 @@ def known_from(posterior: Posterior, scale: float) -> Known:
 
 
 def pinned_at(value: float, like: Known) -> Known:
-    """Hold a guess at one value, in all draws: another number carries what is known of both."""
+    """Hold a guess at one value, in all draws: another number carries what is known of both.
+
+    Parameters
+    ----------
+    value : float
+        [any]
+    like : Known
+        Whose table it takes; none of its numbers count.
+    """
     return Known(low=value, likely=value, high=value, mean=value, table=like.table)
 
 

@@ -161,6 +161,11 @@ def weights_of(value: Any) -> list[str]:
 def short_number(value: float) -> str:
     """Write a number to three digits, without powers of ten.
 
+    Parameters
+    ----------
+    value : float
+        [any]
+
     Examples
     --------
     >>> short_number(1300.0), short_number(0.0005), short_number(0.3333)
@@ -173,7 +178,17 @@ def short_number(value: float) -> str:
 
 
 def amount(value: float, detail: About, units: Units) -> str:
-    """Write a number with its unit: $0.32/kWh, 12 gal/month, 50 %."""
+    """Write a number with its unit: $0.32/kWh, 12 gal/month, 50 %.
+
+    Parameters
+    ----------
+    value : float
+        [any]
+    detail : About
+        Of the field, for its dimension.
+    units : Units
+        In which the value is.
+    """
     if detail.dimension in ("share", "rate"):
         return f"{short_number(100.0 * value)} %"
     unit = unit_label(detail.dimension, units.units, units.currency)
@@ -265,7 +280,15 @@ def box_faults(value: Any, detail: About, units: Units) -> dict[str, str]:
 
 
 def outside(value: float, ranges: tuple[Usual, ...]) -> Usual | None:
-    """Find the usual range that is nearest to a value outside all of them; None for one inside."""
+    """Find the usual range that is nearest to a value outside all of them; None for one inside.
+
+    Parameters
+    ----------
+    value : float
+        [any]
+    ranges : tuple of Usual
+        In the same unit.
+    """
     if not ranges or any(usual.low <= value <= usual.high for usual in ranges):
         return None
 

@@ -99,7 +99,7 @@ def viscosity_line_through(line: Line, temperature: Numeric, viscosity: Numeric)
 
     Parameters
     ----------
-    line : (ndarray, ndarray)
+    line : (ndarray, ndarray), shape (...,) each
         A and B. [-]
     temperature : float or ndarray, shape (...,)
         [°C]
@@ -124,7 +124,7 @@ def w_at(line: Line, temperature: Numeric) -> Floats:
 
     Parameters
     ----------
-    line : (ndarray, ndarray)
+    line : (ndarray, ndarray), shape (...,) each
         A and B. [-]
     temperature : float or ndarray, shape (...,)
         [°C]
@@ -142,7 +142,7 @@ def viscosity_at(line: Line, temperature: Numeric) -> Floats:
 
     Parameters
     ----------
-    line : (ndarray, ndarray)
+    line : (ndarray, ndarray), shape (...,) each
         A and B. [-]
     temperature : float or ndarray, shape (...,)
         [°C]

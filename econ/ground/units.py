@@ -32,7 +32,7 @@ def total(values: Iterable[Floats]) -> Floats:
     Parameters
     ----------
     values : iterable of ndarray, shape (...,)
-        All in one unit.
+        All in one unit. [any]
 
     Returns
     -------
@@ -176,7 +176,7 @@ def to_canonical(value: Numeric, dimension: str | Dimension, units: str) -> Floa
     Parameters
     ----------
     value : float or ndarray, shape (...,)
-        In the file's units.
+        In the file's units. [any]
     dimension : str or Dimension
         What it measures.
     units : {"us", "metric"}
@@ -204,7 +204,7 @@ def from_canonical(value: Numeric, dimension: str | Dimension, units: str) -> Fl
     Parameters
     ----------
     value : float or ndarray, shape (...,)
-        In canonical units.
+        In canonical units. [any]
     dimension : str or Dimension
         What it measures.
     units : {"us", "metric"}

@@ -74,28 +74,64 @@ class Wording:
         return LITRES_PER_GALLON if self.units == "us" else 1.0
 
     def money(self, amount: float) -> str:
-        """Write an amount in whole units: -$1,250."""
+        """Write an amount in whole units: -$1,250.
+
+        Parameters
+        ----------
+        amount : float
+            [currency]
+        """
         return self.numbers.money(amount)
 
     def cents(self, amount: float) -> str:
-        """Write an amount to the cent: $9.84."""
+        """Write an amount to the cent: $9.84.
+
+        Parameters
+        ----------
+        amount : float
+            [currency]
+        """
         return self.numbers.cents(amount)
 
     def price(self, per_litre: float) -> str:
-        """Write a price for a volume: $3.80/gal."""
+        """Write a price for a volume: $3.80/gal.
+
+        Parameters
+        ----------
+        per_litre : float
+            [currency/L]
+        """
         return self.numbers.price(per_litre * self._litres)
 
     def volume(self, litres: float) -> str:
-        """Write a volume in whole units: 1,480 gal."""
+        """Write a volume in whole units: 1,480 gal.
+
+        Parameters
+        ----------
+        litres : float
+            [L]
+        """
         return self.numbers.volume(litres / self._litres)
 
     def temperature(self, celsius: float) -> str:
-        """Write a temperature in whole degrees: 104 °F."""
+        """Write a temperature in whole degrees: 104 °F.
+
+        Parameters
+        ----------
+        celsius : float
+            [°C]
+        """
         if self.units == "us":
             return f"{celsius * 1.8 + 32.0:.0f} °F"
         return f"{celsius:.0f} °C"
 
     @staticmethod
     def percent(share: float) -> str:
-        """Write a share in whole percent: 12 %."""
+        """Write a share in whole percent: 12 %.
+
+        Parameters
+        ----------
+        share : float
+            [-]
+        """
         return f"{100.0 * share:.0f} %"

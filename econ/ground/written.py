@@ -55,7 +55,13 @@ class Numbers:
         return f"{self.sign}/{self.volume_unit}"
 
     def money(self, amount: float | None) -> str:
-        """Write an amount in whole units of money."""
+        """Write an amount in whole units of money.
+
+        Parameters
+        ----------
+        amount : float or None
+            [currency]
+        """
         if amount is None:
             return "none"
         rounded = round(amount)
@@ -63,7 +69,13 @@ class Numbers:
         return f"{sign}{currency_sign(self.currency)}{abs(rounded):,}"
 
     def cents(self, amount: float | None) -> str:
-        """Write an amount to the cent."""
+        """Write an amount to the cent.
+
+        Parameters
+        ----------
+        amount : float or None
+            [currency]
+        """
         if amount is None:
             return "none"
         sign = "-" if round(amount, 2) < 0 else ""
@@ -98,7 +110,13 @@ class Numbers:
         return f"{MINUS if amount < 0.0 else ''}{sign}{rounded:,}"
 
     def spoken_pay(self, amount: float) -> str:
-        """Write an hour's pay as people say it: to 0.10 below 10, else whole."""
+        """Write an hour's pay as people say it: to 0.10 below 10, else whole.
+
+        Parameters
+        ----------
+        amount : float
+            [currency/h]
+        """
         sign = currency_sign(self.currency)
         minus = MINUS if amount < 0.0 else ""
         if abs(amount) < 9.95:
@@ -106,7 +124,13 @@ class Numbers:
         return f"{minus}{sign}{abs(round(amount)):,}"
 
     def per_volume(self, amount: float) -> str:
-        """Write a price as people say it, its unit said beside it: $3.86."""
+        """Write a price as people say it, its unit said beside it: $3.86.
+
+        Parameters
+        ----------
+        amount : float
+            [currency/volume]
+        """
         minus = MINUS if round(amount, 2) < 0 else ""
         return f"{minus}{currency_sign(self.currency)}{abs(amount):,.2f}"
 
@@ -116,23 +140,47 @@ class Numbers:
         return _NUMBERS[number] if 0 <= number < len(_NUMBERS) else f"{number:,}"
 
     def price(self, amount: float | None) -> str:
-        """Write a price for a volume."""
+        """Write a price for a volume.
+
+        Parameters
+        ----------
+        amount : float or None
+            [currency/volume]
+        """
         if amount is None:
             return "none"
         return f"{self.cents(amount)}/{self.volume_unit}"
 
     def volume(self, amount: float | None) -> str:
-        """Write a volume."""
+        """Write a volume.
+
+        Parameters
+        ----------
+        amount : float or None
+            In the file's units. [volume]
+        """
         return "none" if amount is None else f"{amount:,.0f} {self.volume_unit}"
 
     @staticmethod
     def percent(share: float | None) -> str:
-        """Write a share or a rate."""
+        """Write a share or a rate.
+
+        Parameters
+        ----------
+        share : float or None
+            [-] or [1/yr]
+        """
         return "none" if share is None else f"{100 * share:.0f} %"
 
     @staticmethod
     def years(years: float | None) -> str:
-        """Write a time in years and months."""
+        """Write a time in years and months.
+
+        Parameters
+        ----------
+        years : float or None
+            [yr]
+        """
         if years is None:
             return "never"
         months = round(12 * years)
@@ -142,11 +190,25 @@ class Numbers:
 
     @staticmethod
     def hours(hours: float) -> str:
-        """Write hours, to the tenth where they are few."""
+        """Write hours, to the tenth where they are few.
+
+        Parameters
+        ----------
+        hours : float
+            [h]
+        """
         return f"{hours:,.1f} h" if hours < 20.0 else f"{hours:,.0f} h"
 
     def of(self, dimension: str, value: float | None) -> str:
-        """Write a value by its dimension."""
+        """Write a value by its dimension.
+
+        Parameters
+        ----------
+        dimension : str
+            Key of `econ.ground.units.DIMENSIONS`, or flag, count, ratio.
+        value : float or None
+            In the file's unit for that dimension. [any]
+        """
         if value is None:
             unsaid = {"years": "never", "rate": "no single rate", "flag": "never is"}
             return unsaid.get(dimension, "none")

@@ -24,7 +24,7 @@ def oil_pool(inputs: Inputs, temperatures: tuple[Floats, Floats] | None = None) 
     ----------
     inputs : Inputs
         The farm; arrays of shape ``(...,)``.
-    temperatures : (ndarray, ndarray), optional
+    temperatures : (ndarray, ndarray), shape (...,) each, optional
         Where its viscosity is looked at; the farm's two fuel temperatures by default. [°C]
 
     Returns

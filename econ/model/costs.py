@@ -405,7 +405,7 @@ def costs_of_year(bill: Bill, borne: list[dict[str, Floats]]) -> dict[str, Float
     ----------
     bill : Bill
         Inputs, pool and flows; arrays of shape ``(...,)``.
-    borne : list of dict
+    borne : list of dict of str to ndarray, shape (...,)
         From `borne_costs`, one a machine. [currency/yr]
 
     Returns
@@ -426,7 +426,7 @@ def rungs(costs: dict[str, Floats], volume: Floats) -> dict[str, Floats]:
 
     Parameters
     ----------
-    costs : dict of str to ndarray
+    costs : dict of str to ndarray, shape (...,)
         Cost lines of a year. [currency/yr]
     volume : ndarray, shape (...,)
         Blend made or fuel replaced. [L/yr]
@@ -450,7 +450,7 @@ def savings(costs: dict[str, Floats], fuel_not_bought: Floats) -> dict[str, Floa
 
     Parameters
     ----------
-    costs : dict of str to ndarray
+    costs : dict of str to ndarray, shape (...,)
         Cost lines of a year. [currency/yr]
     fuel_not_bought : ndarray, shape (...,)
         Fuel replaced times its price. [currency/yr]

@@ -212,7 +212,9 @@ def at_prices(
         The farm of the volumes; prices, rates and other money may differ from it.
     volumes : Volumes
         From `volumes_of`.
-    path, measures
+    path : sequence of ndarray, shape (...,) each, optional
+        As for `evaluate`. [-]
+    measures : collection of str, optional
         As for `evaluate`.
 
     Returns

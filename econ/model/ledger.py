@@ -277,7 +277,7 @@ def whole_path(inputs: Inputs, path: Sequence[Floats] | None) -> tuple[Floats, .
     ----------
     inputs : Inputs
         The farm.
-    path : sequence of ndarray, optional
+    path : sequence of ndarray, shape (...,) each, optional
         For each year from 1 to N, what multiplies its fuel-like prices. [-]
 
     Returns
@@ -375,7 +375,7 @@ def build_ledger(
         From `kit_money`. [currency]
     mean_price : ndarray, shape (...,)
         Mean price of the fuel replaced in the typical year. [currency/L]
-    path : sequence of ndarray, optional
+    path : sequence of ndarray, shape (...,) each, optional
         For each year from 1 to N, each of shape ``()`` or ``(draws,)``, what multiplies that
         year's fuel not bought and thinner; refund, duty and all else stay. Ones by default. [-]
 

@@ -67,8 +67,8 @@ class Batch:
 
         Parameters
         ----------
-        values : sequence of ndarray, one a way
-            Of shape ``()`` or ``(variants,)``.
+        values : sequence of ndarray, shape () or (variants,) each
+            One a way. [any]
 
         Returns
         -------

@@ -62,7 +62,7 @@ def pert(low: float, likely: float, high: float) -> Prior:
     Parameters
     ----------
     low, likely, high : float
-        low < high, in one unit.
+        low < high. [any]
 
     Returns
     -------
@@ -88,7 +88,7 @@ def beta_with(mean: float, variance: float, low: float, high: float) -> Prior:
     Parameters
     ----------
     mean, variance, low, high : float
-        In one unit and its square.
+        In one unit, the variance in its square. [any]
 
     Returns
     -------
@@ -107,7 +107,7 @@ def count_likelihood(count: float, exposure: float) -> LogLikelihood:
     count : float
         Events; one that may or may not count is a half. [-]
     exposure : float
-        Over how much they were counted, in the unit that the rate is per.
+        Over how much they were counted, in the unit that the rate is per. [any]
 
     Returns
     -------
@@ -151,7 +151,7 @@ def ratios_of(tops: Sequence[float], bottoms: Sequence[float]) -> Ratios:
     Parameters
     ----------
     tops, bottoms : sequence of float
-        One a batch, at least one; bottoms above 0.
+        One a batch, at least one; bottoms above 0. [any]
 
     Returns
     -------
@@ -338,7 +338,7 @@ def weigh(
     likelihood : callable
         Logarithm of the likelihood, of an array of values.
     centres : sequence of (float, float)
-        Where the likelihood peaks, and how wide about, so that no peak is stepped over.
+        Where the likelihood peaks, and how wide about, so that no peak is stepped over. [any]
 
     Returns
     -------

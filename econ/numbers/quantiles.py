@@ -201,8 +201,8 @@ def table_quantile(probability: Floats, table: Floats) -> Floats:
     ----------
     probability : ndarray, shape (...,)
         Strictly between 0 and 1. [-]
-    table : ndarray
-        From `pert_table` or `normal_table`.
+    table : ndarray, shape (4, cells)
+        From `pert_table` or `normal_table`. [-]
 
     Returns
     -------
@@ -358,7 +358,7 @@ def levels_of(values: Floats, levels: Sequence[float]) -> Floats:
     Parameters
     ----------
     values : ndarray, shape (..., n)
-        Without NaN; n from 1.
+        Without NaN; n from 1. [any]
     levels : sequence of float
         From 0 to 1. [-]
 

@@ -29,7 +29,7 @@ def count_chance(prior: Prior, count: float, exposure: float) -> float:
     count : float
         Events seen. [-]
     exposure : float
-        Over how much, in the unit that the rate is per.
+        Over how much, in the unit that the rate is per. [any]
 
     Returns
     -------

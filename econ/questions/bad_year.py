@@ -56,8 +56,9 @@ def rounded_to(value: float, error: float) -> float:
     Parameters
     ----------
     value : float
+        [any]
     error : float
-        One standard error, in the same unit.
+        One standard error. [any]
 
     Returns
     -------

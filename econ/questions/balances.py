@@ -294,7 +294,7 @@ def exceeds_error(gap: Gap, least: float) -> bool:
     gap : Gap
         Of a store.
     least : float
-        5 gal or 20 L, in the file's units.
+        5 gal or 20 L, in the file's units. [volume]
 
     Returns
     -------

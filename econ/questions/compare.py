@@ -156,7 +156,7 @@ def written(value: object, times: float = 1.0) -> str:
     value : object
         As the schema has it; None where the file leaves it out.
     times : float
-        What its numbers are taken times: a hundred for what is written in percent.
+        What its numbers are taken times: a hundred for what is written in percent. [-]
 
     Returns
     -------

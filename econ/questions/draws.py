@@ -194,8 +194,8 @@ def pick_from(values: Mapping[Path, Floats | float]) -> Pick:
 
     Parameters
     ----------
-    values : mapping of path to number or ndarray
-        In the file's units.
+    values : mapping of path to float or ndarray, shape (n,)
+        In the file's units. [any]
 
     Returns
     -------

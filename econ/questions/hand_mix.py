@@ -184,5 +184,18 @@ def _differ(job: Job) -> bool:
 
 
 def thickness(oil: Part, temperature: float) -> float:
-    """Return how thick an oil at hand is at a temperature. [cSt]"""
+    """Return how thick an oil at hand is at a temperature.
+
+    Parameters
+    ----------
+    oil : Part
+        The oil.
+    temperature : float
+        [°C]
+
+    Returns
+    -------
+    float
+        [cSt]
+    """
     return float(viscosity_at(oil.line, np.asarray(temperature)))

@@ -56,12 +56,24 @@ class Seen:
 
 
 def mean_of(value: Quantity) -> float:
-    """Return an estimate's mean, or a certain number itself."""
+    """Return an estimate's mean, or a certain number itself.
+
+    Parameters
+    ----------
+    value : float or Estimate
+        [any]
+    """
     return value.expected if isinstance(value, Estimate) else float(value)
 
 
 def prior_of(value: Quantity) -> Prior | None:
-    """Return an estimate as a density; None for a certain number."""
+    """Return an estimate as a density; None for a certain number.
+
+    Parameters
+    ----------
+    value : float or Estimate
+        [any]
+    """
     if isinstance(value, Estimate) and value.low < value.high:
         return pert(value.low, value.likely, value.high)
     return None

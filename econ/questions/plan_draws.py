@@ -107,7 +107,7 @@ def multipliers_of(drawn: Sampler, raw: Floats) -> Sequence[Floats] | None:
     drawn : Sampler
         Of the farm.
     raw : ndarray, shape (dimensions, n)
-        From `Sampler.raw`.
+        From `Sampler.raw`. [-]
 
     Returns
     -------

@@ -71,7 +71,7 @@ def cells_of(fuel: Floats, oil: Floats) -> NDArray[np.int64]:
     Parameters
     ----------
     fuel, oil : ndarray, shape (draws,)
-        What is known after a year; one that is the same in every draw lies in the middle.
+        What is known after a year; one that is the same in every draw lies in the middle. [any]
 
     Returns
     -------

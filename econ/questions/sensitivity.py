@@ -41,6 +41,7 @@ def first_order(coordinates: Floats, results: Floats) -> Floats:
     coordinates : ndarray, shape (d, n)
         Each spread evenly over (0, 1). [-]
     results : ndarray, shape (n,) or (k, n)
+        [any]
 
     Returns
     -------
@@ -88,6 +89,7 @@ def fitted_order(coordinates: Floats, results: Floats) -> Floats:
     coordinates : ndarray, shape (d, n)
         Each spread evenly over (0, 1). [-]
     results : ndarray, shape (n,) or (k, n)
+        [any]
 
     Returns
     -------

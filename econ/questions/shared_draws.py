@@ -70,7 +70,7 @@ class SharedDraws:
         plan : int
             Which plan.
         raw : ndarray, shape (dimensions of the union, n)
-            From `raw`.
+            From `raw`. [-]
 
         Returns
         -------

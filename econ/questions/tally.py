@@ -52,7 +52,7 @@ class Edges:
         key : str
             Which figure.
         values : ndarray, shape (n,)
-            NaN where undefined.
+            NaN where undefined. [any]
 
         Returns
         -------
@@ -94,7 +94,7 @@ def edges_of(kept: dict[str, Floats]) -> Edges:
     Parameters
     ----------
     kept : dict of str to ndarray, shape (n,)
-        The first draws, by figure.
+        The first draws, by figure. [any]
 
     Returns
     -------
@@ -134,7 +134,7 @@ def spread_of(key: str, values: Floats, edges: Edges, bins: Counts, draws: int) 
     key : str
         Which figure.
     values : ndarray, shape (kept draws,)
-        The first draws.
+        The first draws. [any]
     edges : Edges
         Of the bins.
     bins : dict of str to ndarray of int

@@ -53,7 +53,7 @@ def crossings(function: Callable[[Floats], Floats], points: Floats) -> Floats:
     function : callable
         From places, shape ``(functions, n)``, to values of the same shape.
     points : ndarray, shape (n,)
-        Rising places between which changes of sign are looked for.
+        Rising places between which changes of sign are looked for. [any]
 
     Returns
     -------

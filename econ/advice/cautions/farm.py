@@ -186,7 +186,13 @@ class Farm:
         return f"Ask your {'fire marshal' if self.us else 'fire authority'}."
 
     def degrees(self, celsius: float) -> str:
-        """Write a difference of temperatures."""
+        """Write a difference of temperatures.
+
+        Parameters
+        ----------
+        celsius : float
+            [°C]
+        """
         if self.units == "us":
             return f"{celsius * 1.8:.0f} °F"
         return f"{celsius:.0f} °C"

@@ -20,7 +20,13 @@ _WORDS = {"density": "density", "viscosity_points": "thickness", "heating_value"
 
 
 def in_cst(viscosity: Floats) -> str:
-    """Write a viscosity: "4.2", "120"."""
+    """Write a viscosity: "4.2", "120".
+
+    Parameters
+    ----------
+    viscosity : ndarray, shape ()
+        [cSt]
+    """
     value = float(viscosity)
     return f"{value:,.0f}" if value >= 10.0 else f"{value:.1f}"
 
