@@ -4,14 +4,14 @@ The hues are those of Okabe and Ito's palette, which readers with any colour vis
 apart, darkened or lightened until text and marks stand out from their ground.
 """
 
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 Json = dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Theme:
+class Theme(Struct, frozen=True):
     """What one scheme looks like."""
 
     ink: str

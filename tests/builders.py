@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
@@ -11,6 +10,7 @@ from econ.advice.cautions import Farm
 from econ.fuel.fitness import Fit
 from econ.fuel.substances import OILS, THINNERS, Substance
 from econ.fuel.viscosity import viscosity_line
+from econ.ground.records import replace
 from econ.ground.units import LITRES_PER_GALLON, Floats
 from econ.model.evaluate import evaluate
 from econ.model.inputs import (

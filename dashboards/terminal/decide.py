@@ -2,9 +2,9 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import zip_longest
 
+from msgspec import Struct
 from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
 from rich.measure import Measurement
 from rich.table import Table
@@ -99,8 +99,7 @@ def _pair_of_tables(left: tuple[str, Sequence[Row]], right: tuple[str, Sequence[
     return table
 
 
-@dataclass(frozen=True, slots=True)
-class _SideBySide:
+class _SideBySide(Struct, frozen=True):
     """Two tables of figures beside each other, or one below the other where that is too wide."""
 
     left: tuple[str, Sequence[Row]]

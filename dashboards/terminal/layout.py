@@ -6,8 +6,8 @@ No sign is ever cut: words wrap, and columns too many for a narrow terminal are 
 import os
 import shutil
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from rich.cells import cell_len
 from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderResult
 from rich.padding import Padding
@@ -66,8 +66,7 @@ def bullet(text: str, *, mark: str = "-", style: str = "") -> RenderableType:
     return grid
 
 
-@dataclass(frozen=True, slots=True)
-class _Columns:
+class _Columns(Struct, frozen=True):
     """Aligned columns that know how to become narrower, and to stack where they cannot."""
 
     heads: tuple[str, ...]

@@ -8,10 +8,10 @@ import datetime
 import os
 import re
 import tomllib
-from dataclasses import dataclass, field
-from dataclasses import replace as replaced
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct, field
 
 from econ.farm.editing import RefusedError
 from econ.farm.files import Link, chain, held, laid, replace, write_new
@@ -20,6 +20,7 @@ from econ.farm.rewriting import plain_tables, rewritten, stamp_of
 from econ.farm.starter import starter
 from econ.farm.writing import ChangedError
 from econ.ground.errors import Problem, ScenarioError
+from econ.ground.records import replace as replaced
 from econ.ground.wording import visible
 
 Json = dict[str, Any]
@@ -43,16 +44,14 @@ def _fault(name: str, message: str) -> ScenarioError:
     return ScenarioError((Problem(name, "", None, message),))
 
 
-@dataclass(frozen=True, slots=True)
-class Listing:
+class Listing(Struct, frozen=True):
     """What a folder offers, and what it does not, with the reason in words."""
 
     names: tuple[str, ...]
     left_out: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Folder:
+class Folder(Struct, frozen=True):
     """The folder of farm files that one dashboard serves."""
 
     path: Path
@@ -156,8 +155,7 @@ def _unfit_new(name: str) -> str | None:
     return None
 
 
-@dataclass(frozen=True, slots=True)
-class Opened:
+class Opened(Struct, frozen=True):
     """A farm as opened: its values, where it came from, and what it inherits."""
 
     name: str | None

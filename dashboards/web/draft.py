@@ -1,7 +1,8 @@
 """The farm being edited, as the browser holds it; every value that comes back is checked."""
 
-from dataclasses import asdict
 from typing import Any
+
+from msgspec.structs import asdict
 
 from dashboards.web.documents import Opened
 from econ.answers.turned import LEAST_FACTOR, MOST_FACTOR, SHOWN_LEVERS

@@ -1,10 +1,10 @@
 """The form of a farm, built from the schema: fields to components."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from dash import dcc, html
 from dash.development.base_component import Component
+from msgspec import Struct
 
 from dashboards.web import ids
 from econ.farm.editing import (
@@ -52,8 +52,7 @@ _FIXED = {("scenario", "units")}
 _NUMBERS = ("number", "whole", "price")
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(Struct, frozen=True):
     """What a form needs to know beside its fields."""
 
     document: Json

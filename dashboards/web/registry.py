@@ -1,10 +1,10 @@
 """The pages: each a row. A new page is a file in `pages/` and a line here."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from dash import Dash
 from dash.development.base_component import Component
+from msgspec import Struct
 
 from dashboards.web.documents import Folder
 from dashboards.web.pages import (
@@ -20,8 +20,7 @@ from dashboards.web.pages import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(Struct, frozen=True):
     """One page: where it stands, what it is called, what it holds and what answers it.
 
     Parameters

@@ -1,6 +1,6 @@
 """The blend sheet: the pool of oil, thinner shares, fuel a year, and who is served first."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from dashboards.workbook.borne import Volumes, borne
 from dashboards.workbook.inputs import wear_rows
@@ -29,8 +29,7 @@ _NEVER_MISSING = (
 )
 
 
-@dataclass
-class _Lines:
+class _Lines(Struct):
     """A sheet of labelled formulas, one below the other."""
 
     sheet: Sheet

@@ -5,15 +5,15 @@ written at its rate for a volume of blend, thinner and oil, so that it follows t
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from econ.answers.document import Answer
 from econ.answers.rows import COST_LINES, CostLine
 from econ.answers.workbook_facts import borne_rates
 
 
-@dataclass(frozen=True, slots=True)
-class Volumes:
+class Volumes(Struct, frozen=True):
     """What a machine burns, each volume a formula."""
 
     blend: str

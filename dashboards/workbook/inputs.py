@@ -1,6 +1,6 @@
 """The inputs sheet: every number of the farm once, named, with unit, range, source, help."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from dashboards.workbook.sheets import Book, Sheet
 from econ import Scenario
@@ -52,8 +52,7 @@ _FIXED_HERE = (
 _VALUE, _LOW, _HIGH, _LIKELY = 2, 4, 5, 6
 
 
-@dataclass
-class _Writer:
+class _Writer(Struct):
     """Where the next row goes."""
 
     sheet: Sheet

@@ -1,7 +1,8 @@
 """Years, rates and ledgers: what comes in and goes out when, and what the plan is worth."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from dashboards.workbook.kit import LAST, TOP, TOTALS
 from dashboards.workbook.sheets import Book, Sheet
@@ -78,8 +79,7 @@ class _Years:
 _TAXED = {"own_time": "labour_wage_taxed"}
 
 
-@dataclass(frozen=True)
-class _OneLedger:
+class _OneLedger(Struct, frozen=True):
     """One ledger being written, year by year."""
 
     years: _Years

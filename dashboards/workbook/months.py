@@ -1,6 +1,6 @@
 """The plan and months sheets: twelve months of wants, forty-eight months of oil."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from dashboards.workbook.sheets import NO_LIMIT, Book, Sheet
 from econ.answers.document import Answer
@@ -39,8 +39,7 @@ class _Grid:
         return self.sheet.range((first, column), (last, column))
 
 
-@dataclass(frozen=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """Where the months sheet finds what each calendar month asks for."""
 
     grid: _Grid

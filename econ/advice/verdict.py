@@ -8,9 +8,9 @@
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.ground.units import LITRES_PER_GALLON
 from econ.ground.wording import Wording
@@ -27,8 +27,7 @@ CAUTION_SHARE = 0.25
 CHANCE = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """One advice."""
 
     key: str
@@ -43,8 +42,7 @@ KINDS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Odds:
+class Odds(Struct, frozen=True):
     """What draws add to the advice."""
 
     mean_paid: float
@@ -56,8 +54,7 @@ class Odds:
     the end of any year. [currency]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """What a rule of the advice looks at."""
 
     outcome: Outcome
@@ -73,8 +70,7 @@ class Case:
         return float(self.outcome.typical.fuel[key])
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """One rule of the advice: the first kind that any rule gives stands."""
 
     key: str
@@ -213,8 +209,7 @@ RULES = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(Struct, frozen=True):
     """What to do, and why."""
 
     key: str

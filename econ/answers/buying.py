@@ -9,8 +9,9 @@ True
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from econ.advice.cautions.words import AS_GASOLINE
 from econ.answers.buying_keys import LeadDocument, ScopeDocument
@@ -20,8 +21,7 @@ from econ.ground.written import Numbers
 Json = Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class _Until:
+class _Until(Struct, frozen=True):
     """How far a price may move before another offer comes first; None where it never does."""
 
     upper: float | None

@@ -4,7 +4,7 @@
 ('18 %', 'none fits')
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from econ.advice.cautions import ShownCaution
 from econ.answers.document import Answer, shown_cautions
@@ -18,8 +18,7 @@ from econ.questions.hand_mix import MIX, WARM_ENOUGH, MachineMix, Season
 BLENDS = {"us": (5.0, 10.0, 25.0, 55.0), "metric": (20.0, 50.0, 100.0, 200.0)}
 
 
-@dataclass(frozen=True, slots=True)
-class CardFarm:
+class CardFarm(Struct, frozen=True):
     """What every card reads."""
 
     result: Answer

@@ -1,7 +1,8 @@
 """What is done at each step of a card, and which cautions can hurt there."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from econ.ground.written import Numbers
 from econ.model.inputs import Inputs
@@ -9,8 +10,7 @@ from econ.model.inputs import Inputs
 Words = Callable[[Inputs, Numbers, Callable[[float], str]], str | None]
 
 
-@dataclass(frozen=True, slots=True)
-class StepRule:
+class StepRule(Struct, frozen=True):
     """One step: its words, None where the farm has no such step, and its cautions by key."""
 
     text: Words

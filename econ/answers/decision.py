@@ -11,8 +11,9 @@ A surface asks once and shows; the model runs here and nowhere above.
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec import Struct
 
 from econ.advice.verdict import stands_without_chances
 from econ.answers.chance_document import chances_json
@@ -34,6 +35,7 @@ from econ.answers.past_prices import year_ago
 from econ.answers.smaller import Smaller, smaller
 from econ.answers.turned import Results
 from econ.farm.schema import Kit, Machine, Scenario
+from econ.ground.records import replace
 from econ.ground.units import from_canonical
 from econ.ground.written import Numbers
 from econ.model.inputs import Inputs
@@ -46,8 +48,7 @@ Json = dict[str, Any]
 _NEAR = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(Struct, frozen=True):
     """A farm worked through, as every surface shows it.
 
     Parameters
@@ -226,8 +227,7 @@ def _what_if(moved: Price | None, base: Price | None) -> Price | None:
     return {**moved, "marks": [*today, tried]}
 
 
-@dataclass(frozen=True, slots=True)
-class AtOnce:
+class AtOnce(Struct, frozen=True):
     """What can be said of a farm before its chances are counted."""
 
     advice: str

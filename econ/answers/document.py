@@ -12,10 +12,10 @@ True
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from msgspec import Struct
 
 from econ.advice.cautions import Farm, ShownCaution, cautions
 from econ.advice.verdict import Advice as Advice
@@ -26,6 +26,7 @@ from econ.farm.planned import as_planned
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
 from econ.ground.recent import Recent
+from econ.ground.records import replace
 from econ.ground.units import LITRES_PER_GALLON, Floats
 from econ.ground.wording import Wording
 from econ.model.costs import COST_LINES, RUNGS
@@ -60,8 +61,7 @@ _MONTH_VOLUMES = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """A scenario worked through: at expected and at likely values, with the advice."""
 
     scenario: Scenario
@@ -138,8 +138,7 @@ def number(value: Floats | float) -> float | None:
     return plain if np.isfinite(plain) else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Units:
+class _Units(Struct, frozen=True):
     """What one file-unit of volume is, in litres."""
 
     litres: float

@@ -1,6 +1,6 @@
 """The list of every field that a farm file may have, in words, made from the schema."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from econ.farm.faults import near
 from econ.farm.fields import About
@@ -9,8 +9,7 @@ from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import unit_label
 
 
-@dataclass(frozen=True, slots=True)
-class TableFields:
+class TableFields(Struct, frozen=True):
     """One table of a farm file."""
 
     name: str

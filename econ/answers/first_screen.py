@@ -7,8 +7,9 @@ most twelve numbers stand in it; the exact ones are those of the document.
 import datetime
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Annotated, Any, TypedDict
+
+from msgspec import Struct
 
 from econ.advice.plain_words import (
     busy_note,
@@ -184,8 +185,7 @@ class FirstScreen(TypedDict):
     loan_in_words: Annotated[str, Key("text", "The same without a number; empty without a loan")]
 
 
-@dataclass(frozen=True, slots=True)
-class Grounds:
+class Grounds(Struct, frozen=True):
     """What the first screen is made from, all of it worked out before.
 
     Parameters

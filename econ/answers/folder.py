@@ -6,7 +6,6 @@
 
 import os
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, TypedDict
 
@@ -15,6 +14,7 @@ from econ.answers.keys import Key
 from econ.answers.outlook import answer_with_chances
 from econ.answers.records import load_with_records
 from econ.ground.errors import Problem, ScenarioError
+from econ.ground.records import replace
 from econ.ground.units import from_canonical
 
 # Below this many farms a second process costs more than it brings.

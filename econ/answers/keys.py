@@ -5,14 +5,14 @@ follows a surface to the last key, and `described` lists them for people.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Annotated, Any, get_args, get_origin, get_type_hints, is_typeddict
+
+from msgspec import Struct
 
 from econ.ground.units import DIMENSIONS
 
 
-@dataclass(frozen=True, slots=True)
-class Key:
+class Key(Struct, frozen=True):
     """One key of a document.
 
     Parameters
@@ -33,8 +33,7 @@ class Key:
             raise ValueError(message)
 
 
-@dataclass(frozen=True, slots=True)
-class Described:
+class Described(Struct, frozen=True):
     """One key with its place in the document, such as ``fuel.blend`` or ``months[].hours``."""
 
     path: str

@@ -7,9 +7,8 @@
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.advice.chance_words import NOTHING, NOTHING_PAID, dearest_sentence, learning_sentence
 from econ.advice.plain_words import stop_line
@@ -50,8 +49,7 @@ _LINES = (("time_free", "oil"), ("time_paid", "wage"))
 _LINE_FACTORS = np.linspace(0.4, 2.0, 17)
 
 
-@dataclass(frozen=True, slots=True)
-class Repair:
+class Repair(Struct, frozen=True):
     """The largest single bill that a typical year's blend may bring on."""
 
     machine: str
@@ -62,8 +60,7 @@ class Repair:
     """Mean years between two of them. [yr]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Outlook:
+class Outlook(Struct, frozen=True):
     """Chances, what matters, where it tips, what to learn first."""
 
     scenario: Scenario

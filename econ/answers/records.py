@@ -10,9 +10,10 @@ True
 
 import datetime
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from econ.farm.files import load
 from econ.farm.known import with_known
@@ -28,8 +29,7 @@ if TYPE_CHECKING:
     from econ.questions.learning import Learned
 
 
-@dataclass(frozen=True, slots=True)
-class Records:
+class Records(Struct, frozen=True):
     """A farm, its log, and what the log says."""
 
     guess: Scenario

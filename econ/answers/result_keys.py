@@ -5,8 +5,9 @@ a registry adds (cost lines, measures) is listed from its rows.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from econ.answers.buying_keys import OilsDocument, ThinnersDocument
 from econ.answers.card_keys import CardsDocument, HandDocument
@@ -28,8 +29,7 @@ from econ.model.measures import MEASURES
 _PLAIN = ("text", "choice")
 
 
-@dataclass(frozen=True, slots=True)
-class Printed:
+class Printed(Struct, frozen=True):
     """What one command prints with ``--json``."""
 
     command: str

@@ -10,9 +10,8 @@
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.advice.chance_words import NOTHING
 from econ.answers.buying_keys import OilsDocument
@@ -29,8 +28,7 @@ from econ.questions.swings import Swing, swings
 from econ.questions.tank_sizes import tank_sizes
 
 
-@dataclass(frozen=True, slots=True)
-class Sure:
+class Sure(Struct, frozen=True):
     """How sure the answer is, for a farm as its file has it (no lever turned)."""
 
     chances: ChancesDocument

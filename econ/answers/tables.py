@@ -14,11 +14,11 @@ True
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import pandas as pd
+from msgspec import Struct
 
 from econ.answers.document import Answer, Json, to_json
 from econ.ground.labels import FUEL
@@ -33,8 +33,7 @@ from econ.model.outcome import Outcome, Year
 Rows = list[dict[str, Any]]
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """One column of a frame."""
 
     key: str
@@ -48,8 +47,7 @@ class Column:
         return f"{self.key} [{unit_label(self.dimension, units, currency)}]"
 
 
-@dataclass(frozen=True, slots=True)
-class TidyTable:
+class TidyTable(Struct, frozen=True):
     """One frame: what its rows are, its columns, and where they come from."""
 
     key: str
@@ -58,8 +56,7 @@ class TidyTable:
     rows: "Callable[[_Source], Rows]"
 
 
-@dataclass(frozen=True, slots=True)
-class _Source:
+class _Source(Struct, frozen=True):
     """What a frame is made from."""
 
     gathered: Answer

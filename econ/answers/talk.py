@@ -9,8 +9,9 @@
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Annotated, Any, TypedDict
+
+from msgspec import Struct
 
 from econ.advice.cautions import CLOSING
 from econ.advice.chance_words import how_often
@@ -123,8 +124,7 @@ def _asked(
     }
 
 
-@dataclass(frozen=True, slots=True)
-class _Teller:
+class _Teller(Struct, frozen=True):
     """Words for one farm's answer."""
 
     result: Results

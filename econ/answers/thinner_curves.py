@@ -9,10 +9,10 @@ True
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from msgspec import Struct
 
 from econ.answers.buying_keys import ThinnersDocument
 from econ.answers.comparison_document import compared_document
@@ -33,8 +33,7 @@ _DEAREST = 2.5
 _STEPS = (0.8, 0.9, 1.0, 1.1, 1.2)
 
 
-@dataclass(frozen=True, slots=True)
-class ThinnerView:
+class ThinnerView(Struct, frozen=True):
     """A farm's comparison: the document, and the model's own records for curves."""
 
     document: ThinnersDocument

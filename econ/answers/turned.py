@@ -8,10 +8,10 @@ True
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+from msgspec import Struct
 
 from econ.advice.verdict import Case, advise
 from econ.answers.document import Answer, number, on_average, with_likely
@@ -47,8 +47,7 @@ SHOWN_LEVERS: dict[str, str] = {lever.key: _name(lever) for lever in _on_screen(
 """Label by key of the levers that are turned on a screen."""
 
 
-@dataclass(frozen=True, slots=True)
-class Turned:
+class Turned(Struct, frozen=True):
     """One lever as a screen shows it."""
 
     key: str
@@ -58,8 +57,7 @@ class Turned:
     """Where it stands, with its unit."""
 
 
-@dataclass(frozen=True, slots=True)
-class Results:
+class Results(Struct, frozen=True):
     """All that pages read of one farm, levers turned as they are."""
 
     answer: Answer
@@ -97,14 +95,13 @@ class Results:
         return Numbers(self.average["units"], self.average["currency"])
 
 
-@dataclass(slots=True)
-class Prepared:
+class Prepared(Struct):
     """A farm prepared once, for as long as only levers move."""
 
     scenario: Scenario
     expected: Inputs
     likely: Inputs
-    _last: tuple[dict[str, float], Volumes] | None = field(default=None, init=False)
+    _last: tuple[dict[str, float], Volumes] | None = None
     """What was burned last, and with which levers turned: most of them move prices alone."""
 
     @classmethod

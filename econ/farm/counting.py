@@ -5,9 +5,9 @@
 (['oils.0'], {'oils': [{'name': 'Our own'}]})
 """
 
-from dataclasses import dataclass
 from typing import Any
 
+from msgspec import Struct
 from pydantic import ValidationError
 
 from econ.farm.checks import cross_checks
@@ -70,8 +70,7 @@ def _bare(value: Any) -> Any:
     return value
 
 
-@dataclass(frozen=True, slots=True)
-class Unfinished:
+class Unfinished(Struct, frozen=True):
     """An entry, or a table of its own, that does not count yet, and what it still needs."""
 
     table: str

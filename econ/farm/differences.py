@@ -8,9 +8,9 @@
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.farm.fields import About, Estimate
 from econ.farm.schema import TABLES, Scenario, Table, about
@@ -34,8 +34,7 @@ _ASIDE = (
 _SAME = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """One field that two farms give differently."""
 
     table: str

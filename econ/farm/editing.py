@@ -13,8 +13,9 @@ has so far. `econ.farm.counting` gives the farm that the model works through and
 """
 
 import re
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from econ.farm.field_words import (
     MODELS,
@@ -57,8 +58,7 @@ class RefusedError(ValueError):
     """A request that no page of ours sends."""
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where one field stands: table, entry of a list, row of wear, field, point."""
 
     table: str

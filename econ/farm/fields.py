@@ -11,10 +11,10 @@ import datetime
 import difflib
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
 
+from msgspec import Struct
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
@@ -60,8 +60,7 @@ class Estimate(BaseModel):
 Quantity = float | Estimate
 
 
-@dataclass(frozen=True, slots=True)
-class Usual:
+class Usual(Struct, frozen=True):
     """A range that people commonly see, in US units, with where it comes from."""
 
     low: float
@@ -78,8 +77,7 @@ class Usual:
         return SOURCES[self.basis]
 
 
-@dataclass(frozen=True)
-class About:
+class About(Struct, frozen=True):
     """All that is known of one field.
 
     Parameters

@@ -13,12 +13,12 @@ import os
 import stat
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from msgspec import Struct
 from pydantic import ValidationError
 
 from econ.farm.checks import cross_checks
@@ -61,8 +61,7 @@ def _bytes(path: Path) -> bytes:
         raise _refuse(path, f"cannot be read: {_reason(error)}") from error
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Struct, frozen=True):
     """One file of a chain, as it was read once."""
 
     path: Path

@@ -11,8 +11,9 @@ takes its usual value, which is written down as usual and not as the reader's ow
 import datetime
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec import Struct
 
 from econ.farm.bounds import beyond
 from econ.farm.editing import RefusedError
@@ -21,6 +22,7 @@ from econ.farm.fields import About
 from econ.farm.reading import Units, amount, number_of
 from econ.farm.schema import Kit, Labour, Machine, Oil, Prices, Process, Thinner, about
 from econ.farm.starter import Said, farm_text
+from econ.ground.records import replace
 from econ.ground.units import DIMENSIONS, from_canonical, to_canonical, unit_label
 
 Json = dict[str, Any]
@@ -31,8 +33,7 @@ _LONGEST = 80
 _VOLUME = replace(about(Machine, "fuel_per_year"), usual=())
 
 
-@dataclass(frozen=True, slots=True)
-class Blank:
+class Blank(Struct, frozen=True):
     """One box of a question.
 
     Parameters
@@ -53,8 +54,7 @@ class Blank:
     choices: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Struct, frozen=True):
     """One question with its boxes."""
 
     key: str
@@ -63,8 +63,7 @@ class Question:
     blanks: tuple[Blank, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class MachineKind:
+class MachineKind(Struct, frozen=True):
     """A machine of the short list: how its owner knows it, and what is usual for it.
 
     Volumes are in gallons a year; common practice, no source.
@@ -400,8 +399,7 @@ QUESTIONS = (
 BLANKS = {blank.key: blank for question in QUESTIONS for blank in question.blanks}
 
 
-@dataclass(frozen=True, slots=True)
-class Interviewed:
+class Interviewed(Struct, frozen=True):
     """A farm made from answers."""
 
     text: str

@@ -8,16 +8,16 @@ writing it stand in `log_reading` and `log_writing`.
 """
 
 import datetime
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from econ.ground.errors import Problem
 
 STORES = ("raw", "clean")
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """One column of a log."""
 
     key: str
@@ -44,8 +44,7 @@ NEEDED_COLUMNS = ("id", "date", "what", "which")
 READING_UNIT = "cSt at 40 °C"
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Struct, frozen=True):
     """One kind of event."""
 
     key: str
@@ -99,8 +98,7 @@ EVENTS = (
 EVENT = {event.key: event for event in EVENTS}
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One event, its volumes in the farm file's units; None where a cell is empty."""
 
     line: int
@@ -139,8 +137,7 @@ class Row:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Log:
+class Log(Struct, frozen=True):
     """A log as read: the rows that count, and everything that does not."""
 
     path: Path

@@ -3,7 +3,8 @@
 import csv
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from econ.farm.faults import near
 from econ.farm.log import COLUMNS, NEEDED_COLUMNS, NUMBERS, READING_UNIT
@@ -33,8 +34,7 @@ class LineError(ValueError):
     """A line that cannot be split into cells."""
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """How one file writes its rows."""
 
     separator: str

@@ -7,10 +7,11 @@ r"""Reading a log: every row that can be read counts, and every fault is told at
 import datetime
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
+
+from msgspec import Struct
 
 from econ.farm.faults import near, shown
 from econ.farm.files import usual_wear
@@ -19,6 +20,7 @@ from econ.farm.log_layout import Layout, LineError, decimal_sign, figure, read_h
 from econ.farm.log_sheet import SUFFIX, sheet_text
 from econ.farm.schema import Machine, Scenario
 from econ.ground.errors import Problem, ScenarioError
+from econ.ground.records import replace
 from econ.ground.units import LITRES_PER_GALLON
 
 # A hundred thousand rows are some ten megabytes.
@@ -54,8 +56,7 @@ def parts_of(scenario: Scenario, machine: Machine) -> tuple[str, ...]:
     return tuple(row.part for row in rows)
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
+class Names(Struct, frozen=True):
     """What the rows of a farm's log may name."""
 
     sources: tuple[str, ...]

@@ -18,8 +18,9 @@ import os
 import sys
 import time
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from econ.farm.log import COLUMNS, NUMBERS, Row
 from econ.farm.log_layout import Layout, LineError, header_line
@@ -42,8 +43,7 @@ _PATIENCE = 10.0
 _PAUSE = 0.01
 
 
-@dataclass(frozen=True, slots=True)
-class Added:
+class Added(Struct, frozen=True):
     """What came of adding a row."""
 
     row: Row

@@ -4,8 +4,9 @@
 ['“much” is not a number; write it like 4.10.']
 """
 
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from econ.farm.editing import LISTS, shown_value, units_of
 from econ.farm.faults import where
@@ -16,8 +17,7 @@ from econ.farm.schema import Table, about
 Json = dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """Something to say at a field, in the words of its boxes."""
 
     path: str

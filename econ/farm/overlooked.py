@@ -12,7 +12,8 @@ Nothing here is refused.
 
 import datetime
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from econ.farm.prepare import settle
 from econ.farm.review import Note
@@ -23,8 +24,7 @@ from econ.fuel.substances import as_gasoline
 OLD_PRICES = 183
 
 
-@dataclass(frozen=True, slots=True)
-class _Farm:
+class _Farm(Struct, frozen=True):
     """What a question looks at."""
 
     scenario: Scenario
@@ -32,8 +32,7 @@ class _Farm:
     """Machines that may burn blend."""
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Struct, frozen=True):
     """One thing that is usually there."""
 
     where: str

@@ -11,10 +11,10 @@ machines may burn blend, and the order in which they are served.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct
 from pydantic import BaseModel
 
 from econ.farm.files import usual_wear
@@ -37,6 +37,7 @@ from econ.fuel.viscosity import viscosity_line, viscosity_line_through
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.labels import FUELS
 from econ.ground.recent import Recent
+from econ.ground.records import replace
 from econ.ground.units import Floats, to_canonical
 from econ.model.blends import machine_blends, oil_pool
 from econ.model.changes import in_plan, only_what_serves, served_in
@@ -68,8 +69,7 @@ FUEL_TEMPERATURE = 40.0
 FUEL_TEMPERATURE_WINTER = 25.0
 
 
-@dataclass(frozen=True, slots=True)
-class Choices:
+class Choices(Struct, frozen=True):
     """What is settled once for a scenario, at expected values."""
 
     fits: tuple[Fit, ...]

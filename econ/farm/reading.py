@@ -3,9 +3,9 @@
 import datetime
 import math
 import re
-from dataclasses import dataclass
 from typing import Any
 
+from msgspec import Struct
 from pydantic_core import PydanticCustomError
 
 from econ.farm.bounds import beyond
@@ -22,8 +22,7 @@ _PERCENT = ("share", "rate", "ratio", "dose")
 _MOST_WHOLE = 2**53
 
 
-@dataclass(frozen=True, slots=True)
-class Units:
+class Units(Struct, frozen=True):
     """What a farm's numbers are written in."""
 
     units: str

@@ -7,8 +7,8 @@
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from msgspec import Struct
 from pydantic import BaseModel
 
 from econ.farm.fields import Estimate, Usual
@@ -25,8 +25,7 @@ _LEAST_HOURS_OWN = 3.0
 _SLACK = 2.0
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """One thing a reader should know about a file."""
 
     where: str

@@ -11,10 +11,10 @@ import codecs
 import datetime
 import hashlib
 import tomllib
-from dataclasses import dataclass
 from typing import Any
 
 import tomlkit
+from msgspec import Struct
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT
 
@@ -273,8 +273,7 @@ def _alike(got: Json, want: Json) -> bool:
     return True
 
 
-@dataclass(frozen=True, slots=True)
-class _Source:
+class _Source(Struct, frozen=True):
     """A file to be changed: its text with line feeds, its whole farm, and what it inherits."""
 
     content: bytes

@@ -9,7 +9,8 @@
 import datetime
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from econ.farm.fields import About
 from econ.farm.schema import TABLES, about
@@ -139,8 +140,7 @@ def _convert(value: float, detail: About, units: str) -> str:
     return _round(float(from_canonical(canonical, detail.dimension, units)))
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(Struct, frozen=True):
     """A value with a word of its own: a reader's answer, in the farm's own units."""
 
     value: object

@@ -7,11 +7,11 @@ its rounding error, and a row with a sign in doubt is counted again in whole num
 (`exact_rates`): what is found never hangs on rounding, nor on what else is in the batch.
 """
 
-from dataclasses import dataclass
 from functools import lru_cache
 from math import comb
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from econ.finance.exact_rates import only_exact_rate
@@ -63,8 +63,7 @@ def _times(matrix: Floats, columns: Floats) -> Floats:
     return np.asarray(np.einsum("ij,jk->ik", matrix, columns))
 
 
-@dataclass(frozen=True, slots=True)
-class _Pieces:
+class _Pieces(Struct, frozen=True):
     """Intervals in hand, one a column: whose row each is, its ends and its coefficients."""
 
     rows: _Whole

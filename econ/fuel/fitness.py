@@ -5,8 +5,9 @@ that used oil would foul keeps the machine on pump fuel, and the control stays w
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 Status = Literal["excluded", "caution"]
 
@@ -16,16 +17,14 @@ OFF_ROAD_EXCLUDED_FROM = 2011
 OFF_ROAD_CAUTION_FROM = 2006
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(Struct, frozen=True):
     """Whether a machine may burn blend: "suited", "caution" or "excluded", with reasons."""
 
     key: str
     reasons: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Build:
+class Build(Struct, frozen=True):
     """What the rules look at.
 
     Parameters
@@ -54,8 +53,7 @@ class Build:
         return self.engine != "burner"
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """One rule of fit: the gravest status of all rules that apply decides."""
 
     key: str

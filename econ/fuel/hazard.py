@@ -4,9 +4,9 @@ A blend can be thin enough and fail the other two. None of these says that anyth
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.fuel.substances import substance
 from econ.ground.units import Floats, Numeric
@@ -90,8 +90,7 @@ def flash_estimate(shares: Sequence[Numeric], kinds: Sequence[str]) -> Floats:
     return np.where(gasoline > 0.0, np.nan, flash_of(safe))
 
 
-@dataclass(frozen=True, slots=True)
-class FireClass:
+class FireClass(Struct, frozen=True):
     """One class of 29 CFR 1910.106(a)(19)."""
 
     key: str
@@ -155,8 +154,7 @@ def flash_text(flash: float, wording: Wording) -> str:
     return f"about {wording.temperature(flash)}, an estimate: ASTM D93 must confirm"
 
 
-@dataclass(frozen=True, slots=True)
-class RuleClass:
+class RuleClass(Struct, frozen=True):
     """What US used-oil rules make of a blend."""
 
     key: str

@@ -4,7 +4,7 @@ Typical drained samples vary far more than the digits suggest: every value can b
 a farm file, and should be once measured.
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from econ.ground.units import LITRES_PER_GALLON, MJ_PER_BTU
 
@@ -24,8 +24,7 @@ def _per_litre(btu_per_gallon: float) -> float:
 DIESEL_HEATING_VALUE = _per_litre(128_488)
 
 
-@dataclass(frozen=True, slots=True)
-class Substance:
+class Substance(Struct, frozen=True):
     """One kind of oil or thinner."""
 
     kind: str

@@ -5,9 +5,9 @@ line of its own; cold limits and shares by temperature are closed forms on such 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.fuel.viscosity import (
     Line,
@@ -32,8 +32,7 @@ BAND_NOTE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """One liquid of a blend."""
 
     line: Line
@@ -42,8 +41,7 @@ class Part:
     """At 15 °C. [kg/L]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Struct, frozen=True):
     """A viscosity and how far the blending rules in print lie apart. [cSt]
 
     The rules can miss on the same side: the band is no error bar. `WORST_MEASURED_MISS` stands

@@ -8,13 +8,12 @@ DrumworthError
 farm.toml: [[oils]] "garage": price = -1.0: lies below 0
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from econ.ground.wording import visible
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """One fault of a farm file."""
 
     file: str

@@ -1,10 +1,9 @@
 """Plain words for the keys that surfaces show: what it is called, and the standard term."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """One key as people read it."""
 
     key: str

@@ -5,9 +5,9 @@ cSt, the file's currency, and failures per litre of used oil.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
@@ -60,8 +60,7 @@ def currency_sign(currency: str) -> str:
     return CURRENCY_SIGNS.get(currency, f"{currency} ")
 
 
-@dataclass(frozen=True, slots=True)
-class Dimension:
+class Dimension(Struct, frozen=True):
     """What a number measures, and how each unit system writes it.
 
     ``{m}`` in a label stands for the currency's sign.

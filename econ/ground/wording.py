@@ -1,7 +1,8 @@
 """Canonical numbers as text in a file's units; what is in the file's units, `written` writes."""
 
 import unicodedata
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from econ.ground.units import LITRES_PER_GALLON
 from econ.ground.written import Numbers
@@ -44,8 +45,7 @@ def visible(text: str, *, lines: bool = False) -> str:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Wording:
+class Wording(Struct, frozen=True):
     """How one file writes its numbers.
 
     Parameters

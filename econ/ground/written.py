@@ -5,7 +5,8 @@ ones as people say them, rounded once.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from econ.ground.units import currency_sign
 
@@ -27,8 +28,7 @@ _NUMBERS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Numbers:
+class Numbers(Struct, frozen=True):
     """How one file's numbers are written; None reads as "not reached" or "none made"."""
 
     units: str

@@ -17,11 +17,11 @@ Examples
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.ground.records import replace
 from econ.ground.units import Floats
 from econ.model.equal_job import job_of, share_for_job
 from econ.model.inputs import (

@@ -13,10 +13,10 @@ True
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct
 
 from econ.fuel.viscosity import heating_energy
 from econ.ground.units import Floats, total
@@ -33,8 +33,7 @@ Per = Literal[
 Growth = Literal["fuel", "prices"]
 
 
-@dataclass(frozen=True, slots=True)
-class Bill:
+class Bill(Struct, frozen=True):
     """What a cost line of the farm as a whole may look at."""
 
     inputs: Inputs
@@ -42,8 +41,7 @@ class Bill:
     flows: Flows
 
 
-@dataclass(frozen=True, slots=True)
-class Burned:
+class Burned(Struct, frozen=True):
     """What one machine burns: a year of it, or what goes with one volume of oil. [L]"""
 
     inputs: Inputs
@@ -54,8 +52,7 @@ class Burned:
     oil: Floats
 
 
-@dataclass(frozen=True, slots=True)
-class Rung:
+class Rung(Struct, frozen=True):
     """One step of the cost ladder; each holds all below it."""
 
     key: str
@@ -63,8 +60,7 @@ class Rung:
     help: str
 
 
-@dataclass(frozen=True, slots=True)
-class CostLine:
+class CostLine(Struct, frozen=True):
     """One yearly cost.
 
     A line with `borne` falls on the machine that burns the blend and moves with it: it is part
@@ -88,8 +84,7 @@ class CostLine:
     """Own time counts in one ledger only; kit has its own purchases there."""
 
 
-@dataclass(frozen=True, slots=True)
-class Saving:
+class Saving(Struct, frozen=True):
     """One way of stating the year's saving."""
 
     key: str

@@ -14,9 +14,8 @@ Examples
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.fuel.viscosity import thinner_share_for, viscosity_of, w_at, w_of
 from econ.fuel.viscosity_band import Part, blend_line
@@ -31,8 +30,7 @@ JOB_TEMPERATURE = 40.0
 _NEAR, _FAR = np.asarray(JOB_TEMPERATURE), np.asarray(100.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """The thickness one machine's blend must have, outside winter and in winter."""
 
     w: tuple[Floats, Floats]

@@ -14,9 +14,9 @@ True
 """
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.ground.units import Floats, total
 from econ.model.blends import machine_blends, oil_pool
@@ -119,8 +119,7 @@ def _each(amount: Floats, volume: Floats) -> Floats:
     return np.where(volume > 0.0, amount / np.where(volume > 0.0, volume, 1.0), np.nan)
 
 
-@dataclass(frozen=True, slots=True)
-class Volumes:
+class Volumes(Struct, frozen=True):
     """What a farm burns and brings in: all that no price touches once the order is settled."""
 
     pool: Pool

@@ -9,15 +9,15 @@ True
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from econ.ground.units import Floats
 from econ.model.ledger import LEDGERS
 from econ.model.outcome import Outcome
 
 
-@dataclass(frozen=True, slots=True)
-class Headline:
+class Headline(Struct, frozen=True):
     """One figure whose spread is shown."""
 
     key: str

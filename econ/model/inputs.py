@@ -6,9 +6,8 @@ list (machines, oils, kit) are tuples. Canonical units: litre, kilometre, hour, 
 degree Celsius, kg/L, MJ/L (lower heating value), cSt, the file's currency.
 """
 
-from dataclasses import dataclass, field
-
 import numpy as np
+from msgspec import Struct, field
 
 from econ.fuel.fitness import Fit
 from econ.ground.units import Floats
@@ -18,8 +17,7 @@ def _none() -> Floats:
     return np.zeros(())
 
 
-@dataclass(frozen=True, slots=True)
-class WearPart:
+class WearPart(Struct, frozen=True):
     """One part that wears faster on blend."""
 
     part: str
@@ -29,8 +27,7 @@ class WearPart:
     """Expected extra replacements per litre of used oil burned. [1/L]"""
 
 
-@dataclass(frozen=True, slots=True)
-class MachineInputs:
+class MachineInputs(Struct, frozen=True):
     """One machine: what it burns in a year and the blend it would get."""
 
     name: str
@@ -65,8 +62,7 @@ class MachineInputs:
     """Pump fuel it needs on each day on which nothing is delivered. [L/day]"""
 
 
-@dataclass(frozen=True, slots=True)
-class OilInputs:
+class OilInputs(Struct, frozen=True):
     """One source of used oil."""
 
     name: str
@@ -89,8 +85,7 @@ class OilInputs:
     """A and B of ASTM D341 for this oil."""
 
 
-@dataclass(frozen=True, slots=True)
-class ThinnerInputs:
+class ThinnerInputs(Struct, frozen=True):
     """One thinner on offer."""
 
     name: str
@@ -109,8 +104,7 @@ class ThinnerInputs:
     line: tuple[Floats, Floats]
 
 
-@dataclass(frozen=True, slots=True)
-class ProcessInputs:
+class ProcessInputs(Struct, frozen=True):
     """Cleaning the oil."""
 
     batch_volume: Floats
@@ -132,8 +126,7 @@ class ProcessInputs:
     clean_storage: Floats
 
 
-@dataclass(frozen=True, slots=True)
-class FilterInputs:
+class FilterInputs(Struct, frozen=True):
     """One filter in the line."""
 
     name: str
@@ -141,8 +134,7 @@ class FilterInputs:
     volume_per_element: Floats
 
 
-@dataclass(frozen=True, slots=True)
-class AdditiveInputs:
+class AdditiveInputs(Struct, frozen=True):
     """One additive, dosed by volume of blend."""
 
     name: str
@@ -152,8 +144,7 @@ class AdditiveInputs:
     """Names of thinners or machines whose blend takes it; empty: all blend."""
 
 
-@dataclass(frozen=True, slots=True)
-class YearlyInputs:
+class YearlyInputs(Struct, frozen=True):
     """One cost that comes once a year whatever the volume."""
 
     name: str
@@ -164,8 +155,7 @@ class YearlyInputs:
     """Names of what it hangs on; empty: always there."""
 
 
-@dataclass(frozen=True, slots=True)
-class KitInputs:
+class KitInputs(Struct, frozen=True):
     """One piece of kit."""
 
     name: str
@@ -183,8 +173,7 @@ class KitInputs:
     """Names of what it hangs on; empty: always there."""
 
 
-@dataclass(frozen=True, slots=True)
-class LabourInputs:
+class LabourInputs(Struct, frozen=True):
     """Hands."""
 
     wage: Floats
@@ -194,8 +183,7 @@ class LabourInputs:
     """Whether the pay that one's own hours could earn elsewhere would be taxed."""
 
 
-@dataclass(frozen=True, slots=True)
-class FinanceInputs:
+class FinanceInputs(Struct, frozen=True):
     """Money over time."""
 
     years: int
@@ -209,8 +197,7 @@ class FinanceInputs:
     """Added to the first purchase of kit that is not owned. [-]"""
 
 
-@dataclass(frozen=True, slots=True)
-class LoanInputs:
+class LoanInputs(Struct, frozen=True):
     """Money borrowed for the plan, paid back in level payments."""
 
     amount: Floats
@@ -221,8 +208,7 @@ class LoanInputs:
     payments_per_year: int
 
 
-@dataclass(frozen=True, slots=True)
-class ReserveInputs:
+class ReserveInputs(Struct, frozen=True):
     """What is kept for days on which nothing is delivered. [L]"""
 
     clean_oil: Floats = field(default_factory=_none)
@@ -233,8 +219,7 @@ class ReserveInputs:
     """Usually on hand, by thinner; empty: none of any."""
 
 
-@dataclass(frozen=True, slots=True)
-class Inputs:
+class Inputs(Struct, frozen=True):
     """All that ``evaluate`` reads."""
 
     prices: dict[str, Floats]

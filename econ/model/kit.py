@@ -4,9 +4,9 @@ Year 0 is today; amounts of year y fall at its end. A series is a list of arrays
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.finance.worth import depreciation_shares, real_rate, recovery_factor
 from econ.ground.units import Floats, total
@@ -16,8 +16,7 @@ _ZERO: Floats = np.zeros(())
 Series = list[Floats]
 
 
-@dataclass(frozen=True, slots=True)
-class Purchase:
+class Purchase(Struct, frozen=True):
     """One piece of kit from the day it is bought (or kept) to the day it is sold."""
 
     item: KitInputs
@@ -47,8 +46,7 @@ class Purchase:
         return self.fetches * (1.0 - age / self.item.life_years)
 
 
-@dataclass(frozen=True, slots=True)
-class KitMoney:
+class KitMoney(Struct, frozen=True):
     """What kit costs and brings over the years. [currency]"""
 
     cost: Floats

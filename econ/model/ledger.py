@@ -15,10 +15,10 @@ True
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct
 
 from econ.finance.worth import real_rate
 from econ.ground.units import Floats, total
@@ -30,8 +30,7 @@ _ZERO: Floats = np.zeros(())
 _ONE: Floats = np.ones(())
 
 
-@dataclass(frozen=True, slots=True)
-class LedgerKind:
+class LedgerKind(Struct, frozen=True):
     """One way of counting: with one's own time unpaid, or paid."""
 
     key: str
@@ -60,8 +59,7 @@ LEDGERS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class YearMoney:
+class YearMoney(Struct, frozen=True):
     """One year's amounts at today's prices. [currency/yr]"""
 
     fuel_like: Floats
@@ -71,8 +69,7 @@ class YearMoney:
     labour: Floats
 
 
-@dataclass(frozen=True, slots=True)
-class YearsMoney:
+class YearsMoney(Struct, frozen=True):
     """What a flow line may look at: series over the years 0..N. [currency]"""
 
     inputs: Inputs
@@ -88,8 +85,7 @@ class YearsMoney:
     loan_interest: Series
 
 
-@dataclass(frozen=True, slots=True)
-class FlowLine:
+class FlowLine(Struct, frozen=True):
     """One kind of money in or out over the years."""
 
     key: str

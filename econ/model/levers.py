@@ -13,17 +13,17 @@ Examples
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
 
+from econ.ground.records import replace
 from econ.ground.units import Floats
 from econ.model.inputs import Inputs
 from econ.model.kit import exit_cost, kit_cost
 
 
-@dataclass(frozen=True, slots=True)
-class Lever:
+class Lever(Struct, frozen=True):
     """One thing that can be turned, as a factor on what the file says."""
 
     key: str

@@ -12,9 +12,8 @@ True
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.finance.loans import interest_by_year, level_payment
 from econ.ground.units import Floats, total
@@ -26,8 +25,7 @@ from econ.model.outcome import Outcome
 _ZERO: Floats = np.zeros(())
 
 
-@dataclass(frozen=True, slots=True)
-class Loan:
+class Loan(Struct, frozen=True):
     """A loan worked through; series have the years 0..N, nothing in year 0. [currency]"""
 
     payment: Floats

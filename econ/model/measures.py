@@ -16,10 +16,10 @@ True
 """
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct, field
 
 from econ.finance.worth import (
     average_rate,
@@ -38,8 +38,7 @@ Surface = Literal["terminal", "pages", "printed page", "workbook"]
 SURFACES: tuple[Surface, ...] = ("terminal", "pages", "printed page", "workbook")
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """One figure of a ledger; shown on every surface that its row does not name."""
 
     key: str

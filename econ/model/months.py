@@ -14,9 +14,8 @@ Examples
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.ground.units import Flags, Floats, total
 from econ.model.inputs import Inputs, OilInputs, ProcessInputs
@@ -37,8 +36,7 @@ _GREW = 1e-6
 _ZERO: Floats = np.zeros(())
 
 
-@dataclass(frozen=True, slots=True)
-class _Supply:
+class _Supply(Struct, frozen=True):
     """What one month's promise brings, the same every month of a year."""
 
     usable: tuple[Floats, ...]
@@ -54,8 +52,7 @@ class _Supply:
     """Raw oil that can be cleaned in a month in which all of it is taken."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Demand:
+class _Demand(Struct, frozen=True):
     """What one calendar month asks for."""
 
     wants: tuple[tuple[int, Floats, Blend], ...]
@@ -65,8 +62,7 @@ class _Demand:
     """What may be burned and then stand in the clean store: cleaning stops there."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Burned:
+class _Burned(Struct, frozen=True):
     """One month's burning."""
 
     taken: tuple[Floats, ...]
@@ -76,8 +72,7 @@ class _Burned:
     """Where a machine's thinner ran out while there was clean oil for it."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Step:
+class _Step(Struct, frozen=True):
     """One simulated month."""
 
     collected: tuple[Floats, ...]
@@ -383,8 +378,7 @@ def _run(
     return steps
 
 
-@dataclass(frozen=True, slots=True)
-class _Years:
+class _Years(Struct, frozen=True):
     """Years of one supply, each run once: equal stores make equal years.
 
     Stores that were full or empty once forget how they began, so years soon repeat to the bit.

@@ -11,9 +11,9 @@ Examples
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.fuel.substances import THINNERS
 from econ.fuel.viscosity import viscosity_line
@@ -22,8 +22,7 @@ from econ.model.changes import with_thinner_list
 from econ.model.inputs import Inputs, ThinnerInputs
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(Struct, frozen=True):
     """One thinner and the machines that would take it."""
 
     name: str

@@ -15,10 +15,10 @@ Examples
 True
 """
 
-from dataclasses import dataclass, replace
-
 import numpy as np
+from msgspec import Struct
 
+from econ.ground.records import replace
 from econ.ground.units import Floats, Numeric, total
 from econ.model.blends import oil_pool, volume_per_replaced
 from econ.model.costs import Burned, borne_costs
@@ -26,8 +26,7 @@ from econ.model.inputs import Inputs, MachineInputs, ThinnerInputs
 from econ.model.outcome import Blend
 
 
-@dataclass(frozen=True, slots=True)
-class OilTerms:
+class OilTerms(Struct, frozen=True):
     """All that a volume of oil meets in one machine beside the share of its thinner."""
 
     inputs: Inputs

@@ -9,9 +9,8 @@ Shapes follow the inputs: ``()`` or ``(draws,)``. Undefined numbers are NaN.
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from econ.ground.units import Floats
@@ -20,8 +19,7 @@ from econ.model.inputs import Inputs
 Codes = NDArray[np.int_]
 
 
-@dataclass(frozen=True, slots=True)
-class Blend:
+class Blend(Struct, frozen=True):
     """What goes into one machine in one season (winter or the rest of the year)."""
 
     thinner_share: Floats
@@ -32,8 +30,7 @@ class Blend:
     """Blend volume for each volume of pump fuel replaced (R). [-]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Pool:
+class Pool(Struct, frozen=True):
     """The clean oil, all sources together."""
 
     density: Floats
@@ -42,8 +39,7 @@ class Pool:
     """log10 log10 Z at the fuel temperature outside and in winter."""
 
 
-@dataclass(frozen=True, slots=True)
-class MachineYear:
+class MachineYear(Struct, frozen=True):
     """One machine over one year. [L/yr], saving in [currency/yr]"""
 
     oil_used: Floats
@@ -56,8 +52,7 @@ class MachineYear:
     """Fuel not bought less those costs."""
 
 
-@dataclass(frozen=True, slots=True)
-class OilYear:
+class OilYear(Struct, frozen=True):
     """One source over one year."""
 
     taken: Floats
@@ -65,8 +60,7 @@ class OilYear:
     hours: Floats
 
 
-@dataclass(frozen=True, slots=True)
-class Flows:
+class Flows(Struct, frozen=True):
     """Volumes and hours of one year, before any money."""
 
     oils: tuple[OilYear, ...]
@@ -81,8 +75,7 @@ class Flows:
     clean_end: Floats
 
 
-@dataclass(frozen=True, slots=True)
-class Month:
+class Month(Struct, frozen=True):
     """One month of the farm as a whole."""
 
     month: int
@@ -100,8 +93,7 @@ class Month:
     """Index into `months.BOTTLENECKS`."""
 
 
-@dataclass(frozen=True, slots=True)
-class Year:
+class Year(Struct, frozen=True):
     """One year: volumes, costs by line, rungs and savings."""
 
     flows: Flows
@@ -115,8 +107,7 @@ class Year:
     """Twelve months, or none where they were not asked for."""
 
 
-@dataclass(frozen=True, slots=True)
-class Ledger:
+class Ledger(Struct, frozen=True):
     """One way of counting the years; series have the years 0..N on the first axis.
 
     Notes
@@ -159,16 +150,14 @@ class Ledger:
     """Mean price of the fuel replaced in the typical year; NaN where none is. [currency/L]"""
 
 
-@dataclass(frozen=True, slots=True)
-class LedgerResult:
+class LedgerResult(Struct, frozen=True):
     """A ledger with its measures."""
 
     ledger: Ledger
     measures: dict[str, Floats]
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """The whole answer for one set of inputs."""
 
     inputs: Inputs

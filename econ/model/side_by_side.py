@@ -17,11 +17,12 @@ Examples
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
+from econ.ground.records import replace
 from econ.ground.units import Flags, Floats
 from econ.model.blends import machine_blends, oil_pool
 from econ.model.changes import with_thinners
@@ -32,16 +33,14 @@ from econ.model.outcome import Blend
 Masks = NDArray[np.int64]
 
 
-@dataclass(frozen=True, slots=True)
-class Ways:
+class Ways(Struct, frozen=True):
     """What one machine may burn: a thinner by index, None for clean oil alone."""
 
     machine: int
     thinners: tuple[int | None, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Shares:
+class Shares(Struct, frozen=True):
     """What each way comes to with each set of sources."""
 
     share: Floats

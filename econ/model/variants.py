@@ -16,12 +16,13 @@ True
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any, TypeVar
 
 import numpy as np
+from msgspec import Struct, field, structs
 from numpy.typing import NDArray
 
+from econ.ground.records import replace
 from econ.ground.units import Flags, Floats
 from econ.model.changes import with_thinners
 from econ.model.evaluate import Volumes, at_prices, volumes_of
@@ -37,8 +38,7 @@ _CLEAN = -1
 _TOGETHER = 200_000
 
 
-@dataclass(frozen=True, slots=True)
-class Variant:
+class Variant(Struct, frozen=True):
     """How one row differs from the farm; kit and bills hang on what is then in the plan."""
 
     thinner_of: Mapping[int, int] = field(default_factory=dict)
@@ -49,8 +49,7 @@ class Variant:
     """A thinner to be had without limit."""
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+class Batch(Struct, frozen=True):
     """Variants side by side, and what they come to."""
 
     inputs: Inputs
@@ -86,7 +85,7 @@ def rows_of(record: Record, rows: Rows) -> Record:
 
     Parameters
     ----------
-    record : dataclass, tuple, dict, array or plain value
+    record : Struct, tuple, dict, array or plain value
         Its arrays of shape ``()`` stand for every row.
     rows : ndarray of int, shape (n,)
         Which.
@@ -107,14 +106,14 @@ def _taken(record: Any, rows: Rows) -> Any:
         return record if same else taken
     if isinstance(record, dict):
         return {key: _taken(entry, rows) for key, entry in record.items()}
-    if is_dataclass(record) and not isinstance(record, type):
+    if isinstance(record, Struct):
         changed = {}
-        for one in fields(record):
-            old = getattr(record, one.name)
+        for name in record.__struct_fields__:
+            old = getattr(record, name)
             new = _taken(old, rows)
             if new is not old:
-                changed[one.name] = new
-        return replace(record, **changed) if changed else record
+                changed[name] = new
+        return structs.replace(record, **changed) if changed else record
     return record
 
 

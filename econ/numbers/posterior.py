@@ -6,10 +6,10 @@ imports `scipy`.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct
 
 from econ.ground.units import Floats
 from econ.numbers.quantiles import table_from, table_nodes
@@ -34,8 +34,7 @@ def _rule() -> tuple[Floats, Floats]:
     return np.asarray(points), np.asarray(weights)
 
 
-@dataclass(frozen=True, slots=True)
-class Prior:
+class Prior(Struct, frozen=True):
     """A beta on a range: what was guessed, before any record."""
 
     low: float
@@ -125,8 +124,7 @@ def count_likelihood(count: float, exposure: float) -> LogLikelihood:
     return log
 
 
-@dataclass(frozen=True, slots=True)
-class Ratios:
+class Ratios(Struct, frozen=True):
     """What some batches, loads or months showed of one ratio."""
 
     mean: float
@@ -192,8 +190,7 @@ def _log_places(z: Floats) -> tuple[Floats, Floats]:
     return log_t, log_t - z
 
 
-@dataclass(frozen=True)
-class Posterior:
+class Posterior(Struct, frozen=True):
     """A density on a range, in panels that Gauss points integrate to 1e-12."""
 
     prior: Prior

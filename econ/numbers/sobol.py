@@ -10,11 +10,11 @@ of points can be made by itself, so that results depend neither on chunks nor on
 [[0, 1, 2, 3, 4, 5, 6, 7], [0, 1, 2, 3, 4, 5, 6, 7]]
 """
 
-from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from econ.ground.units import Floats
@@ -75,8 +75,7 @@ def _scrambled(v: _Words, rng: np.random.Generator) -> tuple[_Words, _Words]:
     return result, shift.astype(np.uint32)
 
 
-@dataclass(frozen=True, slots=True)
-class Sobol:
+class Sobol(Struct, frozen=True):
     """A scrambled sequence, ready to give any aligned block of its points."""
 
     directions: _Words

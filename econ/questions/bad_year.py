@@ -1,9 +1,9 @@
 """A bad year: repairs as they fall, not as they average out."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.ground.units import Floats
 from econ.model.outcome import Outcome
@@ -19,8 +19,7 @@ _BATCHES = 8
 _MOST_LISTED = 2_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class Repairs:
+class Repairs(Struct, frozen=True):
     """A block of draws: what a year leaves before repairs, and the parts that may fail."""
 
     before: Floats
@@ -31,8 +30,7 @@ class Repairs:
     """Of one repair: (n,) each. [currency]"""
 
 
-@dataclass(frozen=True, slots=True)
-class BadYear:
+class BadYear(Struct, frozen=True):
     """What one year in twenty falls below, and how often a large bill comes."""
 
     level: float

@@ -11,7 +11,8 @@ Oil is conserved: opening + fetched = raw + clean + oil in blend not yet burned 
 
 import datetime
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from econ.farm.log import Row
 
@@ -19,8 +20,7 @@ PlanShare = Callable[[str, datetime.date], float]
 """From a machine and a day to the plan's thinner share of its blend."""
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(Struct, frozen=True):
     """One stretch of a store, from its start or a dip to the next dip or the log's end."""
 
     store: str
@@ -40,8 +40,7 @@ class Gap:
         return None if self.dipped is None else self.dipped - self.expected
 
 
-@dataclass(frozen=True, slots=True)
-class Burn:
+class Burn(Struct, frozen=True):
     """What one row of blend burned drew on, in the file's units."""
 
     row: Row
@@ -51,8 +50,7 @@ class Burn:
     thinner: float
 
 
-@dataclass(frozen=True, slots=True)
-class Balances:
+class Balances(Struct, frozen=True):
     """The account of a log."""
 
     gaps: tuple[Gap, ...]
@@ -74,8 +72,7 @@ class Balances:
     """What should be in the raw store after each row that moves it."""
 
 
-@dataclass
-class _Store:
+class _Store(Struct):
     """What one store should hold."""
 
     expected: float = 0.0
@@ -97,7 +94,6 @@ class _Store:
         self.since, self.dipped = day, True
 
 
-@dataclass
 class _Tank(_Store):
     """A blend in a tank or in a machine's own; `expected` is oil and thinner together."""
 
@@ -123,8 +119,7 @@ class _Tank(_Store):
         return oil
 
 
-@dataclass
-class _Account:
+class _Account(Struct):
     """Everything counted so far."""
 
     plan_share: PlanShare

@@ -12,10 +12,10 @@ True
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
+from msgspec import Struct
 
 from econ.advice.verdict import Odds
 from econ.farm.prepare import Choices, inputs_at, pick_at, settle
@@ -41,8 +41,7 @@ _WORKER_DRAWS = 200_000
 Progress = Callable[[int, int], None]
 
 
-@dataclass(frozen=True, slots=True)
-class Stopping:
+class Stopping(Struct, frozen=True):
     """What a ledger is worth where the plan may stop any New Year's Day."""
 
     mean: float
@@ -55,8 +54,7 @@ class Stopping:
     """Share of draws that have stopped by the end of each year but the last. [-]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(Struct, frozen=True):
     """The first draws as they are, for indices and for the worth of learning."""
 
     sampler: Sampler
@@ -90,8 +88,7 @@ class Kept:
         return np.concatenate(blocks, axis=1)[:, :count]
 
 
-@dataclass(frozen=True, slots=True)
-class Chances:
+class Chances(Struct, frozen=True):
     """What the draws say."""
 
     draws: int
@@ -120,8 +117,7 @@ class Chances:
         return Odds(self.mean["time_paid"], self.ahead["time_paid"], paid.spread.levels[0])
 
 
-@dataclass(frozen=True, slots=True)
-class _Later:
+class _Later(Struct, frozen=True):
     """What later draws add: histograms and sums."""
 
     bins: Counts
@@ -172,8 +168,7 @@ def _counted(
             tell(task)
 
 
-@dataclass(frozen=True, slots=True)
-class _First:
+class _First(Struct, frozen=True):
     """The first blocks, kept as they are."""
 
     series: dict[str, Floats]

@@ -10,9 +10,9 @@ period; what they guess is drawn together, so that each future is the same for a
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields
 
 import numpy as np
+from msgspec import Struct
 
 from econ.farm.differences import Difference, differences
 from econ.farm.prepare import Choices, inputs_at, prepare, settle
@@ -36,8 +36,7 @@ Tell = Callable[[int, int], None]
 _SHARED = ("years", "discount_rate", "inflation", "tax_rate")
 
 
-@dataclass(frozen=True, slots=True)
-class Budget:
+class Budget(Struct, frozen=True):
     """What changing over does to a typical year. [currency/yr]"""
 
     added_returns: float
@@ -55,8 +54,7 @@ class Budget:
         return gains - sum(self.added_costs.values()) - self.reduced_returns
 
 
-@dataclass(frozen=True, slots=True)
-class Increment:
+class Increment(Struct, frozen=True):
     """The plan with the bigger kit less the one with the smaller."""
 
     bigger: int
@@ -65,8 +63,7 @@ class Increment:
     measures: dict[str, dict[str, Floats]]
 
 
-@dataclass(frozen=True, slots=True)
-class Against:
+class Against(Struct, frozen=True):
     """How often, on the same draws, one plan is worth more than the one it is set against."""
 
     beats: float
@@ -79,8 +76,7 @@ class Against:
     """Difference of the worth a year: mean, 1 in 20 below, 1 in 20 above. [currency/yr]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
+class Beside(Struct, frozen=True):
     """One plan beside the one it is set against."""
 
     plan: int
@@ -91,8 +87,7 @@ class Beside:
     """By ledger."""
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Struct, frozen=True):
     """Plans side by side."""
 
     scenarios: tuple[Scenario, ...]
@@ -226,9 +221,9 @@ def ledger_less(bigger: Ledger, smaller: Ledger) -> Ledger:
     """
     alike = {"rate", "real_rate", "years", "path"}
     apart = {
-        row.name: getattr(bigger, row.name) - getattr(smaller, row.name)
-        for row in fields(Ledger)
-        if row.name not in alike | {"lines", "mean_price"}
+        name: getattr(bigger, name) - getattr(smaller, name)
+        for name in Ledger.__struct_fields__
+        if name not in alike | {"lines", "mean_price"}
     }
     kept = {name: getattr(bigger, name) for name in alike}
     return Ledger(**kept, **apart, lines={}, mean_price=np.asarray(np.nan))

@@ -10,9 +10,8 @@ Examples
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.farm.prepare import Path, inputs_at, settle
 from econ.farm.schema import Estimate, Scenario
@@ -34,8 +33,7 @@ USUAL = "usual value"
 GUESSES = ("guess", NOT_SAID, USUAL)
 
 
-@dataclass(frozen=True, slots=True)
-class OilLost:
+class OilLost(Struct, frozen=True):
     """The plan without its largest source of oil that is not one's own."""
 
     name: str
@@ -45,8 +43,7 @@ class OilLost:
     """Less than the plan as it is. [currency/yr]"""
 
 
-@dataclass(frozen=True, slots=True)
-class StopRule:
+class StopRule(Struct, frozen=True):
     """A line drawn before the kit is bought."""
 
     months: int
@@ -56,8 +53,7 @@ class StopRule:
     """Lost by stopping after the first year, your time unpaid, with half the oil. [currency]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Provenance:
+class Provenance(Struct, frozen=True):
     """How much of the year's saving rests on what kind of number."""
 
     by_kind: dict[str, float]

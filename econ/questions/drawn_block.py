@@ -13,9 +13,8 @@ is added up is added up block by block, so that no sum hangs on which blocks wen
 {(64,)}
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from econ.farm.prepare import Choices, inputs_at
@@ -33,8 +32,7 @@ from econ.questions.stopping import last_years, worth_with_stopping, yearly_of
 PAYBACK_YEARS = (1, 2, 3, 5)
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """What is added up over the draws of one block."""
 
     sums: dict[str, float]
@@ -45,8 +43,7 @@ class Block:
     """Sum over draws of its products, year by year. [currency^2]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Worked:
+class Worked(Struct, frozen=True):
     """Some blocks of draws worked through."""
 
     series: dict[str, Floats]
@@ -56,8 +53,7 @@ class Worked:
     blocks: list[Block]
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """What a worker needs."""
 
     scenario: Scenario

@@ -15,9 +15,9 @@ the number of workers.
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.farm.known import Known
 from econ.farm.prepare import Path, Pick
@@ -43,8 +43,7 @@ def _table(guess: Guess, scenario: Scenario) -> Floats:
     return known.table if isinstance(known, Known) else pert_table(guess.place)
 
 
-@dataclass(frozen=True, slots=True)
-class Sampler:
+class Sampler(Struct, frozen=True):
     """Draws of all guesses and of the fuel price's years, block by block."""
 
     guesses: tuple[Guess, ...]

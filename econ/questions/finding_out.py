@@ -6,9 +6,9 @@ worth a lot, as a first sign that all guesses lean one way.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.ground.units import Floats
 from econ.numbers.quantiles import hermite, normal_score
@@ -100,8 +100,7 @@ def _gains(scores: Iterable[Floats], results: Floats, lean: Floats | None) -> tu
     return whole, np.stack(spread) / np.sqrt(_BATCHES)
 
 
-@dataclass(frozen=True, slots=True)
-class Learning:
+class Learning(Struct, frozen=True):
     """What knowing one guess before deciding is worth."""
 
     guess: Guess

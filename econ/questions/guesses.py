@@ -5,20 +5,21 @@ dimension of the draws.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec import Struct
 
 from econ.farm.fields import About
 from econ.farm.files import usual_wear
 from econ.farm.prepare import Path
 from econ.farm.schema import TABLES, Estimate, Scenario, Table, about
+from econ.ground.records import replace
 from econ.ground.wording import visible
 
 _FUEL_PRICES = ("road_diesel", "farm_diesel", "heating_oil")
 
 
-@dataclass(frozen=True, slots=True)
-class Guess:
+class Guess(Struct, frozen=True):
     """One three-point estimate of a scenario, in the file's units."""
 
     path: Path

@@ -13,9 +13,9 @@ True
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.fuel.viscosity import (
     thinner_share_for,
@@ -46,8 +46,7 @@ MIX, AS_IT_IS, TOO_THICK_ALONE, THIN, PUMP_FUEL = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Season:
+class Season(Struct, frozen=True):
     """What one machine gets of the oil at hand, outside winter or in winter."""
 
     winter: bool
@@ -61,8 +60,7 @@ class Season:
     """The plan's share. [-]"""
 
 
-@dataclass(frozen=True, slots=True)
-class MachineMix:
+class MachineMix(Struct, frozen=True):
     """One machine and the oil at hand."""
 
     machine: str

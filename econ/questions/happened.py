@@ -11,7 +11,8 @@
 """
 
 import datetime
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from econ.farm.log import Log, Row
 from econ.farm.schema import Scenario
@@ -23,8 +24,7 @@ from econ.questions.balances import Balances, Burn
 from econ.questions.observed import month_of, months_between
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One line that is set side by side."""
 
     key: str
@@ -51,8 +51,7 @@ LINES = (
 Amounts = dict[str, float]
 
 
-@dataclass(frozen=True, slots=True)
-class MonthBeside:
+class MonthBeside(Struct, frozen=True):
     """One calendar month of the log, the plan's beside it."""
 
     month: datetime.date
@@ -64,8 +63,7 @@ class MonthBeside:
     so_far: Amounts
 
 
-@dataclass(frozen=True, slots=True)
-class Shelf:
+class Shelf(Struct, frozen=True):
     """What was bought and is not used up."""
 
     name: str
@@ -73,8 +71,7 @@ class Shelf:
     left: float
 
 
-@dataclass(frozen=True, slots=True)
-class Happened:
+class Happened(Struct, frozen=True):
     """The plan and what happened."""
 
     months: tuple[MonthBeside, ...]

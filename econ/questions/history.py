@@ -9,11 +9,11 @@ price today, then moved as prices moved then. For another country it is a stand-
 """
 
 import csv
-from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 
 import numpy as np
+from msgspec import Struct
 
 from econ.ground.units import Floats
 from econ.model.evaluate import evaluate
@@ -23,8 +23,7 @@ from econ.model.ledger import LEDGERS
 SOURCES = ("eia_diesel", "bls_cpi_u")
 
 
-@dataclass(frozen=True, slots=True)
-class PriceYear:
+class PriceYear(Struct, frozen=True):
     """One whole year of the record."""
 
     year: int
@@ -66,8 +65,7 @@ def real_prices() -> Floats:
     return np.array([row.price * record[-1].index / row.index for row in record])
 
 
-@dataclass(frozen=True, slots=True)
-class History:
+class History(Struct, frozen=True):
     """What the plan would have been worth, begun in each year of the record that allows it."""
 
     years: int

@@ -9,7 +9,8 @@ Examples
 """
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from econ.farm.known import Known, known_from, pinned_at
 from econ.farm.prepare import Path
@@ -30,8 +31,7 @@ _RARE = 0.01
 _LEAST_RATIOS = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Learned:
+class Learned(Struct, frozen=True):
     """One number with its guess, its record and what both say together."""
 
     seen: Seen

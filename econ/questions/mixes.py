@@ -10,9 +10,8 @@ Examples
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.fuel.hazard import RuleClass, flash_estimate, rule_class
 from econ.fuel.substances import (
@@ -32,8 +31,7 @@ from econ.model.outcome import Blend
 _DRY_IN_ROTARY = "this rotary pump's only lubricant is the fuel, and {} is a dry one: under caution"
 
 
-@dataclass(frozen=True, slots=True)
-class Season:
+class Season(Struct, frozen=True):
     """One machine's blend outside winter or in winter, shape ``()``."""
 
     winter: bool
@@ -54,8 +52,7 @@ class Season:
         return bool(np.isnan(self.share))
 
 
-@dataclass(frozen=True, slots=True)
-class Mix:
+class Mix(Struct, frozen=True):
     """One machine with one thinner."""
 
     machine: int

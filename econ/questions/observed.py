@@ -8,7 +8,8 @@
 import calendar
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from econ.farm.fields import Estimate, Quantity
 from econ.farm.files import usual_wear
@@ -23,8 +24,7 @@ from econ.questions.balances import Balances
 _FULL = 0.98
 
 
-@dataclass(frozen=True, slots=True)
-class Count:
+class Count(Struct, frozen=True):
     """Failures counted over what was burned."""
 
     count: float
@@ -33,8 +33,7 @@ class Count:
     """Thousands of the file's volumes of oil burned in the machine."""
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(Struct, frozen=True):
     """What the records show of one number of the farm."""
 
     path: Path

@@ -7,9 +7,8 @@
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.fuel.viscosity_band import Part, viscosity_band
 from econ.ground.units import Floats
@@ -29,16 +28,14 @@ FARTHEST = 1000.0
 POINTS = 65
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """A change of what the plan is worth a year, by ledger. [currency/yr]"""
 
     time_paid: Floats
     time_free: Floats
 
 
-@dataclass(frozen=True, slots=True)
-class ShareEffect:
+class ShareEffect(Struct, frozen=True):
     """What a source's thickness does to one machine's thinner share, the job kept."""
 
     machine: int
@@ -48,8 +45,7 @@ class ShareEffect:
     """NaN where the thinner would be too thick. [-]"""
 
 
-@dataclass(frozen=True, slots=True)
-class SourceWorth:
+class SourceWorth(Struct, frozen=True):
     """What one source brings to the farm."""
 
     oil: int
@@ -90,8 +86,7 @@ class SourceWorth:
         return _each(self.kept.time_free, self.hours)
 
 
-@dataclass(frozen=True, slots=True)
-class OilWorth:
+class OilWorth(Struct, frozen=True):
     """Every source of a farm, the one that keeps most first."""
 
     outcome: Outcome
@@ -104,8 +99,7 @@ def _each(amount: Floats, volume: Floats) -> Floats:
     return amount / np.where(volume > 1e-9, volume, np.nan)
 
 
-@dataclass(frozen=True, slots=True)
-class _Weighed:
+class _Weighed(Struct, frozen=True):
     """Every question to the model, worked through as rows of one batch."""
 
     worths: dict[str, Floats]

@@ -11,13 +11,14 @@ True
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
+from econ.ground.records import replace
 from econ.ground.units import Floats
 from econ.model.changes import in_plan, served_in, with_plan
 from econ.model.evaluate import evaluate
@@ -47,8 +48,7 @@ means against the mean of the five years before, 1995 to 2025 (eia_diesel)."""
 Tell = Callable[[int, int], None]
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """One plan worked through; `decision` None is "nothing"."""
 
     decision: Decision | None
@@ -96,8 +96,7 @@ class Plan:
 NOTHING = Plan(None, None, frozenset())
 
 
-@dataclass(frozen=True, slots=True)
-class Near:
+class Near(Struct, frozen=True):
     """One of the plans next to the best, with its draws."""
 
     plan: Plan
@@ -105,8 +104,7 @@ class Near:
     drawn: Drawn
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One step of the stair."""
 
     plan: Plan
@@ -116,8 +114,7 @@ class Step:
     """Worth a year over the step before. [currency/yr]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Regret:
+class Regret(Struct, frozen=True):
     """What one plan comes to when fuel costs less or more than expected."""
 
     whose: str
@@ -128,8 +125,7 @@ class Regret:
     """The most that the best plan for the same prices is ahead of it. [currency/yr]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """What one limit alone would have to give for any plan to fit."""
 
     key: str
@@ -138,8 +134,7 @@ class Limit:
     """None where no value would do."""
 
 
-@dataclass(frozen=True, slots=True)
-class PlanAnswer:
+class PlanAnswer(Struct, frozen=True):
     """The whole answer."""
 
     space: Space

@@ -6,9 +6,9 @@
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.farm.prepare import Choices, settle, whole_inputs_at
 from econ.ground.units import Floats
@@ -22,8 +22,7 @@ LOW = 0.05
 Tell = Callable[[int, int], None]
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(Struct, frozen=True):
     """What the draws say of one plan, in worth a year by one ledger. [currency/yr]"""
 
     mean: float

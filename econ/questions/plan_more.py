@@ -11,10 +11,11 @@
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
 
+from econ.ground.records import replace
 from econ.ground.units import LITRES_PER_GALLON, Floats
 from econ.model.changes import (
     with_clean_storage,
@@ -37,8 +38,7 @@ _SIZES = 60
 _NOTHING = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class OneMore:
+class OneMore(Struct, frozen=True):
     """What one more and one less of something would bring. [currency/yr]"""
 
     key: str
@@ -57,8 +57,7 @@ class OneMore:
     """How much less would cost nothing; 0 where any less costs something."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Thing:
+class _Thing(Struct, frozen=True):
     """One quantity of a plan that can be more or less."""
 
     key: str

@@ -13,10 +13,11 @@ True
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
 
 import numpy as np
+from msgspec import Struct, field
 
+from econ.ground.records import replace
 from econ.ground.units import Flags, Floats
 from econ.questions.plan_space import (
     BATCH,
@@ -34,8 +35,7 @@ _SAME = 1e-9
 Tell = Callable[[int, int], None]
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """Plans that were tried, row by row, with what each comes to."""
 
     setups: Picks
@@ -170,8 +170,7 @@ def ranked(space: Space, table: Table, ledger: str, rows: Iterable[int] | None =
     return [int(chosen[k]) for k in order]
 
 
-@dataclass
-class _Climb:
+class _Climb(Struct):
     """A search by steps: what was tried, and where it is best to go on from."""
 
     space: Space

@@ -8,10 +8,10 @@ True
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from itertools import product
 
 import numpy as np
+from msgspec import Struct, field
 from numpy.typing import NDArray
 
 from econ.farm.prepare import Choices, pick_at, settle, whole_inputs_at
@@ -26,8 +26,7 @@ Picks = NDArray[np.int64]
 BATCH = 4096
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Decision:
+class Decision(Struct, frozen=True, order=True):
     """One plan: a set-up, the sources it takes, and what each machine burns."""
 
     setup: int
@@ -42,8 +41,7 @@ class Decision:
         return len(self.oils) + len(self.thinners)
 
 
-@dataclass(frozen=True, slots=True)
-class Space:
+class Space(Struct, frozen=True):
     """All that may be decided about one farm."""
 
     scenario: Scenario
@@ -173,8 +171,7 @@ def decision_of_file(space: Space) -> Decision:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+class Batch(Struct, frozen=True):
     """Plans of one set-up, laid out as arrays."""
 
     setup: int

@@ -10,9 +10,8 @@ of doing things could bring; nothing in it is a plan to follow.
 True
 """
 
-from dataclasses import dataclass, field
-
 import numpy as np
+from msgspec import Struct, field
 
 from econ.ground.units import Floats, total
 from econ.model.costs import Bill, borne_costs, burned_of, costs_of_year, savings
@@ -22,8 +21,7 @@ from econ.model.outcome import Flows, OilYear, Outcome
 _MONTHS = 12
 
 
-@dataclass(frozen=True, slots=True)
-class _Burn:
+class _Burn(Struct, frozen=True):
     """Clean oil burned by one machine in one month."""
 
     machine: int
@@ -34,8 +32,7 @@ class _Burn:
     thinner_per_oil: float
 
 
-@dataclass
-class _Rows:
+class _Rows(Struct):
     """Rows of a sparse matrix with their right sides, row by row."""
 
     columns: list[int] = field(default_factory=list)
@@ -52,8 +49,7 @@ class _Rows:
         self.sides.append(side)
 
 
-@dataclass(frozen=True, slots=True)
-class _Places:
+class _Places(Struct, frozen=True):
     """Where each month's variables stand."""
 
     oils: int

@@ -8,9 +8,8 @@
 True
 """
 
-from dataclasses import dataclass, fields
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from econ.finance.worth import real_rate, recovery_factor
@@ -24,8 +23,7 @@ from econ.questions.plan_space import Batch, Decision, Space, batch_of
 LEDGER_KEYS = ("time_free", "time_paid")
 
 
-@dataclass(frozen=True, slots=True)
-class Figures:
+class Figures(Struct, frozen=True):
     """What each of many plans comes to; arrays of shape ``(plans,)``."""
 
     time_free: Floats
@@ -129,8 +127,8 @@ def _evaluated(space: Space, batch: Batch) -> Figures:
     possible = _chosen_possible(batch, space, shares.possible[:, of])
     count = len(batch.taken)
     result = {
-        row.name: np.empty(count, dtype=bool if row.name == "possible" else np.float64)
-        for row in fields(Figures)
+        name: np.empty(count, dtype=bool if name == "possible" else np.float64)
+        for name in Figures.__struct_fields__
     }
     for k, order in enumerate(orders):
         rows = np.flatnonzero(order_of == k)
@@ -206,8 +204,8 @@ def joined(parts: list[Figures], order: NDArray[np.intp] | None = None) -> Figur
     Figures
     """
     whole = {
-        row.name: np.concatenate([getattr(part, row.name) for part in parts])
-        for row in fields(Figures)
+        name: np.concatenate([getattr(part, name) for part in parts])
+        for name in Figures.__struct_fields__
     }
     if order is not None:
         whole = {key: values[order] for key, values in whole.items()}

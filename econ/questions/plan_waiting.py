@@ -16,9 +16,9 @@ Examples
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from econ.farm.prepare import settle, whole_inputs_at
@@ -38,8 +38,7 @@ THEN = ("bigger", "carry on", "stop")
 _LEAST_IN_CELL = 8
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One of the nine futures after a year."""
 
     fuel: str
@@ -52,8 +51,7 @@ class Cell:
     """Mean worth today of each way to go on, by `THEN`. [currency]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Waiting:
+class Waiting(Struct, frozen=True):
     """Starting big, starting small, and small first and then choosing; worth a year."""
 
     small: Plan
@@ -150,8 +148,7 @@ def _oil(inputs: Inputs) -> Floats:
     return total([o.volume_per_month * o.reliability * (1.0 - o.reject_share) for o in inputs.oils])
 
 
-@dataclass
-class _Drawn:
+class _Drawn(Struct):
     """What the draws say, block by block."""
 
     worth: dict[str, list[Floats]]

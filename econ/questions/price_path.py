@@ -9,15 +9,13 @@ volumes are held is worth as much on average as with prices that hold still.
 0.1
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.ground.units import Floats
 
 
-@dataclass(frozen=True, slots=True)
-class PricePath:
+class PricePath(Struct, frozen=True):
     """How far fuel prices wander, and for how many years."""
 
     swing: float

@@ -8,9 +8,9 @@
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from econ.ground.units import Floats
 from econ.model.changes import served_in, without_oil_reserve
@@ -21,8 +21,7 @@ from econ.model.outcome import Blend, Outcome
 CLEAN_OIL, THINNER = "clean oil", "thinner"
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(Struct, frozen=True):
     """What one machine that must run draws on each day. [L/day]"""
 
     fuel: float
@@ -36,8 +35,7 @@ class Need:
     may_blend: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(Struct, frozen=True):
     """What is on hand. [L]"""
 
     clean_oil: float
@@ -47,8 +45,7 @@ class Stock:
     """Which thinners may be drawn from the pump fuel as well."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lasting:
+class Lasting(Struct, frozen=True):
     """How long the stock lasts in one month."""
 
     days: float
@@ -125,8 +122,7 @@ def lasting(needs: Sequence[Need], stock: Stock) -> Lasting:
     return Lasting(days, CLEAN_OIL if held else THINNER)
 
 
-@dataclass(frozen=True, slots=True)
-class Reserve:
+class Reserve(Struct, frozen=True):
     """What the stores of the typical year hold out, and what holding oil back costs."""
 
     months: tuple[Lasting, ...]

@@ -12,9 +12,8 @@ Examples
 [1.0, 0.0]
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.ground.units import Floats
 from econ.numbers.quantiles import hermite, normal_score
@@ -171,8 +170,7 @@ def total_variance(still: Floats, products: Floats, path: PricePath) -> float:
     return float(np.var(still) + np.sum(path.covariance() * products))
 
 
-@dataclass(frozen=True, slots=True)
-class Index:
+class Index(Struct, frozen=True):
     """The share of the spread that one guess, or a group of scores together, explain."""
 
     name: str

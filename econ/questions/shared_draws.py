@@ -10,9 +10,9 @@ True
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from econ.farm.schema import Scenario
@@ -28,8 +28,7 @@ def _key(guess: Guess) -> tuple[str, str]:
     return str(guess.path[0]), guess.name
 
 
-@dataclass(frozen=True, slots=True)
-class SharedDraws:
+class SharedDraws(Struct, frozen=True):
     """Independent scores over the union of all plans' guesses."""
 
     samplers: tuple[Sampler, ...]

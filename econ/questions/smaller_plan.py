@@ -7,9 +7,8 @@
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.farm.schema import Scenario
 from econ.model.outcome import Outcome
@@ -24,8 +23,7 @@ MOST_TRIED = 20_000
 """Where a farm has more plans than this, none is looked for beside a decision."""
 
 
-@dataclass(frozen=True, slots=True)
-class SmallerPlan:
+class SmallerPlan(Struct, frozen=True):
     """A smaller plan beside the file's own."""
 
     file: Outcome

@@ -10,11 +10,10 @@ Examples
 80.0
 """
 
-from dataclasses import replace
-
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.ground.records import replace
 from econ.ground.units import KM_PER_MILE, LITRES_PER_GALLON, Flags, Floats
 from econ.model.changes import in_plan, with_oil, with_source, with_supply
 from econ.model.inputs import Inputs, OilInputs

@@ -13,9 +13,8 @@ gives is a lower bound of what the freedom to stop brings.
 [5.0]
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from econ.ground.units import Floats
@@ -23,8 +22,7 @@ from econ.model.outcome import Ledger
 from econ.questions.price_path import PricePath
 
 
-@dataclass(frozen=True, slots=True)
-class Yearly:
+class Yearly(Struct, frozen=True):
     """A ledger's years in draws, fuel apart from all else; year 0 first. [currency]"""
 
     fuel: Floats

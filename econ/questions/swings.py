@@ -10,9 +10,8 @@
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.farm.prepare import Choices, inputs_at
 from econ.farm.schema import Scenario
@@ -24,8 +23,7 @@ from econ.questions.guesses import Guess
 Pair = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Swing:
+class Swing(Struct, frozen=True):
     """What one guess does alone, all others on average."""
 
     guess: Guess

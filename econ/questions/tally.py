@@ -9,9 +9,8 @@ Counts add up in any order, so neither chunks nor workers change a level.
 [5.0, 50.0, 95.0]
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from econ.ground.units import Floats
@@ -25,8 +24,7 @@ Counts = dict[str, NDArray[np.int64]]
 Levels = tuple[float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(Struct, frozen=True):
     """One figure over all draws."""
 
     levels: Levels
@@ -37,8 +35,7 @@ class Spread:
     """Share of draws in which the figure exists. [-]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Edges:
+class Edges(Struct, frozen=True):
     """Even bins of every figure, wide enough for what the first draws showed."""
 
     low: dict[str, float]

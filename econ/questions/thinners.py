@@ -11,11 +11,11 @@ All else stays: oil, stores, hours, prices, and the order in which machines are 
 ["Each machine's own pump fuel", 'Pump gasoline']
 """
 
-from dataclasses import dataclass, replace
-
 import numpy as np
+from msgspec import Struct
 
 from econ.fuel.substances import UNWARMED_FUEL
+from econ.ground.records import replace
 from econ.ground.units import Floats, total
 from econ.model.changes import in_plan, on_pump_fuel, only_what_serves, with_thinners
 from econ.model.costs import COST_LINES, RUNGS
@@ -30,8 +30,7 @@ from econ.questions.mixes import Mix, mix_of, seasons_of, warmest_fuel
 _ZERO: Floats = np.zeros(())
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(Struct, frozen=True):
     """What an offer comes to in its scope, typical year. Volumes [L/yr], money [currency/yr]"""
 
     worths: dict[str, Floats]
@@ -60,8 +59,7 @@ class Result:
         return self.worths["time_paid"]
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One offer with its mixes and, where it can do the job, its result."""
 
     offer: Offer
@@ -83,8 +81,7 @@ class Row:
     """Its row in the batch; None where it cannot do the job."""
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
+class Scope(Struct, frozen=True):
     """All offers for one machine or for the whole farm, the one that keeps most first."""
 
     machine: int | None
@@ -111,8 +108,7 @@ class Scope:
         return any(row.result and bool(row.result.oil_used > 0.0) for row in self.rows)
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Struct, frozen=True):
     """Every scope of a farm, the whole farm first."""
 
     inputs: Inputs
@@ -189,8 +185,7 @@ def _rank(row: Row) -> tuple[float, bool]:
     return -round(float(row.result.worth), 2), row.offer.listed is None
 
 
-@dataclass(frozen=True, slots=True)
-class _Sums:
+class _Sums(Struct, frozen=True):
     """What each machine of a batch burns and bears in the typical year."""
 
     batch: Batch
@@ -270,8 +265,7 @@ def _result(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Bench:
+class _Bench(Struct, frozen=True):
     """A farm on which offers are tried, and the variants of it that they ask for."""
 
     inputs: Inputs

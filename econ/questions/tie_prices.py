@@ -7,9 +7,9 @@ a line crosses. At a tie the model, run again, gives both offers the same worth.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from econ.ground.units import Floats
@@ -29,8 +29,7 @@ _HALVINGS = 64
 _CLOSE = 1e-13
 
 
-@dataclass(frozen=True, slots=True)
-class Tie:
+class Tie(Struct, frozen=True):
     """Where one offer's price makes it keep as much as another."""
 
     moved: str
@@ -131,8 +130,7 @@ def worth_at(inputs: Inputs, moved: NDArray[np.int_], prices: Floats) -> Floats:
     return np.broadcast_to(gathered.per_year("time_paid"), prices.shape)
 
 
-@dataclass(frozen=True, slots=True)
-class _Pair:
+class _Pair(Struct, frozen=True):
     """Two offers of a scope, or one and no blend there, held against each other."""
 
     scope: int

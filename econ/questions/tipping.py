@@ -10,9 +10,8 @@
 True
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from econ.ground.units import Floats
 from econ.model.evaluate import evaluate
@@ -28,8 +27,7 @@ _NEAR = np.array([-1e-1, -1e-3, -1e-6, -1e-10, 0.0, 1e-10, 1e-6, 1e-3, 1e-1])
 _NARROW = 4.0 * np.finfo(np.float64).eps
 
 
-@dataclass(frozen=True, slots=True)
-class Tip:
+class Tip(Struct, frozen=True):
     """Where one lever brings one ledger's worth to zero."""
 
     lever: Lever
@@ -82,8 +80,7 @@ def _rows(inputs: Inputs, levers: list[Lever], factors: Floats) -> dict[str, Flo
     }
 
 
-@dataclass(slots=True)
-class _Bracket:
+class _Bracket(Struct):
     """Between two factors a ledger's worth changes sign."""
 
     lever: int
@@ -213,8 +210,7 @@ def two_levers(inputs: Inputs, first: Lever, second: Lever, factors: Floats) -> 
     }
 
 
-@dataclass(frozen=True, slots=True)
-class ZeroLine:
+class ZeroLine(Struct, frozen=True):
     """Where two levers together bring one ledger's worth to zero."""
 
     first: Lever

@@ -5,7 +5,6 @@ saves is its energy bill against one common bill. Life-cycle cost is then that b
 the plan's; savings of one system over the other are the difference of the two ledgers.
 """
 
-from dataclasses import replace
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -15,6 +14,7 @@ import pytest
 from ledgers import measures_of
 from printed import Printed, agree, outside, printed
 
+from econ.ground.records import replace
 from econ.ground.units import Floats
 from econ.model.loan import loan_of
 from econ.model.outcome import Ledger

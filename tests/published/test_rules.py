@@ -6,7 +6,7 @@ moved by a digit, a unit or an equal sign is caught.
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import pytest
 from builders import blending, farm, gallons, machine, number, oil, process, thinner
@@ -15,6 +15,7 @@ from printed import outside
 from econ.advice.cautions import Farm, cautions
 from econ.fuel.fitness import assess
 from econ.fuel.viscosity_band import cold_limit
+from econ.ground.records import replace
 from econ.model.equal_job import thinner_part
 
 At = Callable[[float], Farm]

@@ -6,7 +6,6 @@ touched. Pages answer through their own callbacks, in this process.
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -30,6 +29,7 @@ from econ.farm.editing import UNSHOWN
 from econ.farm.field_words import WAY_QUESTIONS, way_fields
 from econ.farm.files import load
 from econ.farm.schema import TABLES, about
+from econ.ground.records import replace
 from econ.ground.sources import SOURCES
 from econ.model.costs import COST_LINES, CostLine
 from econ.model.ledger import FLOW_LINES, FlowLine

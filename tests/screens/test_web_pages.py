@@ -3,7 +3,6 @@
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -32,6 +31,7 @@ from econ.answers.document import answer, to_json
 from econ.answers.talk import talk
 from econ.answers.turned import Results
 from econ.farm.files import load
+from econ.ground.records import replace
 from econ.ground.written import Numbers
 from econ.model.costs import RUNGS, SAVINGS
 from econ.model.ledger import LEDGERS

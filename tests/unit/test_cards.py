@@ -1,7 +1,6 @@
 """The mix for the oil at hand, and the cards in the shed: only what the model works out."""
 
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from econ.farm.files import from_document, load
 from econ.fuel.viscosity import viscosity_at, viscosity_line, viscosity_line_through
 from econ.fuel.viscosity_band import blend_line
 from econ.ground.errors import ScenarioError
+from econ.ground.records import replace
 from econ.model.equal_job import job_of, pool_part, thinner_part
 from econ.questions.hand_mix import (
     AS_IT_IS,

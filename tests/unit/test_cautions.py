@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import pytest
@@ -23,6 +23,7 @@ from econ.advice.cautions import CAUTIONS, CLOSING, SEVERITIES, Caution, Farm, c
 from econ.advice.cautions.farm import some_names
 from econ.fuel.fitness import assess
 from econ.fuel.hazard import flash_estimate
+from econ.ground.records import replace
 from econ.ground.sources import SOURCES
 from econ.model.inputs import WearPart, YearlyInputs
 

@@ -1,7 +1,6 @@
 """Thinners at the same job: shares, money, tie prices, what is refused."""
 
 import time
-from dataclasses import replace
 from pathlib import Path
 
 import builders
@@ -17,6 +16,7 @@ from econ.fuel.substances import DIESEL_HEATING_VALUE
 from econ.fuel.viscosity import viscosity_at, viscosity_line
 from econ.fuel.viscosity_band import Part, blend_line, share_at
 from econ.ground.errors import ScenarioError
+from econ.ground.records import replace
 from econ.model.changes import with_thinners
 from econ.model.equal_job import JOB_TEMPERATURE, job_of, pool_part, thinner_part
 from econ.model.evaluate import evaluate

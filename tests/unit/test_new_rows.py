@@ -5,7 +5,6 @@ Documents are what every surface reads, so a row that reaches them needs no furt
 
 import ast
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -21,6 +20,7 @@ from econ.answers.document import answer, document
 from econ.farm.files import load
 from econ.farm.prepare import prepare
 from econ.farm.schema import TABLES, Scenario
+from econ.ground.records import replace
 from econ.model.costs import COST_LINES, CostLine
 from econ.model.evaluate import evaluate
 from econ.model.ledger import FLOW_LINES, FlowLine

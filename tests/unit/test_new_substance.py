@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 import surfaces
+from msgspec.structs import force_setattr
 from presenting import worked
 from rich.console import Console
 
@@ -35,9 +36,9 @@ def naphtha(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setitem(THINNERS, KIND, ROW)
     detail = about(Thinner, "kind")
     before = detail.choices
-    object.__setattr__(detail, "choices", (*before, KIND))
+    force_setattr(detail, "choices", (*before, KIND))
     yield
-    object.__setattr__(detail, "choices", before)
+    force_setattr(detail, "choices", before)
 
 
 def farm(engine: str = "inline pump", **changes: Any) -> Scenario:

@@ -1,6 +1,5 @@
 """What oil is worth: the model with and without a source, and with a drum more."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import builders
@@ -9,6 +8,7 @@ import pytest
 
 from econ.farm.files import load
 from econ.farm.prepare import prepare
+from econ.ground.records import replace
 from econ.model.changes import without_source
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs, LabourInputs

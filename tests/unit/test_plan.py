@@ -2,7 +2,6 @@
 
 import copy
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from econ.farm.plan_file import plan_file
 from econ.farm.prepare import prepare
 from econ.farm.schema import Scenario
 from econ.ground.errors import ScenarioError
+from econ.ground.records import replace
 from econ.model.evaluate import evaluate
 from econ.questions.chances import chances
 from econ.questions.plan import PlanAnswer, planned, tied, which_plan, worth_at

@@ -1,6 +1,5 @@
 """Days without delivery: the linear program, what a reserve holds back, what it costs."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +15,7 @@ from econ.answers.reserve_document import reserve_document
 from econ.farm.files import from_document, load
 from econ.farm.merging import Document
 from econ.farm.prepare import prepare
+from econ.ground.records import replace
 from econ.ground.written import Numbers
 from econ.model.evaluate import evaluate
 from econ.model.inputs import Inputs, ReserveInputs

@@ -1,6 +1,5 @@
 """Variants worked through as rows of one batch say what the model says of each alone, exactly."""
 
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +11,7 @@ from econ.farm.files import from_document, load
 from econ.farm.prepare import prepare, prepare_whole
 from econ.farm.schema import Scenario
 from econ.fuel.viscosity import viscosity_of, w_at
+from econ.ground.records import replace
 from econ.ground.units import Floats
 from econ.model.changes import (
     in_plan,

@@ -4,7 +4,6 @@ The figures are judgement, no source: a plan under 300 gal a year, a tenth of he
 break-even price, a quarter of the blend in machines under caution, an even chance.
 """
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,6 +13,7 @@ from econ.advice.verdict import RULES, Case, Odds, advise, stands_without_chance
 from econ.answers.document import answer
 from econ.farm.files import load
 from econ.fuel.fitness import Fit
+from econ.ground.records import replace
 from econ.ground.wording import Wording
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

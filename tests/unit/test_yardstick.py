@@ -1,7 +1,5 @@
 """One yardstick: identities between the typical year, the ledgers, a loan and stopping."""
 
-from dataclasses import replace
-
 import builders
 import numpy as np
 import pytest
@@ -9,6 +7,7 @@ from builders import number
 
 from econ.finance.loans import interest_by_year, level_payment
 from econ.finance.worth import present_value
+from econ.ground.records import replace
 from econ.model.costs import COST_LINES
 from econ.model.evaluate import evaluate
 from econ.model.inputs import AdditiveInputs, Inputs, LabourInputs, LoanInputs, YearlyInputs

@@ -12,7 +12,7 @@ practice.
 True
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from econ.advice.cautions.engine import ENGINE_CAUTIONS
 from econ.advice.cautions.farm import Caution, Farm, Place, Severity
@@ -60,8 +60,7 @@ CLOSING_SHORT = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class ShownCaution:
+class ShownCaution(Struct, frozen=True):
     """A caution that applies to a farm, in words."""
 
     key: str

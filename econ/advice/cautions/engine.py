@@ -1,6 +1,6 @@
 """Cautions about what blend does to machines, and where its thickness is only an estimate."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from econ.advice.cautions.farm import Caution, Farm, Use, some_names
 from econ.advice.cautions.physics import band_in, fuel_temperature, in_cst, unsourced
@@ -128,8 +128,7 @@ def _standards(farm: Farm) -> str | None:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Bill:
+class _Bill(Struct, frozen=True):
     """One part that the oil burned wears, with the replacements expected in a year."""
 
     machine: str

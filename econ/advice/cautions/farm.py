@@ -5,9 +5,10 @@
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
+
+from msgspec import Struct
 
 from econ.fuel.substances import Substance, as_gasoline, substance
 from econ.ground.wording import Wording
@@ -32,8 +33,7 @@ def some_names(names: Iterable[str], most: int = 2) -> str:
     return f"{comma.join(listed[:most])} and {len(listed) - most} more"
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(Struct, frozen=True):
     """One machine that is to burn blend, and what goes into it over its blend months."""
 
     index: int
@@ -78,8 +78,7 @@ class Use:
         return bool(self.machine.road_share > 0.0)
 
 
-@dataclass(frozen=True)
-class Farm:
+class Farm(Struct, frozen=True, dict=True):
     """A farm worked through at likely values, shape ``()``.
 
     What many cautions ask of every machine and every source is looked up once.
@@ -198,8 +197,7 @@ class Farm:
         return f"{celsius:.0f} °C"
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(Struct, frozen=True):
     """One caution: when it applies, its words, and what it stands on."""
 
     key: str
