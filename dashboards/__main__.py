@@ -2,6 +2,6 @@
 
 import sys
 
-from dashboards.command import main
+from dashboards.command import process
 
-sys.exit(main())
+sys.exit(process())
