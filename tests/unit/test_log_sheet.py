@@ -115,7 +115,7 @@ def test_which_offers_what_the_event_of_its_row_names(tmp_path: Path, made: byte
     book.save(tmp_path / "asked.xlsx")
     out = tmp_path / "out"
     out.mkdir()
-    recalculate([tmp_path / "asked.xlsx"], out)
+    recalculate(tmp_path / "asked.xlsx", out)
     asked = openpyxl.load_workbook(out / "asked.xlsx", data_only=True)["Log"]
 
     for k, (count, first) in wanted.items():

@@ -6,6 +6,7 @@ import shutil
 import subprocess
 import zipfile
 from collections.abc import Iterator
+from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -24,21 +25,84 @@ MONTHS = {
 
 # LibreOffice's filter for text: comma, double quotes, UTF-8; every sheet a file of its own. Numbers
 # keep all their digits and stand in quotes, texts only where they hold a comma, a quote or a line.
-SHEETS_AS_TEXT = "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,false,false,false,false,-1"
+_AS_TEXT = "44,34,76,1,,0,false,false,false,false,false,-1"
 _CELL = re.compile(r'(?:"((?:[^"]|"")*)"|([^,\n]*))(,|\n|\Z)')
 _NUMBER = re.compile(r"-?\d+(\.\d+)?(E[+-]?\d+)?")
 _SHEET = re.compile(r'<sheet name="([^"]+)"')
 _NAME = re.compile(r"<definedName name=\"([^\"]+)\"[^>]*>'?([^'!<]+)'?!([$\w:]+)</definedName>")
 
+# What LibreOffice finds of its own at its first start, and then a library of orders.
+_PROFILE = {
+    "registrymodifications.xcu": """<?xml version="1.0" encoding="UTF-8"?>
+<oor:items xmlns:oor="http://openoffice.org/2001/registry">
+<item oor:path="/org.openoffice.Setup/Office">
+<prop oor:name="ooSetupInstCompleted" oor:op="fuse"><value>true</value></prop></item></oor:items>
+""",
+    "basic/script.xlc": """<?xml version="1.0" encoding="UTF-8"?>
+<!DOCTYPE library:libraries PUBLIC "-//OpenOffice.org//DTD OfficeDocument 1.0//EN" "libraries.dtd">
+<library:libraries xmlns:library="http://openoffice.org/2000/library">
+<library:library library:name="Standard" library:link="false"/></library:libraries>
+""",
+    "basic/Standard/script.xlb": """<?xml version="1.0" encoding="UTF-8"?>
+<!DOCTYPE library:library PUBLIC "-//OpenOffice.org//DTD OfficeDocument 1.0//EN" "library.dtd">
+<library:library xmlns:library="http://openoffice.org/2000/library" library:name="Standard">
+<library:element library:name="Orders"/></library:library>
+""",
+    "basic/Standard/Orders.xba": f"""<?xml version="1.0" encoding="UTF-8"?>
+<!DOCTYPE script:module PUBLIC "-//OpenOffice.org//DTD OfficeDocument 1.0//EN" "module.dtd">
+<script:module xmlns:script="http://openoffice.org/2000/script" script:name="Orders"
+script:language="StarBasic">{escape(Path(__file__).with_name("orders.bas").read_text())}
+</script:module>
+""",
+}
 
-def recalculate(files: list[Path], out: Path, form: str = "xlsx") -> None:
-    """Let LibreOffice open and recalculate workbooks, and save them in some form."""
+Cells = dict[str, float | str]
+
+
+def _office(out: Path, *words: str) -> None:
+    """Run LibreOffice without a screen, its profile beside what it makes."""
     program = shutil.which("soffice")
     assert program is not None, "LibreOffice Calc is needed (Debian: libreoffice-calc)"
     profile = f"-env:UserInstallation={(out / 'profile').as_uri()}"
-    command = [program, profile, "--headless", "--convert-to", form]
-    command += ["--outdir", str(out), *map(str, files)]
+    command = [program, profile, "--headless", *words]
     subprocess.run(command, check=True, capture_output=True, timeout=300)  # noqa: S603
+
+
+def recalculate(file: Path, out: Path) -> None:
+    """Let LibreOffice open and recalculate a workbook, and save it."""
+    _office(out, "--convert-to", "xlsx", "--outdir", str(out), str(file))
+
+
+def recalculate_changed(books: dict[Path, dict[str, Cells]], out: Path) -> None:
+    """Let LibreOffice open workbooks and write their values, as they stand and changed.
+
+    Opening takes most of the time, so each is opened once; every change starts from the workbook
+    as it was written.
+
+    Parameters
+    ----------
+    books : dict
+        By workbook, its changes by name: what goes into which cells of the sheet "Inputs".
+    out : Path
+        Where each sheet's values go, behind the workbook's or the change's name.
+    """
+    orders: list[tuple[str, ...]] = []
+    for book, changes in books.items():
+        orders += [("open", book.as_uri()), ("write", (out / f"{book.stem}.csv").as_uri())]
+        for name, cells in changes.items():
+            orders += [
+                ("change", "Inputs", cell, value if isinstance(value, str) else repr(float(value)))
+                for cell, value in cells.items()
+            ]
+            orders += [("write", (out / f"{name}.csv").as_uri()), ("put back",)]
+        orders += [("close",)]
+    for name, text in _PROFILE.items():
+        file = out / "profile" / "user" / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(text, encoding="utf-8")
+    told = out / "orders"
+    told.write_text("".join("\t".join(order) + "\n" for order in orders), encoding="utf-8")
+    _office(out, f'macro:///Standard.Orders.Main("{told}", "{_AS_TEXT}")')
 
 
 def _read(text: str) -> list[list[Any]]:
@@ -59,11 +123,11 @@ def _read(text: str) -> list[list[Any]]:
 class Recalculated:
     """A recalculated workbook, read by its names."""
 
-    def __init__(self, path: Path, out: Path) -> None:
-        """Take the workbook as it was written, and the folder of its sheets' values."""
+    def __init__(self, path: Path, out: Path, name: str) -> None:
+        """Take the workbook as it was written, and where its sheets' values are, by their name."""
         names = zipfile.ZipFile(path).read("xl/workbook.xml").decode()
         self._names = {name: place for name, *place in _NAME.findall(names)}
-        start = f"{path.stem}-"
+        start = f"{name}-"
         self._sheets = {
             file.stem.removeprefix(start): _read(file.read_text(encoding="utf-8"))
             for file in out.glob(f"{start}*.csv")
