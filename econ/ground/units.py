@@ -39,7 +39,20 @@ def total(values: Iterable[Floats]) -> Floats:
     ndarray, shape (...,)
         Zero for none.
     """
-    return sum(values, _ZERO)
+    each = list(values)
+    if len(each) < 2:
+        return sum(each, _ZERO)
+    result = each[0] + each[1]
+    if not result.ndim:
+        # From zero, so that nothing is ever minus zero on a page.
+        return sum(each, _ZERO)
+    for value in each[2:]:
+        if np.shape(value) == result.shape:
+            # In place: draws then stay in the cache.
+            result += value
+        else:
+            result = result + value
+    return result
 
 
 CURRENCY_SIGNS = {"USD": "$", "AUD": "A$", "CAD": "C$", "NZD": "NZ$", "GBP": "£", "EUR": "€"}
@@ -193,7 +206,9 @@ def to_canonical(value: Numeric, dimension: str | Dimension, units: str) -> Floa
     kind = DIMENSIONS[dimension] if isinstance(dimension, str) else dimension
     number = np.asarray(value, dtype=np.float64)
     if units == "us":
-        return np.asarray(number * kind.us_factor + kind.us_offset)
+        scaled = np.asarray(number * kind.us_factor)
+        # Only temperatures are moved: a pass over draws that all else can do without.
+        return np.asarray(scaled + kind.us_offset) if kind.us_offset else scaled
     return np.asarray(number * kind.metric_factor)
 
 

@@ -52,11 +52,22 @@ class _Supply(Struct, frozen=True):
     """Raw oil that can be cleaned in a month in which all of it is taken."""
 
 
+class _Want(Struct, frozen=True):
+    """What one machine asks for in a calendar month."""
+
+    machine: int
+    oil: Floats
+    """Clean oil."""
+    least: Floats
+    """Less than this is rounding, not fuel."""
+    blend: Blend
+
+
 class _Demand(Struct, frozen=True):
     """What one calendar month asks for."""
 
-    wants: tuple[tuple[int, Floats, Blend], ...]
-    """(machine, clean oil wanted, blend) in burn order, wanting machines only."""
+    wants: tuple[_Want, ...]
+    """In burn order, wanting machines only."""
     wanted: Floats
     ceiling: Floats
     """What may be burned and then stand in the clean store: cleaning stops there."""
@@ -165,18 +176,23 @@ def _demands(
             machine = inputs.machines[index]
             if not machine.blend_months[month] or machine.use_by_month[month] == 0.0:
                 continue
+            if not np.any(machine.blend_share):
+                # No fuel of it is replaced in any draw.
+                continue
             blend = blends[index][1 if inputs.winter_months[month] else 0]
             diesel = machine.fuel_per_year * machine.use_by_month[month] * machine.blend_share
             want = diesel * blend.volume_per_replaced * (1.0 - blend.thinner_share)
-            wants.append((index, np.where(blend.too_thick, 0.0, want), blend))
-        wanted = sum((want for _, want, _ in wants), np.zeros(()))
+            if np.any(blend.too_thick):
+                want = np.where(blend.too_thick, 0.0, want)
+            wants.append(_Want(index, want, _NOTHING * want, blend))
+        wanted = total([want.oil for want in wants])
         unlimited = _burn(inputs, tuple(wants), np.asarray(np.inf))
         ceiling = unlimited.total + inputs.process.clean_storage
         result.append(_Demand(tuple(wants), wanted, ceiling))
     return tuple(result)
 
 
-def _burn(inputs: Inputs, wants: tuple[tuple[int, Floats, Blend], ...], clean: Floats) -> _Burned:
+def _burn(inputs: Inputs, wants: tuple[_Want, ...], clean: Floats) -> _Burned:
     """Serve machines in order from the clean store and this month's thinners."""
     left: dict[int, Floats] = {
         k: thinner.available_per_month
@@ -186,16 +202,18 @@ def _burn(inputs: Inputs, wants: tuple[tuple[int, Floats, Blend], ...], clean: F
     taken = []
     burned: Floats = _ZERO
     short: Flags = np.zeros((), dtype=bool)
-    for index, want, blend in wants:
-        take = np.minimum(want, clean)
-        thinner = inputs.machines[index].thinner
-        x = blend.thinner_share
+    for want in wants:
+        take = np.minimum(want.oil, clean)
+        thinner = inputs.machines[want.machine].thinner
+        x = want.blend.thinner_share
         if thinner is not None and thinner in left:
             safe = np.where(x > 0.0, x, 1.0)
             allowed = np.where(x > 0.0, left[thinner] * (1.0 - x) / safe, np.inf)
             short = short | (allowed < take)
             take = np.minimum(take, allowed)
-        take = np.where(take < _NOTHING * want, 0.0, take)
+        nothing = take < want.least
+        if np.any(nothing):
+            take = np.where(nothing, 0.0, take)
         if thinner is not None and thinner in left:
             left[thinner] = np.maximum(0.0, left[thinner] - take * x / (1.0 - x))
         clean = clean - take
@@ -265,10 +283,10 @@ def _burned_by_season(
     """Add up the oil each machine burned in winter and outside; its blend is one a season."""
     result: dict[tuple[int, bool], tuple[Floats, Blend]] = {}
     for month, (demand, step) in enumerate(zip(demands, steps, strict=True)):
-        for (k, _, mix), taken in zip(demand.wants, step.burned.taken, strict=True):
-            key = (k, inputs.winter_months[month])
+        for want, taken in zip(demand.wants, step.burned.taken, strict=True):
+            key = (want.machine, inputs.winter_months[month])
             before = result.get(key)
-            result[key] = (taken if before is None else before[0] + taken, mix)
+            result[key] = (taken if before is None else before[0] + taken, want.blend)
     return result
 
 
@@ -335,7 +353,8 @@ def _months(
     result = []
     for month, (demand, step, code) in enumerate(zip(demands, steps, codes, strict=True)):
         blend, thinner, replaced = zero, zero, zero
-        for (_, _, mix), taken in zip(demand.wants, step.burned.taken, strict=True):
+        for want, taken in zip(demand.wants, step.burned.taken, strict=True):
+            mix = want.blend
             volume = taken / (1.0 - mix.thinner_share)
             blend = blend + volume
             thinner = thinner + volume * mix.thinner_share

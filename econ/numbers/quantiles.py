@@ -213,16 +213,19 @@ def table_quantile(probability: Floats, table: Floats) -> Floats:
     ----------
     .. [1] Source key ``pert``: beta distribution with alpha = 1 + 4 m, beta = 5 - 4 m.
     """
-    upper = probability > 0.5
     # Written in place, as a pass over a block that makes no new array costs half as much.
-    t = np.asarray(np.minimum(probability, 1.0 - probability))
-    np.maximum(t, _LEAST, out=t)
+    first = np.asarray(0.5 - probability).view(np.int64)
+    # All bits of the sign, so that the upper half's cells come after the lower one's.
+    first >>= 63
+    first &= _CELLS
+    first -= _FIRST_CELL
+    t = np.asarray(1.0 - probability)
+    np.minimum(t, probability, out=t)
     # One half belongs to the last cell, as its right end.
-    np.minimum(t, _UNDER_HALF, out=t)
+    np.clip(t, _LEAST, _UNDER_HALF, out=t)
     cell = t.view(np.int64) >> _SHIFT
     t -= (cell << _SHIFT).view(np.float64)
-    cell -= _FIRST_CELL
-    cell += np.multiply(upper, _CELLS, dtype=np.int64)
+    cell += first
     return _cubic(table, cell, t)
 
 
@@ -449,14 +452,12 @@ def normal_cumulative(z: Floats) -> Floats:
     """
     cubics = _normal_cubics()
     width = 2.0 * _NORMAL_REACH / _NORMAL_CELLS
-    place = np.asarray(np.maximum(z, -_NORMAL_REACH))
-    np.minimum(place, _NORMAL_REACH, out=place)
+    place = np.asarray(np.clip(z, -_NORMAL_REACH, _NORMAL_REACH))
     place += _NORMAL_REACH
     place /= width
-    cell: NDArray[np.int64] = place.astype(np.int64)
-    np.minimum(cell, _NORMAL_CELLS - 1, out=cell)
+    cell = np.floor(place)
+    np.minimum(cell, _NORMAL_CELLS - 1.0, out=cell)
     place -= cell
     place *= width
-    result = np.asarray(_cubic(cubics, cell, place))
-    np.maximum(result, 1e-19, out=result)
-    return np.minimum(result, 1.0 - 1e-16, out=result)
+    result = np.asarray(_cubic(cubics, cell.astype(np.int64), place))
+    return np.clip(result, 1e-19, 1.0 - 1e-16, out=result)

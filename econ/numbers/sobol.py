@@ -106,13 +106,28 @@ class Sobol(Struct, frozen=True):
         In Gray-code order the points of an aligned block are those of the first block, each
         exclusive-or one word: gray(start + i) = gray(start) ^ gray(i).
         """
+        result = np.empty(self.block.shape)
+        self.fill(block, result)
+        return result
+
+    def fill(self, block: int, into: Floats) -> None:
+        """Write the first points of a block where they are wanted.
+
+        Parameters
+        ----------
+        block : int
+            Which block, from 0.
+        into : ndarray, shape (dimensions, up to block_length)
+            Takes what `points` gives. [-]
+        """
         start = block * self.block_length
         word = self.shift.copy()
         gray = start ^ (start >> 1)
         for bit in range(BITS):
             if (gray >> bit) & 1:
                 word ^= self.directions[:, bit]
-        return ((self.block ^ word[:, None]).astype(np.float64) + 0.5) * 2.0**-BITS
+        np.multiply(self.block[:, : into.shape[1]] ^ word[:, None], 2.0**-BITS, out=into)
+        into += 0.5 * 2.0**-BITS
 
 
 def sobol(dimensions: int, block_length: int, rng: np.random.Generator) -> Sobol:

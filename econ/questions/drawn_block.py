@@ -17,7 +17,7 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from econ.farm.prepare import Choices, inputs_at
+from econ.farm.prepare import Choices, Path, inputs_at
 from econ.farm.schema import Scenario
 from econ.ground.units import Floats
 from econ.model.evaluate import evaluate
@@ -62,10 +62,11 @@ class Run(Struct, frozen=True):
 
     def worked(self, numbers: range) -> Worked:
         """Work some blocks through together."""
-        raw = np.concatenate([self.sampler.raw(number) for number in numbers], axis=1)
+        raw = self.sampler.raw_of(numbers)
         states = self.sampler.states(raw)
         path = self.sampler.path.multipliers(states)
-        inputs = inputs_at(self.scenario, pick_from(self.sampler.values_of(raw)), self.choices)
+        values = self.sampler.values_of(raw, self._is_read)
+        inputs = inputs_at(self.scenario, pick_from(values), self.choices)
         outcome = evaluate(inputs, by_month=False, path=list(path[1:]), measures=MEASURES)
         series = _series(outcome, raw.shape[1:])
         ends = {}
@@ -85,6 +86,18 @@ class Run(Struct, frozen=True):
             for rows in _rows(raw.shape[1])
         ]
         return Worked(series, still, blocks)
+
+    def _is_read(self, path: Path) -> bool:
+        """Say whether a guess can touch a figure: what is not in the plan costs and brings nothing.
+
+        What a machine wears that burns no blend, say, need not be drawn.
+        """
+        table, place = path[0], path[1]
+        if table == "setups":
+            return place == self.choices.setup
+        if table not in ("machines", "thinners"):
+            return True
+        return getattr(self.scenario, table)[place].name in self.choices.plan
 
 
 def _rows(draws: int) -> list[slice]:

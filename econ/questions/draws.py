@@ -14,7 +14,7 @@ the number of workers.
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 
 import numpy as np
 from msgspec import Struct
@@ -80,27 +80,28 @@ class Sampler(Struct, frozen=True):
         ndarray, shape (dimensions, draws of the block)
             [-]
         """
-        count = min(BLOCK, self.draws - block * BLOCK)
-        if self.points is not None:
-            return self.points.points(block)[:, :count]
-        return np.zeros((0, count))
+        return self.raw_of(range(block, block + 1))
 
-    def tied(self, raw: Floats) -> Floats:
-        """Apply the copula.
+    def raw_of(self, blocks: range) -> Floats:
+        """Return the independent coordinates of some blocks, one after the other.
 
         Parameters
         ----------
-        raw : ndarray, shape (dimensions, n)
-            Independent coordinates. [-]
+        blocks : range
+            Which blocks.
 
         Returns
         -------
-        ndarray, shape (guesses, n)
-            Each still spread evenly over (0, 1). [-]
+        ndarray, shape (dimensions, draws of the blocks)
+            [-]
         """
-        result = raw[: len(self.guesses)].copy()
-        for k, score in self._tied_scores(raw):
-            result[k] = normal_cumulative(score)
+        start, stop = blocks.start * BLOCK, min(blocks.stop * BLOCK, self.draws)
+        if self.points is None:
+            return np.zeros((0, stop - start))
+        result = np.empty((len(self.points.block), stop - start))
+        for block in blocks:
+            first = block * BLOCK - start
+            self.points.fill(block, result[:, first : first + BLOCK])
         return result
 
     def scores(self, raw: Floats) -> Floats:
@@ -114,27 +115,45 @@ class Sampler(Struct, frozen=True):
         Returns
         -------
         ndarray, shape (guesses, n)
-            Of what `tied` gives, within 1e-8. [-]
+            Of the coordinates that values are read at, within 1e-8. [-]
         """
         result = np.empty((len(self.guesses), raw.shape[1]))
-        for k, coordinate in enumerate(raw[: len(result)]):
-            result[k] = table_quantile(coordinate, normal_table())
-        for k, score in self._tied_scores(raw):
+        every = range(len(result))
+        for k in self._free(every):
+            result[k] = table_quantile(raw[k], normal_table())
+        for k, score in self._tied_scores(raw, every):
             result[k] = score
         return result
 
-    def _tied_scores(self, raw: Floats) -> Iterator[tuple[int, Floats]]:
-        """Give the guesses that follow a factor, one by one: a row at a time fits the cache."""
+    def _free(self, wanted: Collection[int]) -> list[int]:
+        """Return those of some guesses that follow no factor."""
+        return [k for k in wanted if self.loads[k] == 0.0 and self.leans[k] == 0.0]
+
+    def _tied(self, raw: Floats, wanted: Collection[int]) -> Iterator[tuple[int, Floats]]:
+        """Give some guesses' coordinates through the copula, each still spread evenly over (0, 1).
+
+        One by one, as a row at a time fits the cache.
+        """
+        for k in self._free(wanted):
+            yield k, raw[k]
+        for k, score in self._tied_scores(raw, wanted):
+            yield k, normal_cumulative(score)
+
+    def _tied_scores(self, raw: Floats, wanted: Collection[int]) -> Iterator[tuple[int, Floats]]:
+        """Give the normal scores of those of some guesses that follow a factor, one by one."""
         place = len(self.guesses)
         # No guess follows both factors: each is tied to one, or to none.
         for loads in (self.loads, self.leans):
-            tied = np.flatnonzero(loads).tolist()
-            if not tied:
+            if not loads.any():
                 continue
             factor = table_quantile(raw[place], normal_table())
-            for k in tied:
-                own = table_quantile(raw[k], normal_table())
-                yield k, loads[k] * factor + np.sqrt(1.0 - loads[k] ** 2) * own
+            for k in wanted:
+                if loads[k] == 0.0:
+                    continue
+                score = table_quantile(raw[k], normal_table())
+                score *= np.sqrt(1.0 - loads[k] ** 2)
+                score += loads[k] * factor
+                yield k, score
             place += 1
 
     def states(self, raw: Floats) -> Floats:
@@ -155,23 +174,31 @@ class Sampler(Struct, frozen=True):
         steps = raw[len(self.guesses) + len(self.factors) :]
         return self.path.states(table_quantile(steps, normal_table()))
 
-    def values_of(self, raw: Floats) -> dict[Path, Floats]:
+    def values_of(
+        self, raw: Floats, read: Callable[[Path], bool] = lambda _: True
+    ) -> dict[Path, Floats]:
         """Turn independent coordinates into values, in the file's units.
 
         Parameters
         ----------
         raw : ndarray, shape (dimensions, n)
             [-]
+        read : callable
+            Whether the guess at a path is read at all; the others are left out.
 
         Returns
         -------
         dict of path to ndarray, shape (n,)
         """
-        u = self.tied(raw)
-        return {
-            guess.path: guess.low + (guess.high - guess.low) * table_quantile(u[k], table)
-            for k, (guess, table) in enumerate(zip(self.guesses, self.tables, strict=True))
-        }
+        wanted = [k for k, guess in enumerate(self.guesses) if read(guess.path)]
+        result: dict[Path, Floats] = {}
+        for k, coordinate in self._tied(raw, wanted):
+            guess = self.guesses[k]
+            values = table_quantile(coordinate, self.tables[k])
+            values *= guess.high - guess.low
+            values += guess.low
+            result[guess.path] = values
+        return result
 
     def values(self, block: int) -> dict[Path, Floats]:
         """Return one block's draws, in the file's units.

@@ -126,7 +126,7 @@ def test_what_two_plans_guess_alike_is_drawn_alike() -> None:
     places = []
     for k in range(2):
         sampler, own = shared.of(k, raw)
-        scores = sampler.tied(own)
+        scores = sampler.scores(own)
         places.append({g.name: scores[row] for row, g in enumerate(sampler.guesses)})
 
     alike = places[0].keys() & places[1].keys()
