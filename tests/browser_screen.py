@@ -6,9 +6,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from playwright.sync_api import Error as PlaywrightError
+
 SCENARIOS = Path(__file__).parents[1] / "scenarios"
 AXE = Path(__file__).with_name("browser") / "axe.min.js"
+UNDER_WAY = AXE.with_name("under_way.js")
 CHROMIUM = Path("/usr/bin/chromium")
+UNDIMMED = "!document.body.matches('.settling, .working') && !document.querySelector('.greyed')"
 # One process draws all pages of a server, so that scripts are read and compiled once.
 FLAGS = [
     "--process-per-site", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -47,11 +51,22 @@ class Screen:
         return str(self.page.inner_text(selector))
 
     def until(self, script: str, seconds: float = 25.0) -> None:
-        """Wait until a script is true; the pages' policy forbids the browser's own waiting."""
+        """Wait in the page until a script is true, also over pages that load meanwhile."""
+        self._waits(f"underWay.until(() => {script}", script, seconds)
+
+    def _waits(self, begun: str, what: str, seconds: float) -> None:
         end = time.monotonic() + seconds
-        while not self.page.evaluate(script):
-            assert time.monotonic() < end, f"{script}; complaints: {self.complaints}"
-            self.page.wait_for_timeout(20)
+        while True:
+            left = max(end - time.monotonic(), 0.0)
+            try:
+                done = self.page.evaluate(f"{begun}, {1000 * left})")
+            except PlaywrightError as error:
+                # The page that waited is gone; the next one is asked.
+                if "context was destroyed" not in str(error):
+                    raise
+                continue
+            assert done, f"{what}; complaints: {self.complaints}"
+            return
 
     def becomes(self, selector: str, words: str) -> None:
         """Wait until an element's text holds some words."""
@@ -70,11 +85,12 @@ class Screen:
         self.page.select_option("#file-choice", name)
         self.becomes("#said", f"Opened {name}")
 
-    def rests(self) -> None:
-        """Wait until nothing is dimmed because it is being worked out."""
-        self.until(
-            "!document.body.matches('.settling, .working') && !document.querySelector('.greyed')"
-        )
+    def rests(self, script: str = UNDIMMED, seconds: float = 25.0) -> None:
+        """Wait until the page has nothing more to do and a script is true.
+
+        Left out, nothing may be dimmed as being worked out.
+        """
+        self._waits(f"underWay.rests(() => {script}", f"at rest, {script}", seconds)
 
     def faults_of_axe(self, rules: tuple[str, ...] = ()) -> list[str]:
         """Return what axe finds, by all of its rules or by some."""
@@ -101,6 +117,7 @@ def screen_of(
 def watched(page: Any, served: Served) -> Screen:
     """Note what a page complains of and whom it asks."""
     page.set_default_timeout(15_000)
+    page.add_init_script(path=UNDER_WAY)
     screen = Screen(page, served)
 
     def heard(message: Any) -> None:
