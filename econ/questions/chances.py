@@ -11,8 +11,10 @@ by itself, so neither chunks nor workers change a result.
 True
 """
 
-from collections.abc import Callable, Iterable
+import math
+from collections.abc import Callable, Iterator
 from functools import partial
+from typing import TypeVar
 
 import numpy as np
 from msgspec import Struct
@@ -28,7 +30,16 @@ from econ.questions.bad_year import BadYear, Repairs, bad_year
 from econ.questions.drawn_block import PAYBACK_YEARS, Run
 from econ.questions.draws import BLOCK, Sampler, sampler
 from econ.questions.history import History, history
-from econ.questions.tally import Counts, Edges, Levels, Spread, edges_of, spread_of
+from econ.questions.tally import (
+    Counts,
+    Edges,
+    Levels,
+    Places,
+    Spread,
+    counts_of,
+    edges_of,
+    spread_of,
+)
 
 KEPT_BLOCKS = 16
 """Blocks whose draws are kept as they are: 65,536 draws."""
@@ -38,6 +49,7 @@ _TOGETHER = 4
 # Below this many draws a second process costs more than it brings.
 _WORKER_DRAWS = 200_000
 
+Made = TypeVar("Made")
 Progress = Callable[[int, int], None]
 
 
@@ -126,7 +138,7 @@ class _Later(Struct, frozen=True):
 
 def _count(run: Run, edges: Edges, blocks: range) -> _Later:
     """Work some blocks through and count them into bins."""
-    held: dict[str, list[Floats]] = {key: [] for key in edges.low}
+    held: dict[str, list[Places]] = {key: [] for key in edges.low}
     sums: dict[str, float] = {}
     for together in _parts(blocks, _TOGETHER):
         worked = run.worked(together)
@@ -134,10 +146,8 @@ def _count(run: Run, edges: Edges, blocks: range) -> _Later:
             for key, value in block.sums.items():
                 sums[key] = sums.get(key, 0.0) + value
         for key, values in worked.series.items():
-            held[key].append(values)
-    return _Later(
-        {key: edges.counts(key, np.concatenate(parts)) for key, parts in held.items()}, sums
-    )
+            held[key].append(edges.places(key, values))
+    return _Later({key: counts_of(places) for key, places in held.items()}, sums)
 
 
 def _parts(blocks: range, size: int) -> list[range]:
@@ -145,11 +155,17 @@ def _parts(blocks: range, size: int) -> list[range]:
     return [blocks[first : first + size] for first in range(0, len(blocks), size)]
 
 
-def _counted(
-    run: Run, edges: Edges, tasks: list[range], workers: int, tell: Callable[[range], None]
-) -> Iterable[_Later]:
-    """Run the tasks, in order, here or in other processes."""
-    work = partial(_count, run, edges)
+def _tasks(blocks: range) -> list[range]:
+    """Cut a range of blocks into an even number of tasks about as large, for two workers."""
+    pairs = math.ceil(len(blocks) / (2 * _TASK_BLOCKS)) or 1
+    together = math.ceil(len(blocks) / (2 * pairs * _TOGETHER)) or 1
+    return _parts(blocks, together * _TOGETHER)
+
+
+def _each(
+    work: Callable[[range], Made], tasks: list[range], workers: int, tell: Callable[[range], None]
+) -> Iterator[Made]:
+    """Do the tasks, in order, here or in other processes."""
     if workers < 2 or len(tasks) < 2:
         for task in tasks:
             yield work(task)
@@ -163,8 +179,8 @@ def _counted(
     # A fork has all that is to be worked on already; not every system has forks.
     start = "fork" if "fork" in get_all_start_methods() else "spawn"
     with workers_for(work, workers, start) as in_order:
-        for task, later in zip(tasks, in_order(tasks), strict=True):
-            yield later
+        for task, made in zip(tasks, in_order(tasks), strict=True):
+            yield made
             tell(task)
 
 
@@ -179,12 +195,10 @@ class _First(Struct, frozen=True):
     fuel_products: Floats
 
 
-def _keep(run: Run, tell: Callable[[range], None]) -> _First:
+def _keep(run: Run, workers: int, tell: Callable[[range], None]) -> _First:
     """Work the first blocks through and keep their draws."""
-    parts = []
-    for together in _parts(range(min(KEPT_BLOCKS, run.sampler.blocks)), _TOGETHER):
-        parts.append(run.worked(together))
-        tell(together)
+    tasks = _parts(range(min(KEPT_BLOCKS, run.sampler.blocks)), _TOGETHER)
+    parts = list(_each(run.worked, tasks, workers, tell))
     blocks = [block for part in parts for block in part.blocks]
 
     def joined(parts: list[dict[str, Floats]]) -> dict[str, Floats]:
@@ -241,13 +255,14 @@ def chances(
         if progress is not None:
             progress(done, count)
 
-    first = _keep(run, tell)
+    workers = workers if count >= _WORKER_DRAWS else 1
+    first = _keep(run, workers, tell)
     sums, edges = dict(first.sums), edges_of(first.series)
-    tasks = _parts(range(KEPT_BLOCKS, run.sampler.blocks), _TASK_BLOCKS)
+    tasks = _tasks(range(KEPT_BLOCKS, run.sampler.blocks))
     bins: Counts = {}
     if tasks:
-        bins = {key: edges.counts(key, values) for key, values in first.series.items()}
-    for later in _counted(run, edges, tasks, workers if count >= _WORKER_DRAWS else 1, tell):
+        bins = {key: counts_of([edges.places(key, values)]) for key, values in first.series.items()}
+    for later in _each(partial(_count, run, edges), tasks, workers, tell):
         for key, value in later.sums.items():
             sums[key] += value
         for key, histogram in later.bins.items():
