@@ -5,18 +5,8 @@ import sys
 from pathlib import Path
 
 from dashboards.commands.printing import print_line
-from econ.answers.asked import advice_so_far, decided
+from econ.answers.asked import AskedFarm, Box, advice_so_far, asked_farm, decided
 from econ.answers.decision import find_out_next
-from econ.farm.interview import (
-    QUESTIONS,
-    Blank,
-    Interviewed,
-    Question,
-    interviewed,
-    unit_of,
-    units_of,
-    usual_text,
-)
 
 
 class StoppedError(Exception):
@@ -34,58 +24,55 @@ def _read(prompt: str) -> str:
     return line.strip()
 
 
-def _choose(blank: Blank) -> str:
+def _choose(box: Box) -> str:
     """Ask for one of few, by its number."""
-    for k, (_, words) in enumerate(blank.choices, start=1):
+    for k, (_, words) in enumerate(box.choices, start=1):
         print_line(f"    {k}  {words}")
     while True:
-        text = _read(f"  {blank.label} [1]: ")
+        text = _read(f"  {box.label} [1]: ")
         if not text:
             return ""
-        if text.isdecimal() and 1 <= int(text) <= len(blank.choices):
-            return blank.choices[int(text) - 1][0]
-        print_line(f"  A number from 1 to {len(blank.choices)}, or nothing for the first.")
+        if text.isdecimal() and 1 <= int(text) <= len(box.choices):
+            return box.choices[int(text) - 1][0]
+        print_line(f"  A number from 1 to {len(box.choices)}, or nothing for the first.")
 
 
-def _number(blank: Blank, answers: dict[str, str], day: datetime.date) -> str:
+def _number(box: Box, answers: dict[str, str], day: datetime.date) -> str:
     """Ask for a number until it can be read, or is left empty."""
-    usual = usual_text(blank, answers) or "nothing"
-    unit = unit_of(blank, units_of(answers))
     while True:
-        text = _read(f"  {blank.label}, {unit} [{usual}]: ")
-        fault = interviewed({**answers, blank.key: text}, day).faults.get(blank.key)
+        text = _read(f"  {box.label}, {box.unit} [{box.usual or 'nothing'}]: ")
+        fault = asked_farm({**answers, box.key: text}, day).made.faults.get(box.key)
         if not text or fault is None:
             return text
         print_line("  " + fault.replace("the usual value stands in", "try again"))
 
 
-def _needed(blank: Blank, answers: dict[str, str]) -> bool:
+def _needed(box: Box, answers: dict[str, str]) -> bool:
     """Say whether a box has a use: no fuel of a machine that is not there."""
-    steps = blank.key.split(".")
+    steps = box.key.split(".")
     if len(steps) == 3 and steps[0] in ("machine", "giver"):
         return steps[:2] == ["machine", "0"] or bool(answers.get(".".join(steps[:2])))
     return True
 
 
-def _ask(question: Question, number: int, answers: dict[str, str], day: datetime.date) -> None:
+def _ask(number: int, answers: dict[str, str], day: datetime.date) -> None:
     """Ask one question and note what was answered."""
+    questions = asked_farm(answers, day).questions
+    asked = questions[number]
     print_line("")
-    print_line(f"{number} of {len(QUESTIONS)}. {question.ask}")
-    print_line(f"  {question.help}")
-    for blank in question.blanks:
-        if not _needed(blank, answers):
+    print_line(f"{number + 1} of {len(questions)}. {asked.ask}")
+    print_line(f"  {asked.help}")
+    for place in range(len(asked.boxes)):
+        # What is usual, and in which unit, may follow from the box before.
+        box = asked_farm(answers, day).questions[number].boxes[place]
+        if not _needed(box, answers):
             continue
-        text = _choose(blank) if blank.choices else _number(blank, answers, day)
+        text = _choose(box) if box.choices else _number(box, answers, day)
         if text:
-            answers[blank.key] = text
+            answers[box.key] = text
 
 
-def _say(made: Interviewed) -> None:
-    """Say what the farm comes to so far, on average values alone."""
-    print_line(f"  So far: {advice_so_far(made)}")
-
-
-def ask(path: Path, day: datetime.date) -> Interviewed:
+def ask(path: Path, day: datetime.date) -> AskedFarm:
     """Ask the twelve questions, a decision after each, and what to find out next at the end.
 
     Parameters
@@ -97,7 +84,7 @@ def ask(path: Path, day: datetime.date) -> Interviewed:
 
     Returns
     -------
-    Interviewed
+    AskedFarm
 
     Raises
     ------
@@ -106,11 +93,11 @@ def ask(path: Path, day: datetime.date) -> Interviewed:
     """
     print_line(f"Twelve questions make {path}. Press Enter to take what stands in [brackets].")
     answers: dict[str, str] = {}
-    for k, question in enumerate(QUESTIONS, start=1):
-        _ask(question, k, answers, day)
-        _say(interviewed(answers, day))
-    made = interviewed(answers, day)
-    decision = decided(made, path)
+    for number in range(len(asked_farm(answers, day).questions)):
+        _ask(number, answers, day)
+        print_line(f"  So far: {advice_so_far(asked_farm(answers, day))}")
+    farm = asked_farm(answers, day)
+    decision = decided(farm, path)
     print_line("")
     print_line(f"{decision.first_screen['advice']} {decision.first_screen['year']}")
     rows = find_out_next(decision)
@@ -119,4 +106,4 @@ def ask(path: Path, day: datetime.date) -> Interviewed:
     for name, moves in rows:
         print_line(f"  {name}: moves the year by {moves}")
     print_line("")
-    return made
+    return farm

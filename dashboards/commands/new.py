@@ -56,11 +56,11 @@ def _asked(arguments: argparse.Namespace, today: datetime.date) -> int:
         problem = Problem(str(arguments.file), "", None, "is there already; nothing was asked")
         raise ScenarioError((problem,))
     try:
-        made = ask(arguments.file, today)
+        text = ask(arguments.file, today).made.text
     except StoppedError:
         print_line("The questions ended before the last; nothing was written.")
         return 1
-    write_new(arguments.file, made.text)
+    write_new(arguments.file, text)
     _tell(arguments.file, "your answers, and usual values marked as such. Then:")
     return 0
 

@@ -21,12 +21,8 @@ from dashboards.web.registry import PAGES, page_at
 from dashboards.web.results import results, settled_of
 from dashboards.web.sure import advice_of
 from econ.answers.first_screen import prices_of, short_name
+from econ.answers.form_words import box_notes, fault_lines
 from econ.answers.turned import Results
-from econ.farm.counting import unfinished
-from econ.farm.editing import waiting_ways
-from econ.farm.field_words import plain_words, where_in_words
-from econ.farm.marks import Mark, marks
-from econ.ground.errors import Problem
 
 Json = dict[str, Any]
 
@@ -98,57 +94,15 @@ def headline(result: Results, name: str | None) -> list[Component | None]:
     ]
 
 
-def faults(problems: tuple[Problem, ...], said: list[Mark]) -> Component:
-    """List every fault, in the words of the form."""
-    better = {mark.where: mark.text for mark in said if mark.kind == "fault"}
-    rows = [
-        html.Li(
-            ": ".join(
-                part
-                for part in (where_in_words(p.where), better.get(p.where) or plain_words(p.message))
-                if part
-            )
-        )
-        for p in problems
-    ]
-    count = "1 fault" if len(rows) == 1 else f"{len(rows)} faults"
-    return html.Div([html.Strong(f"{count}: no figure is shown until mended."), html.Ul(rows[:50])])
-
-
-def box_rows(draft: Json, problems: tuple[Problem, ...]) -> list[Json]:
-    """List what is to be said at the boxes of the form."""
-    said = marks(draft["document"])
-    worded = {mark.where for mark in said if mark.kind == "fault"}
-    rows = [
-        {"path": mark.path, "point": mark.point, "kind": mark.kind, "message": mark.text}
-        for mark in said
-    ]
-    rows += [
-        {"where": p.where, "kind": "fault", "message": plain_words(p.message)}
-        for p in problems
-        if p.where not in worded
-    ]
-    rows += [
-        {
-            "path": row.path,
-            "kind": "begun",
-            "message": "Not counted yet. Still needed: " + plain_words(", ".join(row.lacks)) + ".",
-        }
-        for row in unfinished(draft["document"])
-    ]
-    rows += [
-        {
-            "path": path,
-            "kind": "begun",
-            "message": "What was given before counts until this is complete.",
-        }
-        for path in waiting_ways(draft["document"])
-    ]
-    return rows
+def faults(lines: list[str]) -> Component:
+    """List every fault."""
+    count = "1 fault" if len(lines) == 1 else f"{len(lines)} faults"
+    rows = [html.Li(line) for line in lines[:50]]
+    return html.Div([html.Strong(f"{count}: no figure is shown until mended."), html.Ul(rows)])
 
 
 # The boxes of a form stay as they are while only levers move.
-_BOXES: LastFew[Json, list[Json]] = LastFew(lambda draft: box_rows(draft, ()), 32)
+_BOXES: LastFew[Json, list[Json]] = LastFew(lambda document: box_notes(document, ()), 32)
 
 
 def _register(app: Dash, folder: Folder) -> None:
@@ -199,13 +153,13 @@ def _register_head(app: Dash) -> None:
         if draft is None:
             return no_update, no_update, no_update, no_update
         known = checked(draft)
-        result = results(known, factors(levers))
+        document, result = known["document"], results(known, factors(levers))
         if isinstance(result, Results):
-            boxes = _BOXES.of(json.dumps(known["document"]), known)
+            boxes = _BOXES.of(json.dumps(document), document)
             return headline(result, known["name"]), None, boxes, advised_now(result)
         name = known["name"] or "Your farm"
-        said = marks(known["document"])
-        return [html.Strong(name)], faults(result, said), box_rows(known, result), ""
+        told = faults(fault_lines(result, document))
+        return [html.Strong(name)], told, box_notes(document, result), ""
 
     @app.callback(
         Output(ids.HEAD_VERDICT, "children", allow_duplicate=True),

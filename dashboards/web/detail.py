@@ -12,7 +12,6 @@ from dashboards.web.parts import card, drawn, explain, table
 from econ.answers.rows import LEDGERS
 from econ.answers.sure import Sure
 from econ.answers.turned import Results
-from econ.farm.field_words import plain_words
 from econ.ground.written import Numbers
 
 Json = dict[str, Any]
@@ -209,12 +208,8 @@ def tank_sizes(sure: Sure, write: Numbers, theme: Theme) -> Component:
 def left_out(sure: Sure) -> Component:
     """List what looks odd and what was left to usual values."""
     parts: list[Any] = []
-    for section in sure.notes:
-        title, notes = section["title"], section["notes"]
+    for title, notes in sure.notes:
         if notes:
-            rows = [
-                html.Li(f"{plain_words(note['where'])}: {plain_words(note['text'])}")
-                for note in notes
-            ]
+            rows = [html.Li(note) for note in notes]
             parts.append(html.Details([html.Summary(f"{title} ({len(rows)})"), html.Ul(rows)]))
     return card("What did I leave out?", *(parts or [html.P("Nothing: every field is given.")]))

@@ -13,13 +13,11 @@ from typing import Any
 
 from msgspec import Struct, field
 
-from econ.farm.editing import RefusedError
+from econ.answers.asked import asked_farm, asked_from
 from econ.farm.files import Link, chain, held, laid, replace, write_new
-from econ.farm.interview import checked_answers, interviewed
 from econ.farm.rewriting import plain_tables, rewritten, stamp_of
 from econ.farm.starter import starter
-from econ.farm.writing import ChangedError
-from econ.ground.errors import Problem, ScenarioError
+from econ.ground.errors import ChangedError, Problem, RefusedError, ScenarioError
 from econ.ground.records import replace as replaced
 from econ.ground.wording import visible
 
@@ -212,18 +210,9 @@ def new_farm(units: str, currency: str, day: datetime.date) -> Opened:
     return Opened(None, "", document, document, {}, (), origin)
 
 
-def _asked_text(answers: dict[str, str], day: object) -> str:
-    try:
-        return interviewed(answers, datetime.date.fromisoformat(str(day))).text
-    except ValueError as error:
-        message = "that is no day"
-        raise RefusedError(message) from error
-
-
-def asked_farm(day: datetime.date) -> Opened:
+def begun_farm(day: datetime.date) -> Opened:
     """Make a farm from twelve questions of which none is answered yet."""
-    made = interviewed({}, day)
-    document = plain_tables(made.document)
+    document = asked_farm({}, day).document
     origin = {"answers": {}, "day": day.isoformat()}
     return Opened(None, "", document, document, {}, (), origin)
 
@@ -241,7 +230,7 @@ def starter_text(origin: object) -> str:
         raise RefusedError(message)
     units, currency, day = (origin.get(key) for key in ("units", "currency", "day"))
     if "answers" in origin:
-        return _asked_text(checked_answers(origin["answers"]), day)
+        return asked_from(origin).made.text
     if units not in ("us", "metric") or not isinstance(currency, str) or not isinstance(day, str):
         message = "that is no starter farm"
         raise RefusedError(message)

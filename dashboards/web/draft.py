@@ -6,8 +6,7 @@ from msgspec.structs import asdict
 
 from dashboards.web.documents import Opened
 from econ.answers.turned import LEAST_FACTOR, MOST_FACTOR, SHOWN_LEVERS
-from econ.farm.editing import RefusedError
-from econ.ground.errors import Problem
+from econ.ground.errors import Problem, RefusedError
 
 Json = dict[str, Any]
 

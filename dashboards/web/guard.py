@@ -9,8 +9,7 @@ from flask import Flask, Response, current_app, request
 from werkzeug.exceptions import HTTPException
 
 from dashboards.web.documents import short
-from econ.farm.editing import RefusedError
-from econ.ground.errors import ScenarioError
+from econ.ground.errors import RefusedError, ScenarioError
 
 MOST_BODY = 1_000_000
 UPDATE = "/_dash-update-component"

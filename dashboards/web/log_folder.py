@@ -11,13 +11,12 @@ from dashboards.web.documents import Folder
 from econ import Scenario
 from econ.answers.records import Records, records_of
 from econ.farm.counting import counted
-from econ.farm.editing import RefusedError
 from econ.farm.files import from_document
 from econ.farm.log import Log
 from econ.farm.log_reading import read_log
 from econ.farm.log_writing import Added, add_row
 from econ.farm.rewriting import typed
-from econ.ground.errors import Problem, ScenarioError
+from econ.ground.errors import Problem, RefusedError, ScenarioError
 
 Json = dict[str, Any]
 FOLDER = "DRUMWORTH_FOLDER"

@@ -12,17 +12,17 @@ from dashboards.web.documents import (
     ChangedOnDiskError,
     Folder,
     Opened,
-    asked_farm,
+    begun_farm,
     new_farm,
     open_farm,
     save,
     save_as,
 )
 from dashboards.web.draft import checked, draft_of
+from econ.answers.form_words import fault_lines
 from econ.farm.counting import counted, unfinished
-from econ.farm.editing import RefusedError, same
-from econ.farm.field_words import plain_words, where_in_words
-from econ.ground.errors import ScenarioError
+from econ.farm.editing import same
+from econ.ground.errors import RefusedError, ScenarioError
 
 Json = dict[str, Any]
 
@@ -108,16 +108,7 @@ def fault_list(error: ScenarioError) -> list[Component]:
     """Say why a farm was not written."""
     return [
         html.Strong("Not saved; the file is as it was."),
-        html.Ul(
-            [
-                html.Li(
-                    ": ".join(
-                        part for part in (where_in_words(p.where), plain_words(p.message)) if part
-                    )
-                )
-                for p in error.problems[:20]
-            ]
-        ),
+        html.Ul([html.Li(line) for line in fault_lines(error.problems[:20])]),
     ]
 
 
@@ -138,7 +129,7 @@ def _opened(folder: Folder, asked: str, draft: Json | None) -> Opened:
     if asked in ("new:us", "new:metric"):
         return _starter(asked.removeprefix("new:"))
     if asked == "new:questions":
-        return asked_farm(_today())
+        return begun_farm(_today())
     message = "nothing of that kind can be opened"
     raise RefusedError(message)
 
@@ -200,7 +191,7 @@ def _register_opening(app: Dash, folder: Folder) -> None:
             # An empty folder opens on the questions, any other on its farms.
             if folder.names():
                 return no_update, no_update
-            return draft_of(asked_farm(_today()), 1), "/questions"
+            return draft_of(begun_farm(_today()), 1), "/questions"
         return draft_of(open_farm(folder, name), 1), no_update
 
     @app.callback(

@@ -2,18 +2,15 @@
 
 from dashboards.workbook.sheets import Book, Sheet
 from econ.answers.document import Answer
-from econ.farm.log import COLUMNS, EVENTS
-from econ.farm.log_layout import header_line
-from econ.farm.log_reading import names_of
-from econ.farm.log_sheet import LOG_SHEET
+from econ.answers.log_form import log_form
 
 # Events that the sheet has room for.
 _ROWS = 300
 # Names below one event that are looked for.
 _MOST_NAMES = 500
-# Columns of the lists, right of the log with a free one between.
-_LISTS = len(COLUMNS) + 1
 _WIDTHS = (8, 12, 10, 40, 12, 12, 8, 10, 8, 14, 30)
+# Columns of the lists, right of the log with a free one between.
+_LISTS = len(_WIDTHS) + 1
 
 
 def log_sheet(book: Book, result: Answer) -> None:
@@ -26,19 +23,17 @@ def log_sheet(book: Book, result: Answer) -> None:
     result : Answer
         The farm worked through.
     """
-    unit = "gal" if result.scenario.scenario.units == "us" else "L"
-    sheet = book.sheet(LOG_SHEET, _WIDTHS, frozen=1)
-    heads = tuple(header_line(unit).split(","))
-    names = names_of(result.scenario)
-    events = tuple(event.key for event in EVENTS)
-    sheet.heads(0, (*heads, "", "What", *events))
-    for k, entries in enumerate((events, *(names.named_by(event) for event in events))):
+    form = log_form(result.scenario)
+    sheet = book.sheet(form.sheet, _WIDTHS, frozen=1)
+    events = tuple(form.events)
+    sheet.heads(0, (*form.heads, "", "What", *events))
+    for k, entries in enumerate((events, *(event.names for event in form.events.values()))):
         for row, entry in enumerate(entries, start=1):
             sheet.text(row, _LISTS + k, entry)
     for row in range(1, _ROWS + 1):
         sheet.raw.write_number(row, 0, row, book.style("fixed"))
-        for column in range(1, len(COLUMNS)):
-            kind = "day" if COLUMNS[column].key == "date" else "input"
+        for column, head in enumerate(form.heads[1:], start=1):
+            kind = "day" if head == "date" else "input"
             sheet.raw.write_blank(row, column, None, book.style(kind))
     _choose(sheet, 2, f"={sheet.range((1, _LISTS), (len(events), _LISTS))}", hard=True)
     # The list of an event stands below its name, so that "which" offers what the event names.

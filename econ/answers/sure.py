@@ -16,13 +16,16 @@ from msgspec import Struct
 from econ.advice.chance_words import NOTHING
 from econ.answers.buying_keys import OilsDocument
 from econ.answers.chance_keys import ChancesDocument, PastPrices
-from econ.answers.check import CheckSection, reviewed
+from econ.answers.check import reviewed
 from econ.answers.comparison_document import oils_document
 from econ.answers.decision import Decision
 from econ.answers.outlook import dearest_repair, learned
 from econ.answers.past_prices import past_prices
 from econ.answers.turned import Results
+from econ.farm.field_words import plain_words
+from econ.farm.schema import Scenario
 from econ.ground.units import from_canonical
+from econ.model.outcome import Outcome
 from econ.questions.finding_out import Learning
 from econ.questions.swings import Swing, swings
 from econ.questions.tank_sizes import tank_sizes
@@ -43,7 +46,8 @@ class Sure(Struct, frozen=True):
     """The dearest repair in words."""
     nothing_to_learn: str
     """What is said where knowing no guess is worth anything."""
-    notes: list[CheckSection]
+    notes: list[tuple[str, list[str]]]
+    """What a check lists, by heading, in the words of the form."""
     past: PastPrices | None
 
 
@@ -55,6 +59,20 @@ def _tanks(result: Results) -> tuple[list[tuple[float, float]], float]:
     now = from_canonical(process.raw_storage + process.clean_storage, "volume", units)
     pairs = zip(shown.tolist(), worths.tolist(), strict=True)
     return list(pairs), float(now)
+
+
+def _noted(scenario: Scenario, outcome: Outcome) -> list[tuple[str, list[str]]]:
+    """Write what a check lists without the keys of the file."""
+    return [
+        (
+            section["title"],
+            [
+                f"{plain_words(row['where'])}: {plain_words(row['text'])}"
+                for row in section["notes"]
+            ],
+        )
+        for section in reviewed(scenario, outcome)
+    ]
 
 
 def how_sure(result: Results, decision: Decision) -> Sure:
@@ -88,6 +106,6 @@ def how_sure(result: Results, decision: Decision) -> Sure:
         room=room,
         repair=dearest_repair(outcome, result.write),
         nothing_to_learn=NOTHING,
-        notes=reviewed(scenario, outcome),
+        notes=_noted(scenario, outcome),
         past=past_prices(outcome, result.write),
     )

@@ -37,6 +37,7 @@ from econ.farm.reading import (
     weights_of,
 )
 from econ.farm.schema import TABLES, Table, about
+from econ.ground.errors import RefusedError
 
 Json = dict[str, Any]
 
@@ -52,10 +53,6 @@ _PATH = re.compile(
 )
 _WAY = re.compile(r"([a-z]+)(?:[.](\d{1,4}))?#way[.]([a-z]{1,20})", re.ASCII)
 _ENTRY = re.compile(r"([a-z]+)(?:[.](\d{1,4}))?(?:[.](wear)(?:[.](\d{1,3}))?)?", re.ASCII)
-
-
-class RefusedError(ValueError):
-    """A request that no page of ours sends."""
 
 
 class Place(Struct, frozen=True):

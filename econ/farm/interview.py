@@ -16,12 +16,12 @@ from typing import Any
 from msgspec import Struct
 
 from econ.farm.bounds import beyond
-from econ.farm.editing import RefusedError
 from econ.farm.field_words import SOURCES
 from econ.farm.fields import About
 from econ.farm.reading import Units, amount, number_of
 from econ.farm.schema import Kit, Labour, Machine, Oil, Prices, Process, Thinner, about
 from econ.farm.starter import Said, farm_text
+from econ.ground.errors import RefusedError
 from econ.ground.records import replace
 from econ.ground.units import DIMENSIONS, from_canonical, to_canonical, unit_label
 

@@ -21,15 +21,11 @@ import time
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
-from econ.ground.errors import DrumworthError
+from econ.ground.errors import ChangedError
 
 PATIENCE = 10.0
 """Seconds to wait for another save of the same folder."""
 _PAUSE = 0.02
-
-
-class ChangedError(DrumworthError):
-    """A file that is no longer what it was when it was read."""
 
 
 def _try_lock(handle: int) -> bool:

@@ -1,7 +1,9 @@
 """What can go wrong, told so that a reader can mend it.
 
 DrumworthError
-└── ScenarioError    a farm file that cannot be used, with every fault at once
+├── ScenarioError    a farm file that cannot be used, with every fault at once
+└── ChangedError     a file that is no longer what it was when it was read
+RefusedError         a request that no page of ours sends: nobody meets it by using them
 
 >>> fault = Problem("farm.toml", '[[oils]] "garage": price', "-1.0", "lies below 0")
 >>> print(ScenarioError((fault,)))
@@ -47,3 +49,11 @@ class ScenarioError(DrumworthError):
     def __init__(self, problems: tuple[Problem, ...]) -> None:
         super().__init__("\n".join(str(problem) for problem in problems))
         self.problems = problems
+
+
+class ChangedError(DrumworthError):
+    """A file that is no longer what it was when it was read."""
+
+
+class RefusedError(ValueError):
+    """A request that no page of ours sends."""

@@ -25,12 +25,12 @@ from dashboards.web.documents import (
 from dashboards.web.draft import draft_of
 from dashboards.web.forms import Form, form_of
 from dashboards.web.opening import _write
-from econ.farm.editing import LISTS, RefusedError, changed, edited, place_of
+from econ.farm.editing import LISTS, changed, edited, place_of
 from econ.farm.field_words import SECTIONS, WAY_QUESTIONS, way_fields
 from econ.farm.files import load
 from econ.farm.reading import number_of, text_of
 from econ.farm.schema import TABLES
-from econ.ground.errors import ScenarioError
+from econ.ground.errors import RefusedError, ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 FARMS = sorted(path.name for path in SCENARIOS.glob("*.toml"))

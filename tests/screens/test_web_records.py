@@ -19,9 +19,8 @@ from dashboards.web.results import results
 from econ.answers.document import answer
 from econ.answers.records import load_with_records
 from econ.answers.turned import Results
-from econ.farm.editing import RefusedError
 from econ.farm.log import EVENT
-from econ.ground.errors import ScenarioError
+from econ.ground.errors import RefusedError, ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 HOST = "127.0.0.1:8050"

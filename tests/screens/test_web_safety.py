@@ -16,8 +16,7 @@ from web_client import Client, callbacks, running
 
 from dashboards.web.documents import Folder, open_farm, save, save_as
 from dashboards.web.draft import draft_of
-from econ.farm.editing import RefusedError
-from econ.ground.errors import ScenarioError
+from econ.ground.errors import RefusedError, ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 # Thousands of forged calls look at this one: a farm of one machine is soon worked through.

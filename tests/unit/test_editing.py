@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from econ.farm.counting import counted, unfinished
-from econ.farm.editing import RefusedError, changed, edited, same, shape_of, waiting_ways
+from econ.farm.editing import changed, edited, same, shape_of, waiting_ways
 from econ.farm.field_words import (
     _COMMON,
     MODELS,
@@ -25,7 +25,7 @@ from econ.farm.marks import marks
 from econ.farm.reading import Units, box_faults, number_of, short_number, unusual
 from econ.farm.schema import WAYS, about
 from econ.farm.starter import starter
-from econ.ground.errors import ScenarioError
+from econ.ground.errors import RefusedError, ScenarioError
 
 US = Units("us", "USD")
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -18,28 +18,19 @@ MODULES = sorted([*(ROOT / "econ").rglob("*.py"), *SURFACES])
 OPEN = ("econ.answers", "econ.ground")
 # Surfaces on which people write their own file, and what each needs to know of its format.
 FILES = {
-    # a new file, its questions one by one, files put in place
+    # a new file, and files put in place
     "commands/new.py": {"demos", "files", "starter"},
-    "commands/asking.py": {"interview"},
     "output.py": {"writing"},
     # a file opened in a browser, changed in a form, saved
-    "web/documents.py": {"editing", "files", "interview", "rewriting", "starter", "writing"},
-    "web/draft.py": {"editing"},
-    "web/guard.py": {"editing"},
-    "web/opening.py": {"counting", "editing", "field_words"},
-    "web/app.py": {"counting", "editing", "field_words", "marks"},
-    "web/detail.py": {"field_words"},
+    "web/documents.py": {"files", "rewriting", "starter"},
+    "web/opening.py": {"counting", "editing"},
     "web/forms.py": {"editing", "faults", "field_words", "fields", "merging", "naming", "reading",
                      "schema"},
     "web/pages/farm.py": {"editing", "field_words"},
-    "web/pages/questions.py": {"editing", "interview", "reading"},
     # rows added to a log
-    "web/log_folder.py": {"counting", "editing", "files", "log", "log_reading", "log_writing",
-                          "rewriting"},
-    "web/pages/records.py": {"editing", "log", "log_reading"},
-    # sheets of the workbook that hold the file's fields, and an empty log
+    "web/log_folder.py": {"counting", "files", "log", "log_reading", "log_writing", "rewriting"},
+    # the sheet of the workbook that holds the file's fields
     "workbook/inputs.py": {"fields", "files", "schema"},
-    "workbook/log.py": {"log", "log_layout", "log_reading", "log_sheet"},
 }  # fmt: skip
 # Public names that run nothing.
 SHOWN = {"Inputs", "Outcome", "Scenario", "ScenarioError", "DrumworthError"}

@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from econ.farm.editing import RefusedError
 from econ.farm.files import from_document
 from econ.farm.interview import (
     BLANKS,
@@ -17,6 +16,7 @@ from econ.farm.interview import (
     usual_text,
 )
 from econ.farm.schema import ENGINES, Estimate, Scenario
+from econ.ground.errors import RefusedError
 
 DAY = datetime.date(2026, 6, 15)
 

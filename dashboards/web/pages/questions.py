@@ -1,6 +1,5 @@
 """Twelve questions: from nothing to a decision of one's own, after each answer."""
 
-import datetime
 from typing import Any
 
 from dash import ALL, ClientsideFunction, Dash, Input, Output, State, dcc, html, no_update
@@ -12,23 +11,11 @@ from dashboards.web.documents import Folder
 from dashboards.web.draft import by_path, checked
 from dashboards.web.flat import flat
 from dashboards.web.results import results, settled_of
+from econ.answers.asked import Asked, AskedFarm, Box, asked_from
 from econ.answers.decision import at_once, find_out_next
 from econ.answers.turned import Results
-from econ.farm.editing import RefusedError, same
-from econ.farm.interview import (
-    QUESTIONS,
-    Blank,
-    Question,
-    checked_answers,
-    interviewed,
-    unit_of,
-    units_of,
-    usual_text,
-)
-from econ.farm.reading import plain
 
 Json = dict[str, Any]
-Answers = dict[str, str]
 
 
 def layout(folder: Folder, factors: dict[str, float]) -> Component:
@@ -65,47 +52,33 @@ def _beside() -> Component:
     )
 
 
-def answers_of(draft: Json) -> Answers | None:
-    """Read the answers of a farm made from questions; None for any other."""
-    origin = draft["origin"]
-    answers = origin.get("answers")
-    return None if answers is None else checked_answers(answers)
+def farm_of(draft: Json) -> AskedFarm | None:
+    """Make the farm of a draft's answers again; None for one that was not made from questions."""
+    return asked_from(draft["origin"]) if "answers" in draft["origin"] else None
 
 
-def day_of(origin: Json) -> datetime.date:
-    """Read the day that a farm made from questions was begun."""
-    try:
-        return datetime.date.fromisoformat(str(origin.get("day")))
-    except ValueError as error:
-        message = "that is no day"
-        raise RefusedError(message) from error
-
-
-def _blank(blank: Blank, answers: Answers) -> Component:
+def _box(box: Box, text: str) -> Component:
     """Make one box of a question: a list to choose from, or a number with its usual value."""
-    ident = ids.blank(blank.key)
-    text = answers.get(blank.key, "")
-    if blank.choices:
-        name = f"answer-{blank.key}"
-        chosen = text or blank.choices[0][0]
+    ident = ids.blank(box.key)
+    if box.choices:
+        name = f"answer-{box.key}"
+        chosen = text or box.choices[0][0]
         options = [
             html.Option(words, value=value, **({"selected": "selected"} if value == chosen else {}))
-            for value, words in blank.choices
+            for value, words in box.choices
         ]
         control: list[Any] = [
-            html.Label(blank.label, htmlFor=name, className="small"),
-            html.Select(options, id=name, **{"data-answers": blank.key}),
+            html.Label(box.label, htmlFor=name, className="small"),
+            html.Select(options, id=name, **{"data-answers": box.key}),
             dcc.Input(id=ident, type="hidden", value=text),
         ]
         return html.Div(control, className="one choice")
-    unit = unit_of(blank, units_of(answers))
-    usual = usual_text(blank, answers)
-    message = f"answer-message-{blank.key}"
+    message = f"answer-message-{box.key}"
     return html.Div(
         [
             html.Label(
-                [blank.label, " ", html.Span(unit, className="unit")],
-                htmlFor=f'{{"path":"{blank.key}","type":"q"}}',
+                [box.label, " ", html.Span(box.unit, className="unit")],
+                htmlFor=f'{{"path":"{box.key}","type":"q"}}',
                 className="small",
             ),
             dcc.Input(
@@ -116,21 +89,22 @@ def _blank(blank: Blank, answers: Answers) -> Component:
                 inputMode="decimal",
                 autoComplete="off",
                 debounce=False,
-                placeholder=usual,
+                placeholder=box.usual,
             ),
-            html.Div("", className="message", id=message, **{"data-answer": blank.key}),
+            html.Div("", className="message", id=message, **{"data-answer": box.key}),
         ],
         className="one",
     )
 
 
-def asked(question: Question, number: int, answers: Answers) -> Component:
+def asked(question: Asked, number: int, answers: dict[str, str]) -> Component:
     """Make one question."""
+    boxes = [_box(box, answers.get(box.key, "")) for box in question.boxes]
     return html.Fieldset(
         [
             html.Legend(f"{number}. {question.ask}"),
             html.P(question.help, className="help"),
-            html.Div([_blank(blank, answers) for blank in question.blanks], className="blanks"),
+            html.Div(boxes, className="blanks"),
         ],
         className="question",
     )
@@ -138,8 +112,8 @@ def asked(question: Question, number: int, answers: Answers) -> Component:
 
 def questions(draft: Json) -> list[Component]:
     """Make the questions of a farm made from them, or the way to begin one."""
-    answers = answers_of(draft)
-    if answers is None:
+    farm = farm_of(draft)
+    if farm is None:
         return [
             html.P("The farm that is open was not made from these questions."),
             html.Button(
@@ -152,17 +126,16 @@ def questions(draft: Json) -> list[Component]:
                 "Change this one number by number", type="button", **{"data-goes": "/farm"}
             ),
         ]
-    made = plain(interviewed(answers, day_of(draft["origin"])).document)
     note = (
         None
-        if same(made, draft["document"])
+        if farm.stands_in(draft["document"])
         else html.P(
             "You have since changed numbers one by one. An answer here starts again from the"
             " answers alone; Undo brings the changes back.",
             className="begun",
         )
     )
-    rows = [asked(question, k + 1, answers) for k, question in enumerate(QUESTIONS)]
+    rows = [asked(each, k, farm.answers) for k, each in enumerate(farm.questions, start=1)]
     after = html.Div(
         [
             html.Button(
@@ -175,14 +148,13 @@ def questions(draft: Json) -> list[Component]:
     return [*([note] if note else []), *rows, after]
 
 
-def boxes_say(answers: Answers, faults: dict[str, str]) -> Json:
+def boxes_say(farm: AskedFarm) -> Json:
     """List what boxes show beside what is typed: faults, usual values, units."""
-    units = units_of(answers)
-    numbers = [blank for question in QUESTIONS for blank in question.blanks if not blank.choices]
+    numbers = [box for question in farm.questions for box in question.boxes if not box.choices]
     return {
-        "faults": faults,
-        "usual": {blank.key: usual_text(blank, answers) for blank in numbers},
-        "unit": {blank.key: unit_of(blank, units) for blank in numbers},
+        "faults": farm.made.faults,
+        "usual": {box.key: box.usual for box in numbers},
+        "unit": {box.key: box.unit for box in numbers},
     }
 
 
@@ -230,15 +202,17 @@ def register(app: Dash, folder: Folder) -> None:
     )
     def _answer(values: list[Any], names: list[Json], draft: Any) -> Any:
         known = checked(draft)
-        before = answers_of(known)
+        origin = known["origin"]
         given = {key: text or "" for key, text in by_path(names, values).items()}
-        answers = {key: text for key, text in checked_answers(given).items() if text}
-        if before is None or answers == before:
+        farm = asked_from({**origin, "answers": given})
+        if "answers" not in origin or farm.answers == origin["answers"]:
             return no_update, no_update
-        made = interviewed(answers, day_of(known["origin"]))
-        origin = {**known["origin"], "answers": answers}
-        result = {**known, "document": plain(made.document), "origin": origin}
-        return result, boxes_say(answers, made.faults)
+        result = {
+            **known,
+            "document": farm.document,
+            "origin": {**origin, "answers": farm.answers},
+        }
+        return result, boxes_say(farm)
 
     _register_shown(app)
 

@@ -14,16 +14,13 @@ from dashboards.web.draft import by_path, checked
 from dashboards.web.log_folder import add_here, farm_of, log_here, log_name, records_here, today
 from dashboards.web.parts import card, choices, drawn, explain, table
 from dashboards.web.results import results
-from econ import Scenario
 from econ.answers.document import answer
 from econ.answers.hand_document import hand_document
+from econ.answers.log_form import EVENT_KEYS, log_form
 from econ.answers.records_document import RecordsDocument, curves, records_document
 from econ.answers.turned import Results
-from econ.farm.editing import RefusedError
-from econ.farm.log import EVENT, EVENTS
-from econ.farm.log_reading import names_of
-from econ.ground.errors import ScenarioError
-from econ.ground.units import to_canonical, unit_label
+from econ.ground.errors import RefusedError, ScenarioError
+from econ.ground.units import to_canonical
 from econ.ground.written import Numbers
 
 Json = dict[str, Any]
@@ -66,7 +63,7 @@ def _entry() -> Component:
     """Make what writes a row into the log."""
     return card(
         "Write it down",
-        choices(WHAT, "What was done", [(event.key, event.key) for event in EVENTS], "fetched"),
+        choices(WHAT, "What was done", [(key, key) for key in EVENT_KEYS], "fetched"),
         html.Div(id=FIELDS, className="row"),
         html.Button("Write it down", id=ADD, n_clicks=0, className="main"),
         html.Div(id=SAID, role="status"),
@@ -245,42 +242,32 @@ def reserve(draft: Json, theme: Theme) -> Component | None:
     )
 
 
-def _unit(column: str, scenario: Scenario) -> str:
-    """Return the unit that a column of the log is in."""
-    plain = {"hours": "h", "reading": "cSt at 40 °C", "count": "pieces"}
-    dimension = "money" if column == "money" else "volume"
-    header = scenario.scenario
-    return plain.get(column) or unit_label(dimension, header.units, header.currency)
-
-
 def fields(folder: Folder, draft: Json, what: object) -> list[Component]:
     """Return the fields that an event takes, the last one's name filled in."""
-    event = EVENT.get(what) if isinstance(what, str) else None
-    if event is None:
+    if not isinstance(what, str) or what not in EVENT_KEYS:
         message = "there is no such event"
         raise RefusedError(message)
-    scenario = farm_of(draft)
-    known = names_of(scenario).named_by(event.key)
+    event = log_form(farm_of(draft)).events[what]
     log = log_here(folder, draft)
     rows = log.rows if log is not None else ()
-    last = next((row for row in reversed(rows) if row.what == event.key), None)
+    last = next((row for row in reversed(rows) if row.what == what), None)
     parts = [
         _field("date", "Day", today().isoformat(), type="text", debounce=True),
-        html.Datalist([html.Option(value=name) for name in known], id="log-names"),
+        html.Datalist([html.Option(value=name) for name in event.names], id="log-names"),
         _field(
             "which",
-            event.which.capitalize(),
+            event.which,
             last.which if last else None,
             type="text",
             list="log-names",
             debounce=True,
         ),
     ]
-    for column, words in event.words.items():
-        label = f"{words.capitalize()}, {_unit(column, scenario)}"
-        parts.append(_field(column, label, type="number", step="any", debounce=True))
-    note = "Was it the blend? yes, no, unsure" if event.key == "repaired" else "Note"
-    return [*parts, _field("note", note, type="text", debounce=True)]
+    parts += [
+        _field(one.column, one.label, type="number", step="any", debounce=True)
+        for one in event.fields
+    ]
+    return [*parts, _field("note", event.note, type="text", debounce=True)]
 
 
 def hand(draft: Json, viscosity: object, temperature: object) -> Component | None:
