@@ -15,7 +15,7 @@ from functools import cache
 from typing import Any, Literal
 
 from msgspec import Struct
-from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
+from pydantic import BaseModel, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from econ.ground.sources import SOURCES
@@ -42,10 +42,8 @@ FieldKind = Literal[
 _MOST = 1e12
 
 
-class Estimate(BaseModel):
+class Estimate(Struct, frozen=True):
     """A three-point estimate in the file's units: low <= likely <= high."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     low: float
     likely: float

@@ -11,8 +11,6 @@
 from collections.abc import Mapping
 from typing import Any
 
-from pydantic import ConfigDict
-
 from econ.farm.fields import Estimate
 from econ.farm.schema import Scenario
 from econ.ground.units import Floats
@@ -22,14 +20,12 @@ from econ.numbers.posterior import Posterior
 _END = 0.001
 
 
-class Known(Estimate):
+class Known(Estimate, frozen=True):
     """A guess weighed by records, in the file's units: read wherever its estimate would be.
 
     `low` and `high` are what it lies between in all but 2 of 1,000 cases, `likely` its most
     likely value.
     """
-
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
 
     mean: float
     table: Any

@@ -120,9 +120,8 @@ class _Reader:
         value = getattr(self._table, field)
         if value is None:
             return None
-        picked = np.asarray(self._pick(self._at(field), value), dtype=np.float64)
-        dimension = about(type(self._table), field).dimension
-        return np.asarray(to_canonical(picked, dimension, self._units), dtype=np.float64)
+        picked = self._pick(self._at(field), value)
+        return to_canonical(picked, about(type(self._table), field).dimension, self._units)
 
     def _at(self, field: str) -> Path:
         """Say where the file gives a field."""

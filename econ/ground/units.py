@@ -204,7 +204,8 @@ def to_canonical(value: Numeric, dimension: str | Dimension, units: str) -> Floa
     3.785411784
     """
     kind = DIMENSIONS[dimension] if isinstance(dimension, str) else dimension
-    number = np.asarray(value, dtype=np.float64)
+    # A plain number is worked out as one: as an array it would take five times as long.
+    number = value if isinstance(value, float) else np.asarray(value, dtype=np.float64)
     if units == "us":
         scaled = np.asarray(number * kind.us_factor)
         # Only temperatures are moved: a pass over draws that all else can do without.
