@@ -31,16 +31,17 @@ _NEWTON_STEPS = 4
 _PLACES = 20
 
 
+@lru_cache(maxsize=1)
 def _nodes() -> Floats:
     """Return the left ends of all cells and the last right end, from 2^-31 to 1/2."""
     bits = (np.arange(_CELLS + 1, dtype=np.int64) + _FIRST_CELL) << _SHIFT
+    bits.flags.writeable = False
     return bits.view(np.float64)
 
 
-def _beta(alpha: Floats) -> Floats:
+def _beta(alpha: float) -> float:
     """Return the beta function B(alpha, 6 - alpha)."""
-    flat = [math.gamma(a) * math.gamma(6.0 - a) / math.gamma(6.0) for a in np.ravel(alpha)]
-    return np.reshape(flat, np.shape(alpha))
+    return math.gamma(alpha) * math.gamma(6.0 - alpha) / math.gamma(6.0)
 
 
 def _lower(alpha: Floats, x: Floats, whole: Floats) -> Floats:
@@ -48,9 +49,11 @@ def _lower(alpha: Floats, x: Floats, whole: Floats) -> Floats:
     beta = 6.0 - alpha
     term = np.ones_like(x)
     total = np.ones_like(x) / alpha
+    share = np.empty_like(x)
     for n in range(1, _TERMS):
-        term = term * x * ((n - beta) / n)
-        total = total + term / (alpha + n)
+        term *= x
+        term *= (n - beta) / n
+        total += np.divide(term, alpha + n, out=share)
     return total * x**alpha / whole
 
 
@@ -61,19 +64,19 @@ def _cumulative(alpha: Floats, x: Floats, whole: Floats) -> Floats:
     return np.where(low, part, 1.0 - part)
 
 
-def _density(alpha: Floats, x: Floats, whole: Floats) -> Floats:
+def _density(alpha: Floats | float, x: Floats, whole: Floats | float) -> Floats:
     """Return the density of beta(alpha, 6 - alpha)."""
     return x ** (alpha - 1.0) * (1.0 - x) ** (5.0 - alpha) / whole
 
 
 def _solve(alpha: Floats, probability: Floats) -> Floats:
-    """Invert the cumulative, shape of both together, by Newton steps in the logarithm.
+    """Invert the cumulative of each row's alpha, shape (n, 1), by Newton steps in the logarithm.
 
     The logarithm of the cumulative is concave in log x and the start lies below the root, so
     every step comes nearer from below.
     """
     log_p = np.log(probability)
-    whole = _beta(alpha)
+    whole: Floats = np.array([[_beta(a)] for a in alpha.ravel().tolist()])
     y = (log_p + np.log(alpha * whole)) / alpha
     for _ in range(_NEWTON_STEPS):
         x = np.exp(y)
@@ -97,28 +100,32 @@ def _places() -> tuple[Floats, Floats, Floats]:
 def _half(place: float) -> tuple[Floats, Floats]:
     """Return quantiles and their slopes at the nodes of the lower half, for one likely place."""
     places, weights, logs = _places()
-    hit = np.flatnonzero(places == place)
-    if hit.size:
-        x = np.exp(logs[hit[0]])
-    else:
-        pull = weights / (place - places)
+    gap = place - places
+    if gap.all():
+        pull = weights / gap
         x = np.minimum(np.exp(pull @ logs / pull.sum()), 1.0)
-    alpha = np.asarray(1.0 + _SHAPE * place)
+    else:
+        x = np.exp(logs[int(np.abs(gap).argmin())])
+    alpha = 1.0 + _SHAPE * place
     return x, 1.0 / _density(alpha, x, _beta(alpha))
 
 
 def _cubics(x: Floats, slope: Floats) -> Floats:
     """Return the cubic of each cell through its ends' values and slopes, shape (4, cells)."""
-    width = np.diff(_nodes())
-    rise = np.diff(x) / width
-    return np.stack(
-        [
-            x[:-1],
-            slope[:-1],
-            (3.0 * rise - 2.0 * slope[:-1] - slope[1:]) / width,
-            (slope[:-1] + slope[1:] - 2.0 * rise) / width**2,
-        ]
-    )
+    nodes = _nodes()
+    return _hermite_cubics(x, slope, nodes[1:] - nodes[:-1])
+
+
+def _hermite_cubics(x: Floats, slope: Floats, width: Floats | float) -> Floats:
+    """Return the cubics of cells so wide through values and slopes, shape (4, cells)."""
+    start, end = slope[:-1], slope[1:]
+    rise = (x[1:] - x[:-1]) / width
+    result = np.empty((4, rise.size))
+    result[0] = x[:-1]
+    result[1] = start
+    result[2] = (3.0 * rise - 2.0 * start - end) / width
+    result[3] = (start + end - 2.0 * rise) / width**2
+    return result
 
 
 @lru_cache(maxsize=4096)
@@ -135,10 +142,12 @@ def pert_table(place: float) -> Floats:
     ndarray, shape (4, 2 * cells)
         Coefficients of the cells of the lower half, then of the upper. [-]
     """
-    low = _cubics(*_half(place))
-    high = -_cubics(*_half(1.0 - place))
+    result = np.empty((4, 2 * _CELLS))
+    result[:, :_CELLS] = _cubics(*_half(place))
+    high = result[:, _CELLS:]
+    np.negative(_cubics(*_half(1.0 - place)), out=high)
     high[0] += 1.0
-    return np.concatenate([low, high], axis=1)
+    return result
 
 
 def table_nodes() -> Floats:
@@ -423,18 +432,9 @@ _NORMAL_CELLS = 8192
 def _normal_cubics() -> Floats:
     """Return cubics of the cumulative normal on even cells, shape (4, cells)."""
     z = np.linspace(-_NORMAL_REACH, _NORMAL_REACH, _NORMAL_CELLS + 1)
-    value = np.array([0.5 * math.erfc(-x / math.sqrt(2.0)) for x in z])
+    value = 0.5 * np.array(list(map(math.erfc, (-z / math.sqrt(2.0)).tolist())))
     slope = np.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi)
-    width = 2.0 * _NORMAL_REACH / _NORMAL_CELLS
-    rise = np.diff(value) / width
-    return np.stack(
-        [
-            value[:-1],
-            slope[:-1],
-            (3.0 * rise - 2.0 * slope[:-1] - slope[1:]) / width,
-            (slope[:-1] + slope[1:] - 2.0 * rise) / width**2,
-        ]
-    )
+    return _hermite_cubics(value, slope, 2.0 * _NORMAL_REACH / _NORMAL_CELLS)
 
 
 def normal_cumulative(z: Floats) -> Floats:
