@@ -1,7 +1,7 @@
 """The cards that hang in the shed as HTML: one sheet each, A4 or US letter, for oily hands."""
 
 import html
-from importlib import resources
+from pathlib import Path
 
 from dashboards.page.markup import safe
 from econ.answers.card_keys import Card, CardsDocument, CardStep, CardTable
@@ -71,7 +71,7 @@ def cards_page(document: CardsDocument) -> str:
     str
         HTML; each card one sheet of A4 or US letter when printed.
     """
-    style = resources.files("dashboards.page").joinpath("cards.css").read_text(encoding="utf-8")
+    style = Path(__file__).with_name("cards.css").read_text(encoding="utf-8")
     sheets = "".join(_card(card, document["title"]) for card in document["cards"])
     return (
         '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">'

@@ -4,8 +4,8 @@ It only sets what `econ.answers` has worded; drawings are those of the first scr
 """
 
 from collections.abc import Iterator, Sequence
-from importlib import resources
 from math import ceil
+from pathlib import Path
 
 from dashboards.drawings import dot_key, dots, gallon_bar, month_strip, price_scale
 from dashboards.page.markup import bullets, named, plain, safe, section, table, width
@@ -236,7 +236,7 @@ def sheet(decision: Decision) -> str:
 
 def style() -> str:
     """Read the sheet's form, the same in a file and on a page."""
-    return resources.files("dashboards.page").joinpath("style.css").read_text(encoding="utf-8")
+    return Path(__file__).with_name("style.css").read_text(encoding="utf-8")
 
 
 def page(decision: Decision, *, full: bool = False) -> str:

@@ -14,7 +14,6 @@ import stat
 import tomllib
 from collections.abc import Iterator
 from functools import cache
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -297,7 +296,7 @@ def _validated(merged: Document, path: Path, origins: Origins, problems: list[Pr
 @cache
 def _usual_rows() -> dict[str, list[dict[str, Any]]]:
     """Read the usual wear rows, by engine class."""
-    with resources.files("econ.farm").joinpath("wear.toml").open("rb") as stream:
+    with Path(__file__).with_name("wear.toml").open("rb") as stream:
         rows: dict[str, list[dict[str, Any]]] = tomllib.load(stream)
     piston = rows.pop("every piston engine")
     return {engine: part if engine == "burner" else part + piston for engine, part in rows.items()}

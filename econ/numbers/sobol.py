@@ -11,7 +11,7 @@ of points can be made by itself, so that results depend neither on chunks nor on
 """
 
 from functools import lru_cache
-from importlib import resources
+from pathlib import Path
 
 import numpy as np
 from msgspec import Struct
@@ -29,10 +29,7 @@ _Words = NDArray[np.uint32]
 @lru_cache(maxsize=1)
 def _direction_numbers() -> tuple[NDArray[np.uint16], NDArray[np.uint16]]:
     """Read the primitive polynomials and initial numbers of Joe and Kuo (2008)."""
-    with (
-        resources.files("econ.numbers").joinpath("sobol.npz").open("rb") as stream,
-        np.load(stream) as data,
-    ):
+    with np.load(Path(__file__).with_name("sobol.npz")) as data:
         return data["poly"], data["initial"]
 
 
@@ -42,18 +39,18 @@ def _generators(dimensions: int) -> _Words:
     Dimensions whose polynomials share a degree are worked together.
     """
     polynomials, initial = _direction_numbers()
-    degrees = np.array([int(p).bit_length() - 1 for p in polynomials[:dimensions]])
+    degrees = np.array([p.bit_length() - 1 for p in polynomials[:dimensions].tolist()])
     v = np.zeros((dimensions, BITS), dtype=np.uint64)
     v[0] = 1
     for degree in sorted(set(degrees[1:].tolist())):
         rows = 1 + np.flatnonzero(degrees[1:] == degree)
         words = np.zeros((BITS, rows.size), dtype=np.uint64)
         words[:degree] = initial[rows, :degree].T
-        taps = [(polynomials[rows] >> (degree - 1 - k)) & 1 for k in range(degree)]
+        back = np.arange(1, degree + 1, dtype=np.uint64)[:, None]
+        taps = (polynomials[rows].astype(np.uint64) >> (np.uint64(degree) - back)) & np.uint64(1)
         for j in range(degree, BITS):
-            words[j] = words[j - degree]
-            for k, tap in enumerate(taps):
-                words[j] ^= tap * (words[j - k - 1] << np.uint64(k + 1))
+            tapped = taps * (words[j - degree : j][::-1] << back)
+            words[j] = words[j - degree] ^ np.bitwise_xor.reduce(tapped, axis=0)
         v[rows] = words.T
     shifts = np.arange(BITS - 1, -1, -1, dtype=np.uint64)
     return (v << shifts).astype(np.uint32)

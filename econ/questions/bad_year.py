@@ -114,17 +114,20 @@ def _years(block: Repairs, repeats: int, rng: np.random.Generator) -> Floats:
     any of the repeats alike: far fewer numbers are drawn than there are outcomes.
     """
     count = block.before.size
+    starts = np.arange(0, count * repeats, repeats)
     places, bills = [np.zeros(0, dtype=np.int64)], [np.zeros(0)]
     left = np.repeat(block.before, repeats)
     for mean, cost in zip(block.failures, block.costs, strict=True):
         if float(mean.sum()) * repeats > _MOST_LISTED:
             left -= (rng.poisson(mean[:, None], (count, repeats)) * cost[:, None]).ravel()
             continue
-        owner = np.repeat(np.arange(count), rng.poisson(mean * repeats))
-        places.append(owner * repeats + rng.integers(repeats, size=owner.size))
-        bills.append(cost[owner])
-    fallen = np.bincount(np.concatenate(places), weights=np.concatenate(bills), minlength=left.size)
-    return np.asarray(left - fallen).reshape(count, repeats)
+        times = rng.poisson(mean * repeats)
+        place = np.repeat(starts, times)
+        place += rng.integers(repeats, size=place.size)
+        places.append(place)
+        bills.append(np.repeat(cost, times))
+    left -= np.bincount(np.concatenate(places), weights=np.concatenate(bills), minlength=left.size)
+    return left.reshape(count, repeats)
 
 
 def _level(years: Floats) -> tuple[float, float]:

@@ -10,7 +10,7 @@ price today, then moved as prices moved then. For another country it is a stand-
 
 import csv
 from functools import lru_cache
-from importlib import resources
+from pathlib import Path
 
 import numpy as np
 from msgspec import Struct
@@ -46,7 +46,7 @@ def price_record() -> tuple[PriceYear, ...]:
     ----------
     .. [1] Source keys ``eia_diesel`` and ``bls_cpi_u``.
     """
-    text = resources.files("econ.questions").joinpath("us_diesel.csv").read_text(encoding="utf-8")
+    text = Path(__file__).with_name("us_diesel.csv").read_text(encoding="utf-8")
     return tuple(
         PriceYear(int(row["year"]), float(row["usd_per_gal"]), float(row["consumer_prices"]))
         for row in csv.DictReader(text.splitlines())
