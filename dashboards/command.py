@@ -15,15 +15,16 @@ _MADE_BEFORE_GARBAGE = 100_000
 """Objects that a process makes before it looks for garbage; a decision makes fewer."""
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(first: str) -> argparse.ArgumentParser:
+    """Make the parser of the command named by the first word, or of all where none is."""
     parser = argparse.ArgumentParser(
         prog="drumworth",
         description="What a gallon of home-made fuel from used oil really costs, and whether to"
         " start.",
     )
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-
-    for command in COMMANDS:
+    named = [command for command in COMMANDS if command.__name__.endswith(f".{first}")]
+    for command in named or COMMANDS:
         command.add(commands)
     return parser
 
@@ -72,7 +73,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         Exit status: 0 done, 2 refused.
     """
     open_streams()
-    parsed = _parser().parse_args(arguments)
+    words = sys.argv[1:] if arguments is None else arguments
+    parsed = _parser(words[0] if words else "").parse_args(words)
     if output() is None:
         print("standard output is closed: nothing was done", file=sys.stderr)
         return 2

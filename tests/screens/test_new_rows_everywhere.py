@@ -158,7 +158,7 @@ def test_a_command_is_listed_and_run(add: Add, capsys: pytest.CaptureFixture[str
         parser = commands.add_parser("weigh", help="weigh a drum")
         parser.set_defaults(run=lambda arguments: print("4 drums") or 0)
 
-    add(COMMANDS, SimpleNamespace(add=enter))
+    add(COMMANDS, SimpleNamespace(add=enter, __name__="commands.weigh"))
 
     assert command.main(["weigh"]) == 0
     with pytest.raises(SystemExit):
