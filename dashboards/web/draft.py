@@ -1,5 +1,6 @@
 """The farm being edited, as the browser holds it; every value that comes back is checked."""
 
+from collections.abc import Collection
 from typing import Any
 
 from msgspec.structs import asdict
@@ -112,6 +113,30 @@ def factors(value: object) -> dict[str, float]:
         if factor != 1.0:
             result[key] = float(factor)
     return result
+
+
+def paths(names: object, known: Collection[str]) -> list[str]:
+    """Return the paths of a group of elements on a page, each at most once.
+
+    Parameters
+    ----------
+    names : object
+        Their ids, as the browser sent them.
+    known : collection of str
+        The paths that there are.
+
+    Raises
+    ------
+    RefusedError
+        If they are no such group.
+    """
+    rows = names if isinstance(names, list) else []
+    result = [row.get("path") if isinstance(row, dict) else None for row in rows]
+    found = [path for path in result if isinstance(path, str) and path in known]
+    if len(found) != len(result) or len(set(found)) != len(found):
+        message = "that is no group of elements"
+        raise RefusedError(message)
+    return found
 
 
 def by_path(names: object, values: object) -> dict[str, Any]:

@@ -5,6 +5,7 @@ DRAFT = "draft"
 REVISION = "revision"
 LEVERS = "levers"
 SETTLED = "settled"
+SETTLED_FARM = "settled-farm"
 HEAD_VERDICT = "head-verdict"
 SCHEME = "scheme"
 SCHEME_SWITCH = "scheme-switch"
@@ -56,6 +57,11 @@ THINNER_MOVED = "thinner-moved"
 PRESENT_BODY = "present-body"
 PRINT = "print"
 DOWNLOADS = "downloads"
+
+
+def part(name: str) -> dict[str, str]:
+    """Return the id of a part of the first screen that levers move."""
+    return {"type": "first", "path": name}
 
 
 def field(path: str) -> dict[str, str]:

@@ -106,7 +106,7 @@ def edits(screen: Screen, where: str, place: str, value: Callable[[int], str]) -
 def measured(screen: Screen) -> dict[str, list[float]]:
     """Time the slider, a box of the form and an answer. [ms]"""
     screen.open("?farm=quillmere.toml")
-    screen.becomes("#first-boxes", "Up front")
+    screen.becomes(".first-boxes", "Up front")
     screen.rests()
     empty = [float(screen.page.evaluate(_EMPTY)) for _ in range(EDITS)]
     slider = edits(

@@ -94,7 +94,7 @@ def test_from_an_empty_folder_to_a_saved_farm(chromium: Any, tmp_path: Path) -> 
         screen.becomes("#so-far", "you count your hour at $24")
         keys.to("See the whole decision")
         keys.press("Enter")
-        screen.becomes("#first-boxes", "$2,")
+        screen.becomes(".first-boxes", "$2,")
         screen.until("document.activeElement !== document.body")
         keys.to("save", "Shift+Tab")
         keys.press("Enter")
@@ -191,7 +191,7 @@ def test_the_thinners_by_keyboard(screen: Screen) -> None:
     screen.rests()
     keys.to("Decide", "Shift+Tab")
     keys.press("Enter")
-    screen.becomes("#first-boxes", "Up front")
+    screen.becomes(".first-boxes", "Up front")
     screen.page.wait_for_timeout(300)
     screen.until("document.activeElement !== document.body")
 

@@ -32,7 +32,7 @@ def test_the_first_screen_is_that_of_the_document(screen: Screen, name: str) -> 
     shown, numbers = decision.first_screen, decision.numbers
     screen.open(f"?farm={name}")
     screen.becomes("#headline", shown["farm"])
-    screen.becomes("#first-advice", shown["advice"])
+    screen.becomes(".first-advice", shown["advice"])
     texts = screen.page.inner_text("main")
     for value in (
         shown["year"], *(box["figure"] for box in shown["boxes"]),
@@ -57,11 +57,11 @@ def test_the_first_screen_needs_no_scrolling_and_its_boxes_stand_above_a_phones_
     for farm in ("quillmere-near-home", "tamsel-pumps", "quillmere"):
         wide.page.set_viewport_size({"width": 1366, "height": 768})
         wide.open("", f"{farm}.toml")
-        wide.becomes("#first-boxes", "Up front")
+        wide.becomes(".first-boxes", "Up front")
         wide.rests()
         assert wide.page.evaluate("document.documentElement.scrollHeight") <= 768, farm
         wide.page.set_viewport_size({"width": 390, "height": 844})
-        end = "document.getElementById('first-boxes').getBoundingClientRect().bottom"
+        end = "document.querySelector('.first-boxes').getBoundingClientRect().bottom"
         assert wide.page.evaluate(end) <= 844, farm
     wide.page.emulate_media(media="print")
     wide.becomes("#first-paper", "Basis")
@@ -180,22 +180,22 @@ def test_a_file_with_faults_opens_with_them_listed(screen: Screen) -> None:
 
 def test_a_slider_moves_the_screen_and_undo_takes_it_back(screen: Screen) -> None:
     screen.open("?farm=wrenfold.toml")
-    screen.becomes("#first-advice", "hour")
-    before = screen.text("#first-advice"), screen.text("#first-gallon")
+    screen.becomes(".first-advice", "hour")
+    before = screen.text(".first-advice"), screen.text(".first-gallon")
     lever = '[id=\'{"path":"pump_price","type":"lever"}\']'
     screen.page.focus(lever)
     for _ in range(6):
         screen.page.keyboard.press("ArrowRight")
     screen.becomes("#headline", "What if: price of the fuel replaced")
-    screen.differs("#first-gallon", before[1])
-    screen.differs("#first-advice", before[0])
+    screen.differs(".first-gallon", before[1])
+    screen.differs(".first-advice", before[0])
     screen.page.keyboard.press("Control+z")
-    screen.becomes("#first-advice", before[0])
-    assert screen.text("#first-gallon") == before[1]
+    screen.becomes(".first-advice", before[0])
+    assert screen.text(".first-gallon") == before[1]
     screen.page.keyboard.press("Control+y")
-    screen.differs("#first-advice", before[0])
+    screen.differs(".first-advice", before[0])
     screen.page.click("#back")
-    screen.becomes("#first-advice", before[0])
+    screen.becomes(".first-advice", before[0])
     screen.page.focus(lever)
     screen.page.keyboard.press("ArrowRight")
     screen.becomes("#headline", "What if")
@@ -237,7 +237,7 @@ def test_from_nothing_to_a_decision_of_ones_own(chromium: Any, tmp_path: Path) -
         screen.until("!document.getElementById('questions').innerText.includes('not a number')")
         page.click("text=See the whole decision")
         clicks += 1
-        screen.becomes("#first-boxes", "$2,")
+        screen.becomes(".first-boxes", "$2,")
         assert "EXAMPLE" not in screen.text("#headline")
         page.click("#save")
         page.fill("#save-name", "ours.toml")
@@ -265,7 +265,7 @@ def test_a_folder_opens_on_its_farms_and_an_empty_one_on_the_questions(
         screen.page.goto(screen.served.address)
         screen.becomes("main", "tart only if your time is free")
         screen.page.click("main >> text=wrenfold")
-        screen.becomes("#first-advice", "tart only if your time is free")
+        screen.becomes(".first-advice", "tart only if your time is free")
         screen.until("location.pathname + location.search === '/?farm=wrenfold.toml'")
         (tmp_path / "wrenfold.toml").unlink()
         screen.page.goto(screen.served.address)
@@ -336,13 +336,13 @@ def test_present_prints_the_sheet_of_the_file(
 
 def test_present_prints_where_the_sliders_stand(screen: Screen, tmp_path: Path) -> None:
     screen.open("", "wrenfold.toml")
-    screen.becomes("#first-advice", "hour")
+    screen.becomes(".first-advice", "hour")
     screen.page.focus('[id=\'{"path":"pump_price","type":"lever"}\']')
     # One step: of several, each is said in turn.
     screen.page.keyboard.press("ArrowLeft")
     screen.becomes("#headline", "What if: price of the fuel replaced")
     screen.rests()
-    moved, advice = screen.text("#headline .moved"), screen.text("#first-advice h1")
+    moved, advice = screen.text("#headline .moved"), screen.text(".first-advice h1")
     screen.go("Present")
     screen.becomes("#present-body", "no slider moved")
     printed = screen.page.pdf(format="Letter")

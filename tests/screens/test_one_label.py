@@ -68,7 +68,7 @@ def _pages(found: Gathered, result: Any, view: Any) -> None:
     def enter(name: str, part: Any, of: str = "") -> None:
         labelled.page(found, name, markup(part), of, spoken=name in ("Decide", "Present"))
 
-    enter("Decide", decide_web.whole(result, {}))
+    enter("Decide", [decide_web.moved(result, {}), decide_web.still(result)])
     for key in tabs.TABS:
         enter(f"Decide, {key}", tabs.tab(key, result, {}, LIGHT))
     for k, scope in enumerate(view.document["scopes"]):

@@ -63,7 +63,8 @@ def test_a_decision_is_one_run_whatever_shows_it(base_runs: Callable[[], int]) -
 def test_all_pages_of_a_farm_share_one_run(base_runs: Callable[[], int]) -> None:
     result = Prepared.of(FARM).at({})
     decided(result)
-    decide_page.whole(result, {})
+    decide_page.moved(result, {})
+    decide_page.still(result)
     body(result, {}, LIGHT)
     for tab in tabs.TABS:
         tabs.tab(tab, result, {}, LIGHT)

@@ -78,7 +78,7 @@ def screens() -> dict[str, str]:
     view = view_of(result)
     name = view.document["scopes"][0]["rows"][0]["thinner"]
     shown: dict[str, Any] = {
-        "first": decide.whole(result, {}),
+        "first": [decide.moved(result, {}), decide.still(result)],
         **{key: tabs.tab(key, result, {}, LIGHT) for key in tabs.TABS},
         "thinners": thinners.body(result, view, 0, LIGHT),
         "tractor": thinners.body(result, view, 1, LIGHT),

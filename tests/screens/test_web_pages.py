@@ -196,8 +196,9 @@ def test_the_first_screen_says_what_its_document_says_and_no_more(path: Path) ->
     """At most twelve numbers, none of them made here."""
     result = results_of(path)
     screen, _ = first_screen_of(result, {})
-    parts = decide.whole(result, {})
-    assert len(parts) == len(decide.PARTS)
+    moved, still = decide.moved(result, {}), decide.still(result)
+    assert (len(moved), len(still)) == (len(decide.MOVED), len(decide.STILL))
+    parts = [*moved, *still]
     page = words(parts)
     gallon, price = screen["gallon"], screen["price"]
     for value in (
@@ -211,7 +212,7 @@ def test_the_first_screen_says_what_its_document_says_and_no_more(path: Path) ->
             assert word in page, (value, word)
     assert len(numbers_on(parts)) <= 12, numbers_on(parts)
     # Cautions stand in words, a loan too: their numbers are a click away.
-    assert numbers_on(parts[decide.PARTS.index("cautions") :]) == []
+    assert numbers_on(moved[decide.MOVED.index("cautions") :]) == []
     if result.document["loan"] is not None:
         assert screen["loan_in_words"] in page
         assert screen["loan"] in words(tabs.tab("money", result, {}, LIGHT))

@@ -1,13 +1,13 @@
 """Levers: which of them move what is burned, and pages that keep it while only prices move."""
 
 import functools
-from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 import seeded
+from msgspec import Struct
 
 from econ.answers.document import answer, to_json
 from econ.answers.turned import SHOWN_LEVERS, Prepared
@@ -24,8 +24,8 @@ FACTORS = (0.25, 1.9)
 
 def bits(value: Any) -> Any:
     """Lay every number of a record out to its last bit."""
-    if is_dataclass(value):
-        return [(field.name, bits(getattr(value, field.name))) for field in fields(value)]
+    if isinstance(value, Struct):
+        return [(name, bits(getattr(value, name))) for name in value.__struct_fields__]
     if isinstance(value, dict):
         return [(key, bits(inner)) for key, inner in value.items()]
     if isinstance(value, list | tuple):
@@ -33,6 +33,7 @@ def bits(value: Any) -> Any:
     if isinstance(value, float | np.ndarray | np.generic):
         array = np.asarray(value)
         return array.shape, array.dtype.str, array.tobytes()
+    assert value is None or isinstance(value, str | int), type(value)
     return value
 
 

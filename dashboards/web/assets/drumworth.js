@@ -12,6 +12,7 @@
   var skip = false;
   var turns = 0;
   var shown = null;
+  var settledFarm = null; // JSON of the draft that what hangs on the farm alone was asked with
   var focusTurn = null;
   var latest = []; // what is to be said at the boxes
   var pending = null; // what to open once the reader has said that changes may go
@@ -228,15 +229,19 @@
       settle: function (draft, levers) {
         var turn = ++turns;
         var keep = window.dash_clientside.no_update;
-        if (!draft) return keep;
+        var back = document.getElementById("first-back");
+        if (back) back.hidden = !Object.keys(levers || {}).length;
+        if (!draft) return [keep, keep];
         window.drumworthWatch.moved(draft, levers);
         document.body.classList.add("settling");
         return new Promise(function (resolve) {
           setTimeout(function () {
-            if (turn !== turns) return resolve(keep);
+            if (turn !== turns) return resolve([keep, keep]);
             document.body.classList.remove("settling");
             window.drumworthWatch.settled();
-            resolve({ draft: draft, levers: levers });
+            var farm = JSON.stringify(draft);
+            resolve([{ draft: draft, levers: levers }, farm === settledFarm ? keep : draft]);
+            settledFarm = farm;
           }, turns === 1 || draft.opened !== shown ? 0 : 350);
           shown = draft.opened;
         });

@@ -44,7 +44,7 @@
           basis.levers = leversOf(value.levers);
           basis.settled = true;
           basis.input = basis.input || group[1];
-        } else if (row.id === "draft" && value) {
+        } else if ((row.id === "draft" || row.id === "settled-farm") && value) {
           basis.farm = farmOf(value);
           basis.input = basis.input || group[1];
         } else if (row.id === "levers") {
@@ -59,7 +59,10 @@
 
   function callOf(body) {
     var outputs = [].concat.apply([], [].concat(body.outputs));
-    var places = outputs.map(function (row) { return nameOf(row.id) + "." + row.property; });
+    // Two callbacks may write one place; the sign behind its name tells them apart.
+    var places = outputs.map(function (row) {
+      return nameOf(row.id) + "." + row.property.split("@")[0];
+    });
     var ids = outputs.map(function (row) { return nameOf(row.id); });
     var changed = (body.changedPropIds || [])[0] || "";
     return {
@@ -96,7 +99,7 @@
     var result = [];
     rows.forEach(function (row) {
       var figures = !row.clientside_function && (row.inputs || []).some(function (input) {
-        return input.id === "draft" || input.id === "settled" || input.id === "levers";
+        return ["draft", "settled", "settled-farm", "levers"].indexOf(input.id) >= 0;
       });
       if (!figures) return;
       var text = row.output;
@@ -113,7 +116,7 @@
 
   function reaches(call) {
     var carries = call.places.some(function (place) {
-      return /^(draft|levers|settled)\.data$/.test(place);
+      return /^(draft|levers|settled|settled-farm)\.data$/.test(place);
     });
     return elementsOf(carries && !call.action ? call.ids.concat(followers()) : call.ids);
   }

@@ -10,27 +10,21 @@ from dashboards.theme import theme_of
 from dashboards.web import first, ids
 from dashboards.web.decided import decided, first_screen_of
 from dashboards.web.documents import Folder
-from dashboards.web.draft import checked, factors
-from dashboards.web.flat import flat
+from dashboards.web.draft import checked, factors, paths
+from dashboards.web.flat import flat, markup
+from dashboards.web.head import head_of
 from dashboards.web.levers import slider
 from dashboards.web.parts import cautions as all_cautions
 from dashboards.web.results import results, settled_of
 from dashboards.web.tabs import TABS, tab
 from econ.answers.turned import LEAST_FACTOR, MOST_FACTOR, SHOWN_LEVERS, Results
+from econ.ground.errors import Problem
 
 Json = dict[str, Any]
-PARTS = (
-    "advice",
-    "gallon",
-    "dots",
-    "boxes",
-    "price-line",
-    "price-scale",
-    "rests",
-    "guesses",
-    "cautions",
-    "beside",
-)
+MOVED = ("advice", "gallon", "dots", "boxes", "cautions", "beside")
+"""Parts that follow from the levers too, in the order that `moved` writes them."""
+STILL = ("price-line", "price-scale", "rests", "guesses")
+"""Parts that the file alone decides, in the order that `still` writes them."""
 _HATCH = (
     '<svg width="0" height="0" aria-hidden="true" class="defs"><defs><pattern id="hatch" width="7"'
     ' height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect class="hatch-bg"'
@@ -40,7 +34,8 @@ _HATCH = (
 
 
 def _part(name: str, tag: Any = html.Section, **more: Any) -> Component:
-    made: Component = tag(id=f"first-{name}", className=f"{name} slow", **more)
+    ident = ids.part(name) if name in MOVED else f"first-{name}"
+    made: Component = tag(id=ident, className=f"{name} slow first-{name}", **more)
     return made
 
 
@@ -56,7 +51,7 @@ def _price(turned: dict[str, float]) -> Component:
         className="link",
         **{"data-reveals": "more-sliders", "aria-expanded": "false"},
     )
-    aside = html.Span([html.Span(back, id="first-back", hidden=True), more])
+    aside = html.Span([html.Span(back, id="first-back", hidden=not turned), more])
     scale = [html.Div(id="first-price-scale"), slider("pump_price", turned.get("pump_price", 1.0))]
     return html.Section(
         [
@@ -132,24 +127,30 @@ def _laid_on(price: Json | None) -> tuple[Json, float]:
     return {"left": f"calc({left:.2f}% - 12px)", "width": f"calc({width:.2f}% + 24px)"}, most
 
 
-def whole(result: Results, turned: dict[str, float]) -> list[Any]:
-    """Write every part of the first screen, in the order of `PARTS`."""
+def moved(result: Results, turned: dict[str, float]) -> list[Any]:
+    """Write the parts of `MOVED`."""
     screen, base = first_screen_of(result, turned)
-    numbers = result.write
     # The smaller plan was found at the prices of the file.
     smaller = None if turned else decided(result).smaller
     end = None if base["price"] is None else base["price"]["end"]
     return [
-        flat(first.advice(screen)),
-        flat(first.gallon(screen, end, numbers)),
-        flat(first.dots(screen)),
-        flat(first.boxes(screen)),
-        flat(first.price_line(base)),
-        first.price_scale(base, numbers),
-        flat(first.rests(base)),
-        flat(first.guesses(base)),
-        flat(first.cautions(screen)),
-        flat(first.beside(screen["loan_in_words"], smaller)),
+        first.advice(screen),
+        first.gallon(screen, end, result.write),
+        first.dots(screen),
+        first.boxes(screen),
+        first.cautions(screen),
+        first.beside(screen["loan_in_words"], smaller),
+    ]
+
+
+def still(result: Results) -> list[Any]:
+    """Write the parts of `STILL`."""
+    base = decided(result).first_screen
+    return [
+        first.price_line(base),
+        first.price_scale(base, result.write),
+        first.rests(base),
+        first.guesses(base),
     ]
 
 
@@ -159,15 +160,9 @@ def register(app: Dash, folder: Folder) -> None:
     _register_tabs(app)
 
 
-def _outputs(*, again: bool) -> list[Output]:
-    """List all that a new answer writes on the first screen."""
-    shown = [(f"first-{part}", "children") for part in PARTS]
-    shown += [("slider-pump_price", "style"), ("first-most", "data"), ("first-back", "hidden")]
-    result = [Output(name, kind, allow_duplicate=again) for name, kind in shown]
-    return [*result, Output(_SAYS, "children", allow_duplicate=again)]
-
-
+_PARTS = {"type": "first", "path": ALL}
 _SAYS = {"type": "lever-says", "path": ALL}
+_FAULTY = html.P("Some value cannot be used; the faults stand above.")
 
 
 def _register_first(app: Dash) -> None:
@@ -185,42 +180,73 @@ def _register_first(app: Dash) -> None:
         return no_update if most is None else most
 
     @app.callback(
-        *_outputs(again=False),
-        Input(ids.SETTLED, "data"),
+        *(Output(f"first-{part}", "data-markup") for part in STILL),
+        Output("slider-pump_price", "style"),
+        Output("first-most", "data"),
+        Input(ids.SETTLED_FARM, "data"),
+    )
+    def _lay(draft: Any) -> Any:
+        if not isinstance(draft, dict):
+            raise PreventUpdate
+        result = results(checked(draft), {})
+        if not isinstance(result, Results):
+            return [*[""] * len(STILL), {"display": "none"}, MOST_FACTOR]
+        price = decided(result).first_screen["price"]
+        return [*map(markup, still(result)), *_laid_on(price)]
+
+    _register_moved(app)
+
+
+def _register_moved(app: Dash) -> None:
+    """Register what follows from the levers too: with the farm, and at each step of a slider."""
+
+    @app.callback(
+        Output(_PARTS, "data-markup"),
+        Output(_SAYS, "data-markup"),
+        Input(ids.SETTLED_FARM, "data"),
         State(ids.LEVERS, "data"),
+        State(_PARTS, "id"),
         State(_SAYS, "id"),
     )
-    def _show(settled: Any, levers: Any, names: list[Json]) -> Any:
-        if not isinstance(settled, dict):
+    def _show(draft: Any, levers: Any, parts: Any, says: Any) -> Any:
+        if not isinstance(draft, dict):
             raise PreventUpdate
-        return _whole(settled.get("draft"), levers, names)
+        turned = factors(levers)
+        return _follows(results(checked(draft), turned), turned, parts, says)
 
-    # A slider does not wait for the farm to settle: chances stay, all else moves at once.
+    # A slider does not wait for the farm to settle: chances stay, all else moves at once, on
+    # whichever page it stands.
     @app.callback(
-        *_outputs(again=True),
+        Output(_PARTS, "data-markup", allow_duplicate=True),
+        Output(_SAYS, "data-markup", allow_duplicate=True),
+        Output(ids.HEADLINE, "data-markup", allow_duplicate=True),
+        Output(ids.FAULTS, "children", allow_duplicate=True),
+        Output(ids.HEAD_VERDICT, "children", allow_duplicate=True),
         Input(ids.LEVERS, "data"),
         State(ids.DRAFT, "data"),
+        State(_PARTS, "id"),
         State(_SAYS, "id"),
         prevent_initial_call=True,
     )
-    def _move(levers: Any, draft: Any, names: list[Json]) -> Any:
+    def _move(levers: Any, draft: Any, parts: Any, says: Any) -> Any:
         if draft is None:
             raise PreventUpdate
-        return _whole(draft, levers, names)
+        known, turned = checked(draft), factors(levers)
+        result = results(known, turned)
+        return [*_follows(result, turned, parts, says), *head_of(known, result)]
 
 
-def _whole(draft: Any, levers: Any, names: list[Json]) -> list[Any]:
-    """Write the first screen of a draft, with where its slider lies and each slider stands."""
-    turned = factors(levers)
-    result = results(checked(draft), turned)
+def _follows(
+    result: Results | tuple[Problem, ...], turned: dict[str, float], parts: Any, says: Any
+) -> tuple[list[str], list[str]]:
+    """Write the parts that levers move, and where each slider stands, as far as they are shown."""
+    shown, sliders = paths(parts, MOVED), paths(says, SHOWN_LEVERS)
     if not isinstance(result, Results):
-        note = html.P("Some value cannot be used; the faults stand above.")
-        parts = [note, *[None] * (len(PARTS) - 1)]
-        return [*parts, {"display": "none"}, MOST_FACTOR, True, [""] * len(names)]
-    style, most = _laid_on(first_screen_of(result, turned)[1]["price"])
-    shown = {row.key: row.shown for row in result.levers}
-    stands = [shown.get(name["path"], "") for name in names]
-    return [*whole(result, turned), style, most, not turned, stands]
+        faulty = {"advice": markup(_FAULTY)}
+        return [faulty.get(part, "") for part in shown], [""] * len(sliders)
+    made = dict(zip(MOVED, map(markup, moved(result, turned)), strict=True)) if shown else {}
+    stands = {row.key: markup(row.shown) for row in result.levers}
+    return [made[part] for part in shown], [stands[key] for key in sliders]
 
 
 def _register_tabs(app: Dash) -> None:
