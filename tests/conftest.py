@@ -1,6 +1,7 @@
 """Hypothesis profiles, rows added to registries for one test, and the one browser."""
 
-from collections.abc import Callable, Iterator
+import gc
+from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -76,6 +77,24 @@ HEAVY = (
     "unit/test_schema.py",
     "unit/test_draws.py",
 )
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """Look for no garbage while tests are collected: what is made then is kept to the end."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.enable()
+        gc.freeze()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collect_file() -> Generator[None, list[Any], list[Any]]:
+    """Collect tests alone: examples to be run are in the model, none are in this folder."""
+    found = yield
+    return [one for one in found if type(one) is pytest.Module]
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -24,30 +24,35 @@ ROOT = Path(__file__).parents[2] / "scenarios"
 NUMBERS = Numbers("us", "USD")
 
 
-def document(name: str) -> OutlookDocument:
-    scenario = load(ROOT / f"{name}.toml")
-    return outlook_json(outlook(scenario, draws=600))
+@pytest.fixture(scope="module")
+def quillmere() -> OutlookDocument:
+    return outlook_json(outlook(load(ROOT / "quillmere.toml"), draws=600))
 
 
-QUILLMERE = document("quillmere")
 SMALLEST = load(ROOT / "wrenfold.toml")
 
 
-def test_every_key_says_its_unit_and_meaning_and_none_is_missing() -> None:
-    assert set(QUILLMERE) == set(get_type_hints(OutlookDocument))
+def test_every_key_says_its_unit_and_meaning_and_none_is_missing(
+    quillmere: OutlookDocument,
+) -> None:
+    assert set(quillmere) == set(get_type_hints(OutlookDocument))
     rows = list(described(OutlookDocument))
     assert len(rows) > 80
     assert all(row.key.meaning for row in rows)
     assert {row.path for row in described(ChancesDocument)} < {row.path for row in rows}
 
 
-def test_a_stop_rule_is_said_together_with_the_price_to_start_at() -> None:
-    assert "Do not start below" in QUILLMERE["stop_line"]
-    assert "once running" in QUILLMERE["stop_line"]
+def test_a_stop_rule_is_said_together_with_the_price_to_start_at(
+    quillmere: OutlookDocument,
+) -> None:
+    assert "Do not start below" in quillmere["stop_line"]
+    assert "once running" in quillmere["stop_line"]
 
 
-def test_what_to_find_out_first_names_nothing_that_nobody_can_know() -> None:
-    for rows in QUILLMERE["worth_of_learning"].values():
+def test_what_to_find_out_first_names_nothing_that_nobody_can_know(
+    quillmere: OutlookDocument,
+) -> None:
+    for rows in quillmere["worth_of_learning"].values():
         assert rows
         assert all(row["tells"] for row in rows)
         names = " ".join(row["name"] for row in rows)
@@ -55,16 +60,18 @@ def test_what_to_find_out_first_names_nothing_that_nobody_can_know() -> None:
         assert "Extra failures" not in names
 
 
-def test_indices_share_out_the_whole_spread_with_the_path_as_one_group() -> None:
-    for rows in QUILLMERE["first_order"].values():
+def test_indices_share_out_the_whole_spread_with_the_path_as_one_group(
+    quillmere: OutlookDocument,
+) -> None:
+    for rows in quillmere["first_order"].values():
         assert rows[0]["name"] == "fuel price from year to year"
         assert sum(row["index"] or 0.0 for row in rows) == pytest.approx(1.0, abs=0.06)
 
 
-def test_swings_are_ordered_by_the_worth_of_a_year_paid() -> None:
+def test_swings_are_ordered_by_the_worth_of_a_year_paid(quillmere: OutlookDocument) -> None:
     widths = [
         abs((high or 0.0) - (low or 0.0))
-        for low, high in (row["equivalent_annual"]["time_paid"] for row in QUILLMERE["swings"])
+        for low, high in (row["equivalent_annual"]["time_paid"] for row in quillmere["swings"])
     ]
 
     assert widths == sorted(widths, reverse=True)

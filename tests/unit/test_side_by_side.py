@@ -1,5 +1,6 @@
 """Variants worked through as rows of one batch say what the model says of each alone, exactly."""
 
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +38,7 @@ SEEDS = range(8)
 LOOKED_AT = 16
 
 
+@cache
 def farms() -> list[Scenario]:
     random = [from_document(seeded.farm(seed), f"farm {seed}") for seed in SEEDS]
     return [*map(load, SCENARIOS), *random]
