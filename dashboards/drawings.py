@@ -322,6 +322,11 @@ def past_price_strip(past: PastPrices, numbers: Numbers) -> str:
     return _svg("past-prices", 160, past["sentence"], "".join(parts))
 
 
+def marked(text: str, months: str) -> str:
+    """Say in a text beside a drawing that it marks the months of which the text speaks."""
+    return text.replace(months, f"{months} (marked)")
+
+
 def month_strip(months: Sequence[MonthHours]) -> str:
     """Draw one's own hours by month, the farm's busy months marked.
 

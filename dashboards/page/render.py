@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from math import ceil
 from pathlib import Path
 
-from dashboards.drawings import dot_key, dots, gallon_bar, month_strip, price_scale
+from dashboards.drawings import dot_key, dots, gallon_bar, marked, month_strip, price_scale
 from dashboards.page.markup import bullets, named, plain, safe, section, table, width
 from dashboards.page.second import second_page
 from econ.answers.decision import Decision, Json
@@ -77,10 +77,12 @@ def _key_marks(lines: Sequence[str]) -> Iterator[str]:
 def _boxes(screen: FirstScreen) -> str:
     cells = []
     for box in screen["boxes"]:
-        strip = month_strip(screen["months"]) if box["key"] == "time" else ""
+        strip, note = "", box["note"]
+        if box["key"] == "time":
+            strip, note = month_strip(screen["months"]), marked(note, "busy months")
         cells.append(
             f'<div class="box">{safe(box["label"])}<b>{safe(box["figure"])}</b>{strip}'
-            f"<span>{safe(box['note'])}</span></div>"
+            f"<span>{safe(note)}</span></div>"
         )
     return f'<div class="thirds">{"".join(cells)}</div>'
 

@@ -6,10 +6,11 @@ from rich.console import RenderableType
 
 from dashboards.terminal.layout import bullet, heading, page, paragraph
 from econ.answers.card_keys import HandDocument
+from econ.ground.written import signed
 
 
 def _degrees(value: float, units: str) -> str:
-    return f"{value:g} {'°F' if units == 'us' else '°C'}"
+    return f"{signed(f'{value:g}')} {'°F' if units == 'us' else '°C'}"
 
 
 def _machines(doc: HandDocument) -> Iterator[RenderableType]:

@@ -32,12 +32,6 @@ def _able(scope: Json) -> list[Json]:
     return [row for row in scope["rows"] if row["result"]]
 
 
-def _degrees(value: float | None, write: Numbers) -> str:
-    if value is None:
-        return "none"
-    return f"{value:.0f} °{'F' if write.units == 'us' else 'C'}"
-
-
 def _money(scope: Json, write: Numbers, years: int) -> Iterator[RenderableType]:
     offers = {row["thinner"]: row for row in _able(scope)}
     rows = []
@@ -144,7 +138,7 @@ def _mixes(scope: Json, write: Numbers) -> Iterator[RenderableType]:
                     "none" if energy is None else write.percent(energy),
                 )
             )
-    warm = _degrees(104.0 if write.units == "us" else 40.0, write)
+    warm = write.temperature(104.0 if write.units == "us" else 40.0)
     heads = (
         "The mix",
         "",
@@ -164,8 +158,8 @@ def _dangers(scope: Json, write: Numbers) -> Iterator[RenderableType]:
             continue
         flashes = [season["flash"] for season in seasons]
         worst = min(seasons, key=lambda s: -1e9 if s["flash"] is None else s["flash"])
-        flash = "as gasoline" if None in flashes else f"about {_degrees(worst['flash'], write)}"
-        colds = " / ".join(_degrees(season["cold_limit"], write) for season in seasons)
+        flash = "as gasoline" if None in flashes else f"about {write.temperature(worst['flash'])}"
+        colds = " / ".join(write.temperature(season["cold_limit"]) for season in seasons)
         fee = row["mixes"][0]["entry_fee_per_oil"]
         rows.append((_name(row), flash, str(worst["fire_label"]), colds, write.cents(fee)))
     heads = (
@@ -221,7 +215,7 @@ def _warmth(scope: Json, write: Numbers, never_warmed: str) -> Iterator[Renderab
     for name, shares in result["thinner_shares"].items():
         none = "never" if name in result["never_warmed"] else "none"
         rows.append((name, *(none if share is None else write.percent(share) for share in shares)))
-    heads = ("Fuel at", *(_degrees(t, write) for t in result["fuel_temperatures"]))
+    heads = ("Fuel at", *(write.temperature(t) for t in result["fuel_temperatures"]))
     yield columns(heads, rows)
     of = "the usual limit of its class" if result["viscosity_limit_is_usual"] else "its limit"
     yield paragraph(
@@ -233,9 +227,9 @@ def _warmth(scope: Json, write: Numbers, never_warmed: str) -> Iterator[Renderab
 def _job(scope: Json, write: Numbers) -> str:
     job = scope["job"]
     mild, cold = job["viscosity"], job["viscosity_winter"]
-    warm = _degrees(job["temperature"], write)
+    warm = write.temperature(job["temperature"])
     if job["set_by"] == "viscosity_limit":
-        cool = _degrees(job["temperature_winter"], write)
+        cool = write.temperature(job["temperature_winter"])
         return f"The job: {mild:.1f} cSt at the fuel's {warm}, in winter {cool}."
     words = f"The job: {mild:.1f} cSt at {warm}"
     if round(mild, 1) != round(cold, 1):

@@ -12,7 +12,7 @@ from dashboards.web.parts import card, drawn, explain, table
 from econ.answers.rows import LEDGERS
 from econ.answers.sure import Sure
 from econ.answers.turned import Results
-from econ.ground.written import Numbers
+from econ.ground.written import Numbers, signed
 
 Json = dict[str, Any]
 _MOST = 7
@@ -91,7 +91,11 @@ def matters_most(result: Results, sure: Sure, theme: Theme) -> Component:
     ]
     base = result.average["ledgers"]["time_paid"]["equivalent_annual"]
     cells = [
-        (row.name, f"{row.guess.low:g} to {row.guess.high:g}", *map(write.money, row.worth))
+        (
+            row.name,
+            " to ".join(signed(f"{end:g}") for end in (row.guess.low, row.guess.high)),
+            *map(write.money, row.worth),
+        )
         for row in sure.swings[:_MOST]
     ]
     return card(

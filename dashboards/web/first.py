@@ -72,12 +72,13 @@ def boxes(screen: FirstScreen) -> list[Component]:
     """Write the three figures that a partner asks for."""
     parts: list[Component] = []
     for box in screen["boxes"]:
-        strip = _markup(drawings.month_strip(screen["months"])) if box["key"] == "time" else None
+        strip, note = None, box["note"]
+        if box["key"] == "time":
+            strip = _markup(drawings.month_strip(screen["months"]))
+            note = drawings.marked(note, "busy months")
         kind = "figure long" if len(box["figure"]) > _LONG else "figure"
         figure = html.Dd([html.Span(box["figure"]), strip], className=kind)
-        parts.append(
-            html.Div([html.Dt(box["label"]), figure, html.Dd(box["note"], className="soft")])
-        )
+        parts.append(html.Div([html.Dt(box["label"]), figure, html.Dd(note, className="soft")]))
     return [html.Dl(parts, className="three-boxes")]
 
 

@@ -154,9 +154,9 @@ def busy_note(hours: Sequence[float], busy: Sequence[bool]) -> str:
         return "spread over the year"
     mean_in, mean_out = sum(inside) / len(inside), sum(outside) / len(outside)
     if abs(mean_in - mean_out) <= _ALIKE * max(mean_in, mean_out):
-        return "as much in your busy months (marked) as in the others"
+        return "as much in your busy months as in the others"
     more = "more" if mean_in > mean_out else "less"
-    return f"{more} in your busy months (marked) than in the others"
+    return f"{more} in your busy months than in the others"
 
 
 def up_front_note(numbers: Numbers, *, kit_cost: float, kit_to_buy: float) -> str:

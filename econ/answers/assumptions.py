@@ -14,6 +14,7 @@ from econ.answers.keys import Key
 from econ.farm.fields import Estimate
 from econ.farm.schema import TABLES, Scenario, Table, about
 from econ.ground.units import unit_label
+from econ.ground.written import signed
 
 # Said elsewhere, or no assumption.
 _LEFT_OUT = ("wear", "sources", "note", "name", "part", "extends", "example")
@@ -47,11 +48,12 @@ def _entries(scenario: Scenario) -> Iterator[tuple[str, Table]]:
 
 def _value(value: object) -> str:
     if isinstance(value, Estimate):
-        return f"{value.likely:g} ({value.low:g} to {value.high:g})"
+        low, likely, high = (signed(f"{x:g}") for x in (value.low, value.likely, value.high))
+        return f"{likely} ({low} to {high})"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        return f"{value:g}"
+        return signed(f"{value:g}")
     if isinstance(value, list | tuple):
         return ", ".join(map(str, value))
     return str(value)

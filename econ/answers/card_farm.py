@@ -55,8 +55,9 @@ class CardFarm(Struct, frozen=True):
         celsius : float
             [°C]
         """
-        value = float(from_canonical(celsius, "temperature", self.write.units))
-        return f"{value:.0f} {'°F' if self.write.units == 'us' else '°C'}"
+        return self.write.temperature(
+            float(from_canonical(celsius, "temperature", self.write.units))
+        )
 
     def shares(self) -> list[tuple[float | None, float | None]]:
         """Return the plan's shares by machine, outside winter and in winter."""

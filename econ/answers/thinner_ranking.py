@@ -171,5 +171,5 @@ def thinner_bill(scope: Json, numbers: Numbers) -> str | None:
         return None
     winter = sum(month["cost"] for month in months if month["winter"])
     text = f"{scope['best']} costs {numbers.money(total)} a year"
-    of_it = f", {numbers.money(winter)} of it in the winter months (marked)" if winter else ""
+    of_it = f", {numbers.money(winter)} of it in the winter months" if winter else ""
     return f"{text}{of_it}."

@@ -12,6 +12,7 @@ from econ.farm.bounds import beyond
 from econ.farm.field_words import in_words, plain_words
 from econ.farm.fields import PRICE_NAMES, About, Usual
 from econ.ground.units import DIMENSIONS, currency_sign, unit_label
+from econ.ground.written import MINUS, signed
 
 POINTS = (("low", "at least"), ("likely", "most likely"), ("high", "at most"))
 _SAYS = dict(POINTS)
@@ -46,7 +47,7 @@ def plain(value: Any) -> Any:
 
 def _bare(text: str, detail: About | None, units: Units | None) -> tuple[str, bool]:
     """Strip a number's sign of money, its unit and its percent sign; say if there was one."""
-    bare = text.strip().replace("\N{NO-BREAK SPACE}", " ").replace("\N{MINUS SIGN}", "-")
+    bare = text.strip().replace("\N{NO-BREAK SPACE}", " ").replace(MINUS, "-")
     if detail is None or units is None:
         return bare, False
     unit = unit_label(detail.dimension, units.units, units.currency)
@@ -172,8 +173,8 @@ def short_number(value: float) -> str:
     """
     rounded = float(f"{value:.3g}")
     if abs(rounded) >= 100.0 or rounded.is_integer():
-        return f"{rounded:,.0f}"
-    return f"{rounded:.10f}".rstrip("0").rstrip(".")
+        return signed(f"{rounded:,.0f}")
+    return signed(f"{rounded:.10f}".rstrip("0").rstrip("."))
 
 
 def amount(value: float, detail: About, units: Units) -> str:
@@ -194,10 +195,10 @@ def amount(value: float, detail: About, units: Units) -> str:
     sign = currency_sign(units.currency)
     number = short_number(value)
     if unit.startswith(sign.strip()):
-        minus = "-" if value < 0 else ""
+        minus = MINUS if value < 0 else ""
         whole = float(value).is_integer() and detail.dimension != "price_per_volume"
         exact = abs(value) < 100.0 and not whole
-        number = f"{abs(value):.2f}" if exact else number.removeprefix("-")
+        number = f"{abs(value):.2f}" if exact else number.removeprefix(MINUS)
         return f"{minus}{sign}{number}{unit[len(sign.strip()) :]}"
     return number if unit in ("ratio", "count") else f"{number} {unit}"
 

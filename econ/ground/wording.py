@@ -74,7 +74,7 @@ class Wording(Struct, frozen=True):
         return LITRES_PER_GALLON if self.units == "us" else 1.0
 
     def money(self, amount: float) -> str:
-        """Write an amount in whole units: -$1,250.
+        """Write an amount in whole units: −$1,250.
 
         Parameters
         ----------
@@ -121,9 +121,7 @@ class Wording(Struct, frozen=True):
         celsius : float
             [°C]
         """
-        if self.units == "us":
-            return f"{celsius * 1.8 + 32.0:.0f} °F"
-        return f"{celsius:.0f} °C"
+        return self.numbers.temperature(celsius * 1.8 + 32.0 if self.units == "us" else celsius)
 
     @staticmethod
     def percent(share: float) -> str:
@@ -134,4 +132,4 @@ class Wording(Struct, frozen=True):
         share : float
             [-]
         """
-        return f"{100.0 * share:.0f} %"
+        return Numbers.percent(share)

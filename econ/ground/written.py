@@ -1,7 +1,8 @@
 """Numbers in a file's own units as people read them; a number never without its unit.
 
 The one class that writes figures for every surface: exact ones to the unit or the cent, spoken
-ones as people say them, rounded once.
+ones as people say them, rounded once. Whatever lies below zero has a true minus sign, which no
+line break parts from its figure; JSON, CSV and farm files keep the keyboard's.
 """
 
 from collections.abc import Callable
@@ -26,6 +27,23 @@ _NUMBERS = (
     "eleven",
     "twelve",
 )
+
+
+def signed(figure: str) -> str:
+    """Write a figure's sign as people read it: a true minus, and none before nothing.
+
+    Parameters
+    ----------
+    figure : str
+        As Python writes a number.
+
+    Examples
+    --------
+    >>> signed("-12.5"), signed("-0"), signed("1,300")
+    ('−12.5', '0', '1,300')
+    """
+    below = figure.startswith("-") and any(sign in "123456789" for sign in figure)
+    return (MINUS if below else "") + figure.removeprefix("-")
 
 
 class Numbers(Struct, frozen=True):
@@ -64,9 +82,7 @@ class Numbers(Struct, frozen=True):
         """
         if amount is None:
             return "none"
-        rounded = round(amount)
-        sign = "-" if rounded < 0 else ""
-        return f"{sign}{currency_sign(self.currency)}{abs(rounded):,}"
+        return self._signed(round(amount), f"{abs(round(amount)):,}")
 
     def cents(self, amount: float | None) -> str:
         """Write an amount to the cent.
@@ -78,8 +94,11 @@ class Numbers(Struct, frozen=True):
         """
         if amount is None:
             return "none"
-        sign = "-" if round(amount, 2) < 0 else ""
-        return f"{sign}{currency_sign(self.currency)}{abs(amount):,.2f}"
+        return self.per_volume(amount)
+
+    def _signed(self, amount: float, figure: str) -> str:
+        """Put the sign of the money before a figure, and a minus before both."""
+        return f"{MINUS if amount < 0.0 else ''}{currency_sign(self.currency)}{figure}"
 
     def spoken(self, amount: float) -> str:
         """Write money as people say it: to 10 below 1,000, to 100 above.
@@ -107,7 +126,7 @@ class Numbers(Struct, frozen=True):
         rounded = step * round(abs(amount) / step)
         if rounded == 0:
             return f"less than {sign}10" + (" lost" if amount < 0.0 else "")
-        return f"{MINUS if amount < 0.0 else ''}{sign}{rounded:,}"
+        return self._signed(amount, f"{rounded:,}")
 
     def spoken_pay(self, amount: float) -> str:
         """Write an hour's pay as people say it: to 0.10 below 10, else whole.
@@ -117,11 +136,9 @@ class Numbers(Struct, frozen=True):
         amount : float
             [currency/h]
         """
-        sign = currency_sign(self.currency)
-        minus = MINUS if amount < 0.0 else ""
         if abs(amount) < 9.95:
-            return f"{minus}{sign}{abs(round(amount, 1)):.2f}"
-        return f"{minus}{sign}{abs(round(amount)):,}"
+            return self._signed(round(amount, 1), f"{abs(round(amount, 1)):.2f}")
+        return self._signed(amount, f"{abs(round(amount)):,}")
 
     def per_volume(self, amount: float) -> str:
         """Write a price as people say it, its unit said beside it: $3.86.
@@ -131,8 +148,7 @@ class Numbers(Struct, frozen=True):
         amount : float
             [currency/volume]
         """
-        minus = MINUS if round(amount, 2) < 0 else ""
-        return f"{minus}{currency_sign(self.currency)}{abs(amount):,.2f}"
+        return self._signed(round(amount, 2), f"{abs(amount):,.2f}")
 
     @staticmethod
     def count(number: int) -> str:
@@ -159,7 +175,19 @@ class Numbers(Struct, frozen=True):
         amount : float or None
             In the file's units. [volume]
         """
-        return "none" if amount is None else f"{amount:,.0f} {self.volume_unit}"
+        return "none" if amount is None else f"{signed(f'{amount:,.0f}')} {self.volume_unit}"
+
+    def temperature(self, degrees: float | None) -> str:
+        """Write a temperature in whole degrees.
+
+        Parameters
+        ----------
+        degrees : float or None
+            In the file's unit. [°F] or [°C]
+        """
+        if degrees is None:
+            return "none"
+        return f"{signed(f'{degrees:.0f}')} {'°F' if self.units == 'us' else '°C'}"
 
     @staticmethod
     def percent(share: float | None) -> str:
@@ -170,7 +198,7 @@ class Numbers(Struct, frozen=True):
         share : float or None
             [-] or [1/yr]
         """
-        return "none" if share is None else f"{100 * share:.0f} %"
+        return "none" if share is None else f"{signed(f'{100 * share:.0f}')} %"
 
     @staticmethod
     def years(years: float | None) -> str:
@@ -197,7 +225,7 @@ class Numbers(Struct, frozen=True):
         hours : float
             [h]
         """
-        return f"{hours:,.1f} h" if hours < 20.0 else f"{hours:,.0f} h"
+        return f"{signed(f'{hours:,.1f}' if hours < 20.0 else f'{hours:,.0f}')} h"
 
     def of(self, dimension: str, value: float | None) -> str:
         """Write a value by its dimension.
@@ -222,8 +250,8 @@ class Numbers(Struct, frozen=True):
             "volume_per_year": lambda x: f"{self.volume(x)}/year",
             "hours": self.hours,
             "flag": lambda x: "yes" if x else "no",
-            "count": lambda x: f"{x:,.0f}",
-            "ratio": lambda x: f"{x:.2f}",
+            "count": lambda x: signed(f"{x:,.0f}"),
+            "ratio": lambda x: signed(f"{x:.2f}"),
             "rate": self.percent,
             "share": self.percent,
             "years": self.years,

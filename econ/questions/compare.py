@@ -19,6 +19,7 @@ from econ.farm.prepare import Choices, inputs_at, prepare, settle
 from econ.farm.schema import Scenario
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.units import Floats
+from econ.ground.written import signed
 from econ.model.costs import COST_LINES
 from econ.model.evaluate import evaluate
 from econ.model.ledger import LEDGERS
@@ -159,13 +160,14 @@ def written(value: object, times: float = 1.0) -> str:
     """
     low, likely, high = (getattr(value, point, None) for point in ("low", "likely", "high"))
     if low is not None and likely is not None and high is not None:
-        return f"{times * likely:.6g} ({times * low:.6g} to {times * high:.6g})"
+        three = (signed(f"{times * point:.6g}") for point in (likely, low, high))
+        return "{} ({} to {})".format(*three)
     if value is None or value == []:
         return "left out"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float | int):
-        return f"{times * value:,.6g}"
+        return signed(f"{times * value:,.6g}")
     if isinstance(value, list):
         return ", ".join(map(str, value))
     if isinstance(value, dict):

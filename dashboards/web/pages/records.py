@@ -21,7 +21,7 @@ from econ.answers.records_document import RecordsDocument, curves, records_docum
 from econ.answers.turned import Results
 from econ.ground.errors import RefusedError, ScenarioError
 from econ.ground.units import to_canonical
-from econ.ground.written import Numbers
+from econ.ground.written import Numbers, signed
 
 Json = dict[str, Any]
 BODY, WHAT, FIELDS, ADD, SAID, ADDED = (
@@ -292,10 +292,11 @@ def hand(draft: Json, viscosity: object, temperature: object) -> Component | Non
         for season in row["seasons"]
     ]
     degrees = "°F" if units == "us" else "°C"
+    warmth = signed(f"{doc['temperature']:g}")
     text = f"{doc['viscosity_40']:.0f} cSt at 40 °C, taken as clean oil like {doc['oil']}"
     return html.Div(
         [
-            html.P(f"{doc['viscosity']:g} cSt at {doc['temperature']:g} {degrees}: {text}."),
+            html.P(f"{doc['viscosity']:g} cSt at {warmth} {degrees}: {text}."),
             table(("machine", "thinner", "season", "mix"), rows, left=(0, 1, 2, 3)),
             *(html.P(note, className="basis") for note in doc["notes"]),
         ]

@@ -6,6 +6,7 @@ from typing import Any
 from dash import ALL, Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
+from dashboards.drawings import marked
 from dashboards.figures.thinners import energy, lines, shares
 from dashboards.theme import Theme, theme_of
 from dashboards.web import ids
@@ -63,11 +64,6 @@ def layout(folder: Folder, turned: dict[str, float]) -> Component:
 
 def _able(scope: Json) -> list[Json]:
     return [row for row in scope["rows"] if row["result"]]
-
-
-def degrees(value: float | None, write: Numbers) -> str:
-    """Write a temperature in the file's unit."""
-    return "none" if value is None else f"{value:.0f} °{'F' if write.units == 'us' else 'C'}"
 
 
 def ranking(scope: Json, words: dict[str, str], write: Numbers) -> Component:
@@ -182,7 +178,8 @@ def _winter(scope: Json, write: Numbers) -> Component | None:
         )
         for month in months
     ]
-    return html.Div([html.P(scope["thinner_bill"]), html.Ol(bars, className="month-bars")])
+    bill = marked(scope["thinner_bill"], "winter months")
+    return html.Div([html.P(bill), html.Ol(bars, className="month-bars")])
 
 
 def _apart(scope: Json) -> Component | None:
@@ -228,7 +225,7 @@ def _mixed(both: Sequence[tuple[str, Json]], write: Numbers) -> Component:
             season["season"],
             _share(season, write),
             _band(season, mix["viscosity_limit"]),
-            degrees(season["cold_limit"], write),
+            write.temperature(season["cold_limit"]),
             "none" if heat is None else write.percent(heat),
             _fire(season),
             mix["rule_label"],
@@ -236,7 +233,7 @@ def _mixed(both: Sequence[tuple[str, Json]], write: Numbers) -> Component:
             "none" if fee is None else f"{write.cents(fee)}/{write.volume_unit}",
         )
 
-    warm = degrees(104.0 if write.units == "us" else 40.0, write)
+    warm = write.temperature(104.0 if write.units == "us" else 40.0)
     heads = (
         "",
         "season",
