@@ -12,7 +12,7 @@ from dash import html
 from dash.development.base_component import Component
 
 _RENAMED = {"className": "class", "tabIndex": "tabindex", "htmlFor": "for"}
-_SKIPPED = {"children", "id", "n_clicks"}
+_SKIPPED = {"children", "n_clicks"}
 
 
 def _attributes(part: Component) -> str:
@@ -31,7 +31,8 @@ def markup(part: Any) -> str:
     Parameters
     ----------
     part : object
-        Text, a number, a list, None, or an element of `dash.html` without an id.
+        Text, a number, a list, None, or an element of `dash.html`; an id serves labels and
+        scripts then, and no callback.
 
     Returns
     -------
@@ -79,13 +80,24 @@ def flat(part: Any) -> Any:
     if part is None or isinstance(part, str):
         return part
     if isinstance(part, list | tuple):
-        return [flat(item) for item in part] if _alive(part) else _held(part)
+        return [flat(item) for item in part] if _alive(part) else held(part)
     if not _alive(part):
-        return _held(part)
+        return held(part)
     if part._namespace == "dash_html_components":
         part.children = flat(getattr(part, "children", None))
     return part
 
 
-def _held(part: Any) -> Component:
-    return html.Div(className="flat", **{"data-markup": markup(part)})
+def held(*parts: Any) -> Component:
+    """Return pieces of a page that no callback reads or writes as one component of HTML.
+
+    Parameters
+    ----------
+    *parts : object
+        As `markup` takes them.
+
+    Returns
+    -------
+    Component
+    """
+    return html.Div(className="flat", **{"data-markup": markup(parts)})

@@ -7,6 +7,7 @@ from dash.development.base_component import Component
 from msgspec import Struct
 
 from dashboards.web import ids
+from dashboards.web.flat import held
 from econ.farm.editing import (
     LISTS,
     UNSHOWN,
@@ -82,10 +83,12 @@ def _input(path: str, label: str, text: str, *, words: bool = False, small: str 
     ident = ids.field(path)
     return html.Div(
         [
-            html.Label(
-                [html.Span(f"{label}: ", className="unseen"), small] if small else label,
-                htmlFor=f'{{"path":"{path}","type":"v"}}',
-                className="small" if small else "unseen",
+            held(
+                html.Label(
+                    [html.Span(f"{label}: ", className="unseen"), small] if small else label,
+                    htmlFor=f'{{"path":"{path}","type":"v"}}',
+                    className="small" if small else "unseen",
+                )
             ),
             dcc.Input(
                 id=ident,
@@ -96,7 +99,7 @@ def _input(path: str, label: str, text: str, *, words: bool = False, small: str 
                 autoComplete="off",
                 debounce=False,
             ),
-            html.Div("", className="message", id=f"message-{path}"),
+            held(html.Div("", className="message", id=f"message-{path}")),
         ],
         className="one",
         **{"data-point": path.partition("#")[2]},
@@ -114,38 +117,30 @@ def _choice(
     if text not in [value for value, _ in options]:
         options = [*options, (text, text)]
     name = f"choice-{path}"
-    return html.Div(
-        [
-            html.Label(label, htmlFor=name, className="small" if seen else "unseen"),
-            html.Select(
-                [
-                    html.Option(
-                        shown, value=value, **({"selected": "selected"} if value == text else {})
-                    )
-                    for value, shown in options
-                ],
-                id=name,
-                **{"data-carries": path},
-            ),
-            _carried(path, text),
-        ],
-        className="one",
+    rows = [
+        html.Option(shown, value=value, selected="selected" if value == text else None)
+        for value, shown in options
+    ]
+    choice = held(
+        html.Label(label, htmlFor=name, className="small" if seen else "unseen"),
+        html.Select(rows, id=name, **{"data-carries": path}),
     )
+    return html.Div([choice, _carried(path, text)], className="one")
 
 
 def _toggles(path: str, label: str, options: list[tuple[str, str]], text: str) -> Component:
     """Make on-off buttons; the hidden input beside them carries the list."""
     on = set(text.split("|"))
+    buttons = [
+        html.Button(
+            shown,
+            type="button",
+            **{"data-toggles": value, "aria-pressed": "true" if value in on else "false"},
+        )
+        for value, shown in options
+    ]
     return html.Div(
-        [
-            html.Button(
-                shown,
-                type="button",
-                **{"data-toggles": value, "aria-pressed": "true" if value in on else "false"},
-            )
-            for value, shown in options
-        ]
-        + [_carried(path, text)],
+        [held(buttons), _carried(path, text)],
         className="toggles",
         role="group",
         **{"data-carries": path, "aria-label": label},
@@ -279,11 +274,13 @@ def field(form: Form, path: str, table: Json, name: str | None) -> Component:
     source = _source(form, place, path) if numbers and detail.estimate else None
     return html.Div(
         [
-            label,
+            held(label),
             html.Div([inputs, source], className="beside") if source else inputs,
-            html.Div(f"{help_text(detail)}{left_out} {hints(detail, units)}", className="help"),
-            html.Div(inherited, className="inherited") if inherited else None,
-            html.Div("", className="message whole", id=f"message-{path}-whole"),
+            held(
+                html.Div(f"{help_text(detail)}{left_out} {hints(detail, units)}", className="help"),
+                html.Div(inherited, className="inherited") if inherited else None,
+                html.Div("", className="message whole", id=f"message-{path}-whole"),
+            ),
         ],
         className="field",
         **{"data-where": where([*_heading(form, place, name), place.field]), "data-path": path},
@@ -314,7 +311,7 @@ def _way(start: str, choice: str, table: Json) -> Component:
     options = [(str(k), words) for k, (words, _) in enumerate(ways)]
     return html.Div(
         [
-            html.Div(html.Span(question, className="title"), className="head"),
+            held(html.Div(html.Span(question, className="title"), className="head")),
             _choice(path, question, options, str(way_chosen(table, choice))),
             html.P("", className="begun", **{"data-begun": path}),
         ],
