@@ -2,11 +2,12 @@
 
 import datetime
 import io
+from functools import cache
 from typing import Any
 
 import xlsxwriter
-from xlsxwriter.utility import xl_rowcol_to_cell
-from xlsxwriter.worksheet import Worksheet
+from xlsxwriter.utility import xl_col_to_name
+from xlsxwriter.worksheet import CellFormulaTuple, Worksheet
 
 # Where no date of the prices is given: no clock goes into the file.
 _UNDATED = datetime.date(2000, 1, 1)
@@ -31,16 +32,31 @@ _FORMATS: dict[str, dict[str, Any]] = {
 
 
 class _Plain(Worksheet):  # type: ignore[misc] # the library has no types
-    """A sheet whose formulas use functions of old alone.
+    """A sheet whose formulas use functions of old alone, each of one value.
 
-    The library looks for thirty newer ones in every formula, which takes half the time of a
-    workbook; a test holds that the file is the same without it.
+    The library looks for thirty newer ones in every formula, and for those that fill several
+    cells, which takes half the time of a workbook; a test holds that the file is the same
+    without it.
     """
+
+    def _write_formula(
+        self, row: int, col: int, formula: str, cell_format: Any = None, value: Any = 0
+    ) -> int:
+        if self._check_dimensions(row, col):
+            return -1
+        self.table[row][col] = CellFormulaTuple(self._prepare_formula(formula), cell_format, value)
+        return 0
 
     def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:
         if expand_future_functions:
             return str(super()._prepare_formula(formula, expand_future_functions))
         return formula.removeprefix("{").removeprefix("=").removesuffix("}")
+
+
+@cache
+def _column(column: int) -> str:
+    """Return a column's letters."""
+    return str(xl_col_to_name(column))
 
 
 class Book:
@@ -186,7 +202,8 @@ class Sheet:
     @staticmethod
     def at(row: int, column: int, *, fixed: bool = False) -> str:
         """Return an address without its sheet."""
-        return str(xl_rowcol_to_cell(row, column, row_abs=fixed, col_abs=fixed))
+        name = _column(column)
+        return f"${name}${row + 1}" if fixed else f"{name}{row + 1}"
 
     def range(self, first: tuple[int, int], last: tuple[int, int]) -> str:
         """Return the address of a range on this sheet."""
