@@ -214,11 +214,18 @@ def test_a_number_of_draws_out_of_range_is_refused(
     assert "draws lie between 1 and" in capsys.readouterr().err
 
 
-def test_start_up_imports_no_pandas_plotly_dash_or_scipy() -> None:
+# What takes long to import and is for other commands, or for what runs longer.
+ELSEWHERE = ("pandas", "plotly", "dash", "scipy", "rich.progress", "tomlkit", "openpyxl",
+             "xlsxwriter", "multiprocessing", "numpy.ma", "econ.farm.log_reading",
+             "econ.farm.editing", "econ.numbers.surprise")  # fmt: skip
+
+
+@pytest.mark.parametrize("command", ["decide", "chances", "thinners", "oils"])
+def test_a_command_imports_nothing_that_only_others_need(command: str) -> None:
     code = (
         "import sys\nfrom dashboards.command import main\n"
-        f"main(['decide', {QUILLMERE!r}])\n"
-        "print([m for m in ('pandas', 'plotly', 'dash', 'scipy') if m in sys.modules])"
+        f"main([{command!r}, {QUILLMERE!r}])\n"
+        f"print([m for m in {ELSEWHERE} if m in sys.modules])"
     )
     done = subprocess.run(  # noqa: S603
         [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True
