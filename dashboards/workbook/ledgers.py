@@ -1,6 +1,7 @@
 """Years, rates and ledgers: what comes in and goes out when, and what the plan is worth."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from msgspec import Struct
 
@@ -339,7 +340,8 @@ def _measures(kind: str, irr: str) -> dict[str, str]:
 
 def _as_made(result: Answer, kind: LedgerKind, key: str) -> str:
     """Return a measure that has no formula here: as it was when the workbook was made."""
-    value = to_json(result)["ledgers"][kind.key][key]
+    ledgers: Mapping[str, Mapping[str, Any]] = to_json(result)["ledgers"]
+    value = ledgers[kind.key][key]
     return '"none"' if value is None else repr(float(value))
 
 

@@ -10,14 +10,15 @@ A surface asks once and shows; the model runs here and nowhere above.
 """
 
 import datetime
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, cast
 
 from msgspec import Struct
 
 from econ.advice.verdict import stands_without_chances
 from econ.answers.chance_document import chances_json
 from econ.answers.chance_keys import ChancesDocument
+from econ.answers.decision_keys import DecisionDocument
 from econ.answers.document import Answer, answer, to_json, with_odds
 from econ.answers.first_screen import (
     GUESSES_HEADING,
@@ -43,7 +44,7 @@ from econ.questions.chances import Chances, chances
 from econ.questions.doubts import GUESSES, provenance
 from econ.questions.swings import swings
 
-Json = dict[str, Any]
+Json = Mapping[str, Any]
 # Prices closer than this are one price: a lever that is no price leaves rounding alone.
 _NEAR = 1e-6
 
@@ -91,15 +92,17 @@ class Decision(Struct, frozen=True):
         """How this farm's numbers are written."""
         return Numbers(self.document["units"], self.document["currency"])
 
-    def json(self) -> Json:
+    def json(self) -> DecisionDocument:
         """Put all of it into one object, as `drumworth decide --json` prints it."""
-        return {
+        whole = {
             **self.document,
             "chances": self.chances,
             "first_screen": self.first_screen,
             "paper": self.paper,
             "smaller": self.smaller,
         }
+        # Keys of registries and of declarations alike; a test holds them to what is printed.
+        return cast(DecisionDocument, whole)
 
     def turned(self, result: Results) -> "Decision":
         """Word it with levers turned; what draws say, and a smaller plan, are of the file alone.

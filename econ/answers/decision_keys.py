@@ -94,7 +94,7 @@ class AdviceDocument(TypedDict):
     reasons: Annotated[list[str], Key("text", "Why")]
 
 
-class DecisionDocument(YearDocument):
+class AverageDocument(YearDocument):
     """One farm worked through, on average; `fuel`, `costs` and `savings` of a typical year."""
 
     title: Annotated[str, Key("text", "The farm's title")]
@@ -112,6 +112,11 @@ class DecisionDocument(YearDocument):
     likely: Annotated[LikelyDocument, Key("text", "At likely values")]
     advice: Annotated[AdviceDocument, Key("text", "What the figures advise")]
     cautions: Annotated[list[CautionDocument], Key("text", "The gravest first")]
+
+
+class DecisionDocument(AverageDocument):
+    """The same with what draws say of it, and what surfaces show first."""
+
     chances: Annotated[ChancesDocument, Key("text", "What the draws say")]
     first_screen: Annotated[FirstScreen, Key("text", "What the first screen shows")]
     paper: Annotated[Paper, Key("text", "What only the printed page adds")]

@@ -12,7 +12,7 @@ True
 """
 
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
 from msgspec import Struct
@@ -36,6 +36,10 @@ from econ.model.loan import Loan, loan_of
 from econ.model.measures import MEASURES, lost_if_stopped, price_factor, stop_below
 from econ.model.months import BOTTLENECKS
 from econ.model.outcome import LedgerResult, Month, Outcome, Year
+
+if TYPE_CHECKING:
+    # Its declarations import what a document alone does not need.
+    from econ.answers.decision_keys import AverageDocument
 
 Json = dict[str, Any]
 
@@ -319,7 +323,7 @@ def caution_row(shown: ShownCaution) -> CautionDocument:
     }
 
 
-def to_json(gathered: Answer) -> Json:
+def to_json(gathered: Answer) -> "AverageDocument":
     """Return the JSON document of an answer.
 
     Parameters
@@ -329,10 +333,11 @@ def to_json(gathered: Answer) -> Json:
 
     Returns
     -------
-    dict
-        Plain numbers, text, lists and None, in the file's units.
+    AverageDocument
+        Plain numbers, text, lists and None, in the file's units; beside the keys declared there,
+        those of the registries of measures and flow lines.
     """
-    return with_likely(on_average(gathered), gathered)
+    return cast("AverageDocument", with_likely(on_average(gathered), gathered))
 
 
 def with_likely(average: Json, gathered: Answer) -> Json:
@@ -391,7 +396,7 @@ def on_average(gathered: Answer) -> Json:
     }
 
 
-def document(scenario: Scenario, odds: Odds | None = None) -> Json:
+def document(scenario: Scenario, odds: Odds | None = None) -> "AverageDocument":
     """Work a scenario through and give its JSON document.
 
     Parameters
@@ -403,7 +408,7 @@ def document(scenario: Scenario, odds: Odds | None = None) -> Json:
 
     Returns
     -------
-    dict
+    AverageDocument
         As `to_json`.
 
     Raises

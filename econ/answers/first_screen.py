@@ -6,7 +6,7 @@ most twelve numbers stand in it; the exact ones are those of the document.
 
 import datetime
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, TypedDict
 
 from msgspec import Struct
@@ -30,7 +30,7 @@ from econ.answers.keys import Key
 from econ.ground.labels import MONTH_NAMES
 from econ.ground.written import Numbers
 
-Json = dict[str, Any]
+Json = Mapping[str, Any]
 
 MOST_GUESSES = 5
 MOST_CAUTIONS = 2

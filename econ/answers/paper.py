@@ -17,7 +17,7 @@ from econ.ground.written import Numbers
 from econ.model.inputs import MachineInputs, WearPart
 from econ.model.outcome import Outcome
 
-Json = dict[str, Any]
+Json = Mapping[str, Any]
 
 # A repair is to be feared when it costs more than this share of the kit.
 _LARGE = 0.1

@@ -11,7 +11,7 @@ from typing import Annotated, Any, TypedDict
 
 import numpy as np
 
-from econ.answers.document import Answer, answer, to_json
+from econ.answers.document import Answer, answer, number, to_json
 from econ.answers.keys import Key
 from econ.answers.outlook import answer_with_chances
 from econ.answers.records import Records
@@ -21,6 +21,7 @@ from econ.ground.errors import Problem
 from econ.ground.labels import FUELS, MONTHS
 from econ.ground.units import LITRES_PER_GALLON
 from econ.ground.written import Numbers
+from econ.model.ledger import LEDGERS
 from econ.questions.balances import Gap, exceeds_error
 from econ.questions.happened import Happened, happened
 from econ.questions.learning import Learned, years_to_tell
@@ -449,13 +450,13 @@ def _stop_rules(records: Records, plan: Answer, write: Numbers) -> Iterator[Stop
     """Set the price of fuel below which to stop beside the last fuel bill."""
     document = to_json(plan)
     ledger = document["ledgers"]["time_free"]
-    prices = ledger.get("stop_below") or []
+    prices = ledger["stop_below"]
     year = _year_of_plan(records.log, records.guess.finance.years)
     stop = prices[year - 1] if year <= len(prices) else None
-    replaced = document["fuel"]["fuel_replaced"]
-    if stop is None or not replaced:
+    replaced, not_bought = document["fuel"]["fuel_replaced"], document["savings"]["fuel_not_bought"]
+    if stop is None or not replaced or not_bought is None:
         return
-    mean = document["savings"]["fuel_not_bought"] / replaced
+    mean = not_bought / replaced
     for key in ledger["break_even_by_fuel"]:
         bill = _last_bill(records.log, key, "volume")
         if bill is None:
@@ -487,7 +488,7 @@ def _advice(result: Answer) -> AdviceRow:
         "key": result.advice.key,
         "reasons": list(result.advice.reasons),
         "equivalent_annual": {
-            key: ledger["equivalent_annual"] for key, ledger in to_json(result)["ledgers"].items()
+            kind.key: number(result.expected.per_year(kind.key)) for kind in LEDGERS
         },
     }
 

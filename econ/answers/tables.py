@@ -20,7 +20,7 @@ import numpy as np
 import pandas as pd
 from msgspec import Struct
 
-from econ.answers.document import Answer, Json, to_json
+from econ.answers.document import Answer, to_json
 from econ.ground.labels import FUEL
 from econ.ground.units import from_canonical, unit_label
 from econ.model.costs import COST_LINES, RUNGS, SAVINGS
@@ -60,7 +60,7 @@ class _Source(Struct, frozen=True):
     """What a frame is made from."""
 
     gathered: Answer
-    doc: Json
+    doc: Mapping[str, Any]
     chances: Mapping[str, Any] | None
 
     @property
