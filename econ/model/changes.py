@@ -32,6 +32,7 @@ from econ.model.inputs import (
     ThinnerInputs,
     YearlyInputs,
 )
+from econ.model.rows import Rows, some_rows
 
 _ZERO: Floats = np.zeros(())
 
@@ -80,6 +81,28 @@ def only_what_serves(inputs: Inputs, names: frozenset[str]) -> Inputs:
         kit=tuple(item for item in inputs.kit if _kept(item, names)),
         yearly=tuple(item for item in inputs.yearly if _kept(item, names)),
     )
+
+
+def months_of_some(inputs: Inputs, rows: Rows, shape: tuple[int, ...]) -> Inputs:
+    """Keep only some draws of a batch in what its months read. The order of serving stays.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm; its machines, money and all else keep every draw.
+    rows : ndarray of int, shape (k,)
+        Which draws.
+    shape : tuple of int
+        Of the batch.
+
+    Returns
+    -------
+    Inputs
+    """
+    process, thinners, reserve = some_rows(
+        (inputs.process, inputs.thinners, inputs.reserve), rows, shape
+    )
+    return replace(inputs, process=process, thinners=thinners, reserve=reserve)
 
 
 def with_oil(inputs: Inputs, index: int, oil: OilInputs) -> Inputs:

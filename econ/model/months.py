@@ -18,8 +18,10 @@ import numpy as np
 from msgspec import Struct
 
 from econ.ground.units import Flags, Floats, total
+from econ.model.changes import months_of_some
 from econ.model.inputs import Inputs, OilInputs, ProcessInputs
 from econ.model.outcome import Blend, Codes, Flows, Month, OilYear
+from econ.model.rows import Rows, laid_over, some_rows
 
 BOTTLENECKS = ("need", "oil", "capacity", "thinner", "storage")
 """What holds a month back; an index into this tuple is stored for each month."""
@@ -32,8 +34,14 @@ _UNMET = 1e-3
 # A store that grows by more than this share of the year's collection is still filling.
 _GREW = 1e-6
 
+# The second of the years that lead to the typical one, and the typical one, from 0.
+_SECOND, _TYPICAL = 1, 3
+# Above this share of a batch, rows that go on are not worth taking apart.
+_MOST = 0.5
 
 _ZERO: Floats = np.zeros(())
+_Stores = tuple[Floats, Floats]
+_Year = tuple[Flows, tuple[Month, ...]]
 
 
 class _Supply(Struct, frozen=True):
@@ -295,7 +303,7 @@ def _flows(
     supply: _Supply,
     demands: tuple[_Demand, ...],
     steps: list[_Step],
-    stores: tuple[Floats, Floats],
+    stores: _Stores,
 ) -> Flows:
     """Add twelve months up."""
     oil = [_ZERO] * len(inputs.machines)
@@ -378,7 +386,7 @@ def _months(
     return tuple(result)
 
 
-def _left(steps: list[_Step]) -> tuple[Floats, Floats]:
+def _left(steps: list[_Step]) -> _Stores:
     """Return the raw and clean stores after a year."""
     return steps[-1].raw_end, steps[-1].clean_end
 
@@ -387,7 +395,7 @@ def _run(
     inputs: Inputs,
     supply: _Supply,
     demands: tuple[_Demand, ...],
-    stores: tuple[Floats, Floats],
+    stores: _Stores,
 ) -> list[_Step]:
     """Run twelve months from the stores they begin with."""
     steps: list[_Step] = []
@@ -397,29 +405,7 @@ def _run(
     return steps
 
 
-class _Years(Struct, frozen=True):
-    """Years of one supply, each run once: equal stores make equal years.
-
-    Stores that were full or empty once forget how they began, so years soon repeat to the bit.
-    """
-
-    inputs: Inputs
-    supply: _Supply
-    demands: tuple[_Demand, ...]
-    known: list[tuple[tuple[Floats, Floats], list[_Step]]]
-
-    def from_stores(self, stores: tuple[Floats, Floats]) -> list[_Step]:
-        """Return the year that begins with these stores."""
-        for before, steps in self.known:
-            if all(np.all(then == now) for then, now in zip(before, stores, strict=True)):
-                return steps
-        self.known.append((stores, _run(self.inputs, self.supply, self.demands, stores)))
-        return self.known[-1][1]
-
-
-def _settled(
-    inputs: Inputs, second: list[_Step], start: tuple[Floats, Floats]
-) -> tuple[Floats, Floats]:
+def _settled(inputs: Inputs, second: list[_Step], start: _Stores) -> _Stores:
     """Return the stores the settling year begins with, so that slow filling is not waited for."""
     collected = total([total(step.collected) for step in second])
     raw, clean = _left(second)
@@ -431,13 +417,63 @@ def _settled(
     )
 
 
+class _Plant(Struct, frozen=True):
+    """What runs month by month, all oil of its promise turning up."""
+
+    inputs: Inputs
+    supply: _Supply
+    demands: tuple[_Demand, ...]
+
+    def run(self, stores: _Stores) -> list[_Step]:
+        """Run a year from the stores it begins with."""
+        return _run(self.inputs, self.supply, self.demands, stores)
+
+    def year(self, steps: list[_Step], stores: _Stores, *, by_month: bool) -> _Year:
+        """Add a year up, and show its months if they are asked for."""
+        months = _months(self.inputs, self.supply, self.demands, steps) if by_month else ()
+        return _flows(self.inputs, self.supply, self.demands, steps, stores), months
+
+    def some_rows(self, rows: Rows, shape: tuple[int, ...]) -> "_Plant":
+        """Return it with only some rows of a batch, as far as months look at it."""
+        supply, demands = some_rows((self.supply, self.demands), rows, shape)
+        return _Plant(months_of_some(self.inputs, rows, shape), supply, demands)
+
+
+def _typical(
+    plant: _Plant, steps: list[_Step], stores: _Stores, number: int, *, by_month: bool
+) -> _Year:
+    """Go on from one of the years 0 to 3 to the typical one, the last.
+
+    Stores that were full or empty once forget how they began, so years soon repeat to the bit:
+    only rows of a batch whose years do not go on.
+    """
+    if number == _TYPICAL:
+        return plant.year(steps, stores, by_month=by_month)
+    after = _left(steps)
+    following = _settled(plant.inputs, steps, stores) if number == _SECOND else after
+    moves = np.zeros((), dtype=bool)
+    for before, left, start in zip(stores, after, following, strict=True):
+        moves = moves | (before != left) | (before != start)
+    rows = np.flatnonzero(moves)
+    if not rows.size:
+        return plant.year(steps, stores, by_month=by_month)
+    if moves.ndim != 1 or rows.size > _MOST * moves.size:
+        onward = plant.run(following)
+        return _typical(plant, onward, following, number + 1, by_month=by_month)
+    shape = moves.shape
+    some = plant.some_rows(rows, shape)
+    begin = (some_rows(following[0], rows, shape), some_rows(following[1], rows, shape))
+    part = _typical(some, some.run(begin), begin, number + 1, by_month=by_month)
+    return laid_over(plant.year(steps, stores, by_month=by_month), part, rows, shape)
+
+
 def simulate(
     inputs: Inputs,
     blends: tuple[tuple[Blend, Blend], ...],
     order: tuple[int, ...],
     *,
     by_month: bool = True,
-) -> tuple[tuple[Flows, tuple[Month, ...]], tuple[Flows, tuple[Month, ...]]]:
+) -> tuple[_Year, _Year]:
     """Run the farm for four years and give the first and the typical one.
 
     Parameters
@@ -464,24 +500,14 @@ def simulate(
     processed + growth of the raw store, and processed x (1 - loss) = used + growth of the clean
     store.
     """
-    first_supply = _supply(inputs, inputs.process.first_year_share)
-    supply = _supply(inputs, np.ones(()))
     demands = _demands(inputs, blends, order)
-
-    def sums(
-        brings: _Supply, steps: list[_Step], stores: tuple[Floats, Floats]
-    ) -> tuple[Flows, tuple[Month, ...]]:
-        months = _months(inputs, brings, demands, steps) if by_month else ()
-        return _flows(inputs, brings, demands, steps, stores), months
-
-    empty: tuple[Floats, Floats] = (np.zeros(()), np.zeros(()))
-    years = _Years(inputs, supply, demands, [])
+    plant = _Plant(inputs, _supply(inputs, np.ones(())), demands)
+    empty: _Stores = (np.zeros(()), np.zeros(()))
     # The typical year knows nothing of the first one's missing oil: stores that fill up again
     # after it would be taken for stores that fill slowly, and emptied year after year.
-    whole = years.from_stores(empty)
-    all_turns_up = np.all(inputs.process.first_year_share == 1.0)
-    first = whole if all_turns_up else _run(inputs, first_supply, demands, empty)
-    after_first = _left(whole)
-    second = years.from_stores(after_first)
-    stores = _left(years.from_stores(_settled(inputs, second, after_first)))
-    return sums(first_supply, first, empty), sums(supply, years.from_stores(stores), stores)
+    whole = plant.run(empty)
+    typical = _typical(plant, whole, empty, 0, by_month=by_month)
+    if np.all(inputs.process.first_year_share == 1.0):
+        return plant.year(whole, empty, by_month=by_month), typical
+    start = _Plant(inputs, _supply(inputs, inputs.process.first_year_share), demands)
+    return start.year(start.run(empty), empty, by_month=by_month), typical
