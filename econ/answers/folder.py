@@ -11,7 +11,7 @@ from typing import Annotated, TypedDict
 
 from econ.answers.document import number
 from econ.answers.keys import Key
-from econ.answers.outlook import answer_with_chances
+from econ.answers.outlook import answer_with_odds
 from econ.answers.records import load_with_records
 from econ.ground.errors import Problem, ScenarioError
 from econ.ground.records import replace
@@ -62,7 +62,7 @@ def row_of(path: Path) -> FarmRow:
     """
     try:
         scenario, _ = load_with_records(path)
-        result, odds = answer_with_chances(scenario)
+        result, ahead = answer_with_odds(scenario)
     except ScenarioError as error:
         return _refused(path, [str(_within(path.parent, problem)) for problem in error.problems])
     header, outcome = scenario.scenario, result.expected
@@ -76,8 +76,8 @@ def row_of(path: Path) -> FarmRow:
         advice=result.advice.key,
         worth_time_paid=number(worth["time_paid"]),
         worth_time_free=number(worth["time_free"]),
-        ahead_time_paid=odds["ahead"]["time_paid"],
-        ahead_time_free=odds["ahead"]["time_free"],
+        ahead_time_paid=ahead["time_paid"],
+        ahead_time_free=ahead["time_free"],
         kit_to_buy=number(outcome.kit_to_buy),
         own_hours=number(outcome.typical.fuel["own_hours"]),
         fuel_replaced=number(replaced),

@@ -14,7 +14,6 @@ from econ.advice.chance_words import NOTHING, NOTHING_PAID, dearest_sentence, le
 from econ.advice.plain_words import stop_line
 from econ.answers.chance_document import chances_json, in_units
 from econ.answers.chance_keys import (
-    ChancesDocument,
     LearningDocument,
     LineDocument,
     OutlookDocument,
@@ -36,6 +35,7 @@ from econ.questions.chances import Chances, Kept, Progress, chances
 from econ.questions.draws import LEAN_FACTOR
 from econ.questions.finding_out import Learning, learning, perfect_information
 from econ.questions.guesses import dimension_of
+from econ.questions.odds import likely
 from econ.questions.sensitivity import Index, indices, total_variance
 from econ.questions.swings import Swing, swings
 from econ.questions.tipping import Tip, ZeroLine, tipping_points, zero_line
@@ -190,8 +190,8 @@ def _indices(kept: Kept, rows: tuple[Swing, ...]) -> dict[str, tuple[Index, ...]
     )
 
 
-def answer_with_chances(scenario: Scenario) -> tuple[Answer, ChancesDocument]:
-    """Work a scenario through with its chances, as every surface shows it.
+def answer_with_odds(scenario: Scenario) -> tuple[Answer, dict[str, float]]:
+    """Work a scenario through with what its advice rests on, and no more of its chances.
 
     Parameters
     ----------
@@ -201,15 +201,16 @@ def answer_with_chances(scenario: Scenario) -> tuple[Answer, ChancesDocument]:
     Returns
     -------
     (Answer, dict)
-        The answer, its advice resting on the chances too, and the chances as plain numbers.
+        The answer, its advice resting on the chances too, and the chance of coming out ahead by
+        ledger.
 
     Raises
     ------
     ScenarioError
-        As `chances`.
+        As `likely`.
     """
-    drawn = chances(scenario)
-    return answer(scenario, drawn.odds), chances_json(scenario, drawn)
+    drawn = likely(scenario)
+    return answer(scenario, drawn.odds), drawn.ahead
 
 
 def outlook(

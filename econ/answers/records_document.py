@@ -13,7 +13,7 @@ import numpy as np
 
 from econ.answers.document import Answer, answer, number, to_json
 from econ.answers.keys import Key
-from econ.answers.outlook import answer_with_chances
+from econ.answers.outlook import answer_with_odds
 from econ.answers.records import Records
 from econ.farm.fields import Quantity
 from econ.farm.log import Log, Row
@@ -205,7 +205,7 @@ def records_document(records: Records) -> RecordsDocument:
     write = Numbers(header.units, header.currency)
     plan = answer(records.guess)
     beside = happened(records.guess, log, records.account, plan.expected)
-    now, _ = answer_with_chances(records.scenario)
+    now, _ = answer_with_odds(records.scenario)
     fit = all(one.fits for one in records.learned)
     return {
         "title": header.title,
@@ -234,7 +234,7 @@ def records_document(records: Records) -> RecordsDocument:
         "bills": list(_bills(records)),
         "stop_rules": list(_stop_rules(records, plan, write)),
         "advice": _advice(now),
-        "advice_as_guessed": None if fit else _advice(answer_with_chances(records.guess)[0]),
+        "advice_as_guessed": None if fit else _advice(answer_with_odds(records.guess)[0]),
     }
 
 

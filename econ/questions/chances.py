@@ -44,7 +44,7 @@ from econ.questions.tally import (
 KEPT_BLOCKS = 16
 """Blocks whose draws are kept as they are: 65,536 draws."""
 _TASK_BLOCKS = 32
-_TOGETHER = 4
+TOGETHER = 4
 """Blocks worked through together: more outgrow the cache, fewer spend their time on calls."""
 # Below this many draws a second process costs more than it brings.
 _WORKER_DRAWS = 200_000
@@ -140,7 +140,7 @@ def _count(run: Run, edges: Edges, blocks: range) -> _Later:
     """Work some blocks through and count them into bins."""
     held: dict[str, list[Places]] = {key: [] for key in edges.low}
     sums: dict[str, float] = {}
-    for together in _parts(blocks, _TOGETHER):
+    for together in parts_of(blocks, TOGETHER):
         worked = run.worked(together)
         for block in worked.blocks:
             for key, value in block.sums.items():
@@ -150,7 +150,7 @@ def _count(run: Run, edges: Edges, blocks: range) -> _Later:
     return _Later({key: counts_of(places) for key, places in held.items()}, sums)
 
 
-def _parts(blocks: range, size: int) -> list[range]:
+def parts_of(blocks: range, size: int) -> list[range]:
     """Cut a range of blocks into parts of one size, the last perhaps smaller."""
     return [blocks[first : first + size] for first in range(0, len(blocks), size)]
 
@@ -158,8 +158,8 @@ def _parts(blocks: range, size: int) -> list[range]:
 def _tasks(blocks: range) -> list[range]:
     """Cut a range of blocks into an even number of tasks about as large, for two workers."""
     pairs = math.ceil(len(blocks) / (2 * _TASK_BLOCKS)) or 1
-    together = math.ceil(len(blocks) / (2 * pairs * _TOGETHER)) or 1
-    return _parts(blocks, together * _TOGETHER)
+    together = math.ceil(len(blocks) / (2 * pairs * TOGETHER)) or 1
+    return parts_of(blocks, together * TOGETHER)
 
 
 def _each(
@@ -197,7 +197,7 @@ class _First(Struct, frozen=True):
 
 def _keep(run: Run, workers: int, tell: Callable[[range], None]) -> _First:
     """Work the first blocks through and keep their draws."""
-    tasks = _parts(range(min(KEPT_BLOCKS, run.sampler.blocks)), _TOGETHER)
+    tasks = parts_of(range(min(KEPT_BLOCKS, run.sampler.blocks)), TOGETHER)
     parts = list(_each(run.worked, tasks, workers, tell))
     blocks = [block for part in parts for block in part.blocks]
 

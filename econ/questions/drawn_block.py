@@ -13,6 +13,8 @@ is added up is added up block by block, so that no sum hangs on which blocks wen
 {(64,)}
 """
 
+from collections.abc import Collection
+
 import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
@@ -53,6 +55,16 @@ class Worked(Struct, frozen=True):
     blocks: list[Block]
 
 
+class _Drawn(Struct, frozen=True):
+    """Some blocks of draws through the model once."""
+
+    outcome: Outcome
+    states: Floats
+    """How far the fuel price has wandered: (years + 1, n)."""
+    multipliers: Floats
+    """On each year's fuel price: (years + 1, n). [-]"""
+
+
 class Run(Struct, frozen=True):
     """What a worker needs."""
 
@@ -62,18 +74,11 @@ class Run(Struct, frozen=True):
 
     def worked(self, numbers: range) -> Worked:
         """Work some blocks through together."""
-        raw = self.sampler.raw_of(numbers)
-        states = self.sampler.states(raw)
-        path = self.sampler.path.multipliers(states)
-        values = self.sampler.values_of(raw, self._is_read)
-        inputs = inputs_at(self.scenario, pick_from(values), self.choices)
-        outcome = evaluate(inputs, by_month=False, path=list(path[1:]), measures=MEASURES)
-        series = _series(outcome, raw.shape[1:])
-        ends = {}
+        drawn = self._drawn(numbers, MEASURES)
+        outcome, shape = drawn.outcome, drawn.states.shape[1:]
+        series, ends = _series(outcome, shape), {}
         for kind in LEDGERS:
-            money = yearly_of(outcome.ledgers[kind.key].ledger)
-            ends[kind.key] = last_years(money, self.sampler.path, states)
-            series[f"{kind.key}.stopping"] = worth_with_stopping(money, path, ends[kind.key])
+            ends[kind.key], series[f"{kind.key}.stopping"] = self._stopped(drawn, kind.key)
         still, fuel = _still(outcome, series)
         years = self.scenario.finance.years
         blocks = [
@@ -83,9 +88,35 @@ class Run(Struct, frozen=True):
                 fuel[:, rows].sum(axis=1),
                 _products(fuel[:, rows]),
             )
-            for rows in _rows(raw.shape[1])
+            for rows in rows_of(*shape)
         ]
         return Worked(series, still, blocks)
+
+    def worths(self, numbers: range) -> dict[str, Floats]:
+        """Work some blocks through for what the plan is worth in each draw, and nothing else."""
+        drawn = self._drawn(numbers, ())
+        series = {}
+        for kind in LEDGERS:
+            npv = drawn.outcome.ledgers[kind.key].measures["npv"]
+            series[f"{kind.key}.npv"] = np.broadcast_to(npv, drawn.states.shape[1:])
+            series[f"{kind.key}.stopping"] = self._stopped(drawn, kind.key)[1]
+        return series
+
+    def _drawn(self, numbers: range, measures: Collection[str]) -> _Drawn:
+        """Draw some blocks and run the model on them, with some measures."""
+        raw = self.sampler.raw_of(numbers)
+        states = self.sampler.states(raw)
+        path = self.sampler.path.multipliers(states)
+        values = self.sampler.values_of(raw, self._is_read)
+        inputs = inputs_at(self.scenario, pick_from(values), self.choices)
+        outcome = evaluate(inputs, by_month=False, path=list(path[1:]), measures=measures)
+        return _Drawn(outcome, states, path)
+
+    def _stopped(self, drawn: _Drawn, ledger: str) -> tuple[NDArray[np.int64], Floats]:
+        """Return the year in which each draw stops, and what it is worth with that freedom."""
+        money = yearly_of(drawn.outcome.ledgers[ledger].ledger)
+        ends = last_years(money, self.sampler.path, drawn.states)
+        return ends, worth_with_stopping(money, drawn.multipliers, ends)
 
     def _is_read(self, path: Path) -> bool:
         """Say whether a guess can touch a figure: what is not in the plan costs and brings nothing.
@@ -100,7 +131,7 @@ class Run(Struct, frozen=True):
         return getattr(self.scenario, table)[place].name in self.choices.plan
 
 
-def _rows(draws: int) -> list[slice]:
+def rows_of(draws: int) -> list[slice]:
     """Return where each block's draws stand among those of all blocks worked through together."""
     return [slice(first, min(first + BLOCK, draws)) for first in range(0, draws, BLOCK)]
 

@@ -17,6 +17,7 @@ from econ.model.levers import LEVERS, turned
 from econ.questions.chances import KEPT_BLOCKS, chances
 from econ.questions.draws import BLOCK, MOST_DRAWS, sampler
 from econ.questions.guesses import guesses
+from econ.questions.odds import likely
 from econ.questions.swings import swings
 from econ.questions.tipping import tipping_points, two_levers
 
@@ -89,6 +90,17 @@ def test_binned_levels_of_many_draws_equal_the_sorted_ones_of_few() -> None:
         for ours, theirs in zip(binned.spreads[key].levels, spread.levels, strict=True):
             width = spread.levels[2] - spread.levels[0]
             assert ours == pytest.approx(theirs, abs=0.01 * width, nan_ok=True)
+
+
+@pytest.mark.parametrize("draws", [7, 5000, KEPT_BLOCKS * BLOCK + 1])
+def test_the_odds_alone_are_those_of_all_chances_to_the_bit(draws: int) -> None:
+    document = {**SMALL.merged, "uncertainty": {"draws": draws}}
+    farm = from_document(document, "drawn")
+
+    alone, drawn = likely(farm), chances(farm)
+
+    assert alone.odds == drawn.odds
+    assert alone.ahead == drawn.ahead
 
 
 def test_drawn_prices_move_together_and_oil_against_them() -> None:

@@ -34,7 +34,10 @@ def test_each_farm_is_decided_as_alone_and_faults_are_named(folder: Path) -> Non
     assert any("title" in fault for fault in rows["broken.toml"]["faults"])
     assert rows["broken.toml"]["advice"] is None
     scenario = load(folder / "wrenfold.toml")
-    alone = answer(scenario, chances(scenario).odds)
+    drawn = chances(scenario)
+    alone = answer(scenario, drawn.odds)
+    assert rows["wrenfold.toml"]["ahead_time_paid"] == drawn.ahead["time_paid"]
+    assert rows["wrenfold.toml"]["ahead_time_free"] == drawn.ahead["time_free"]
     assert rows["wrenfold.toml"]["advice"] == alone.advice.key
     worth = float(alone.expected.ledgers["time_paid"].measures["equivalent_annual"])
     assert rows["wrenfold.toml"]["worth_time_paid"] == worth
