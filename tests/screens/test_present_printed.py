@@ -135,11 +135,12 @@ def test_the_page_fits_a_phone(paper: Any) -> None:
     sheet.close()
 
 
-def test_the_printed_text_has_the_figures_of_the_document(tmp_path: Path) -> None:
-    for name in ("wrenfold", "kurrabee-downs"):
+def test_the_printed_text_has_the_figures_of_the_document(paper: Any, tmp_path: Path) -> None:
+    for name, by_command in (("wrenfold", True), ("kurrabee-downs", False)):
         decision = demo(name)
-        # As it would be written by the command, through Chromium's own printing.
-        printed = pdf(page(decision))
+        html = page(decision)
+        # As it would be written by the command, through Chromium's own printing, and from a screen.
+        printed = pdf(html) if by_command else _printed(paper, html, "A4")
         text = " ".join(word for word, _ in read_back(printed, tmp_path).words)
 
         assert sheets_of(printed) == 1

@@ -1,12 +1,9 @@
 """No digit, sign, unit or name is cut on any terminal; names print as they are."""
 
-import fcntl
 import os
 import pty
-import struct
 import subprocess
 import sys
-import termios
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -57,14 +54,25 @@ def test_the_comparison_sees_a_cut_figure() -> None:
     assert "30: missing $330" in faults(table, (30,))
 
 
+# The width of its own terminal is what the command asks for, as it would anywhere.
+IN_A_TERMINAL = """
+import fcntl, struct, sys, termios
+from dashboards.command import main
+farm, *widths = sys.argv[1:]
+for width in map(int, widths):
+    fcntl.ioctl(1, termios.TIOCSWINSZ, struct.pack("HHHH", 50, width, 0, 0))
+    assert main(["oils", farm]) == 0
+    print(end="\\f", flush=True)
+"""
+
+
 @cache
-def _in_a_terminal(width: int) -> str:
-    """Run a command in a real terminal, whose width the command asks for itself."""
+def _in_a_terminal() -> dict[int, str]:
+    """Run a command in a real terminal of each width."""
     environment = {**os.environ, "NO_COLOR": "1"}
     environment.pop("COLUMNS", None)
     parent, child = pty.openpty()
-    fcntl.ioctl(child, termios.TIOCSWINSZ, struct.pack("HHHH", 50, width, 0, 0))
-    command = [sys.executable, "-m", "dashboards", "oils", str(KURRABEE)]
+    command = [sys.executable, "-c", IN_A_TERMINAL, str(KURRABEE), *map(str, WIDTHS)]
     process = subprocess.Popen(command, stdout=child, stderr=child, cwd=ROOT, env=environment)  # noqa: S603 - our own interpreter
     os.close(child)
     parts = []
@@ -75,14 +83,15 @@ def _in_a_terminal(width: int) -> str:
             break
     os.close(parent)
     assert process.wait() == 0
-    return b"".join(parts).decode().replace("\r\n", "\n")
+    pages = b"".join(parts).decode().replace("\r\n", "\n").split("\f")
+    return dict(zip(WIDTHS, pages[:-1], strict=True))
 
 
 @pytest.mark.parametrize("width", WIDTHS)
 def test_a_terminal_of_any_width_shows_the_figures_of_the_widest(width: int) -> None:
-    text = _in_a_terminal(width)
+    text = _in_a_terminal()[width]
     assert max(len(line) for line in text.splitlines()) <= min(width, 80)
-    assert not amounts(_in_a_terminal(80)) - amounts(text)
+    assert not amounts(_in_a_terminal()[80]) - amounts(text)
     assert "\x1b" not in text
 
 
