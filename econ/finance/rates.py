@@ -63,6 +63,30 @@ def _times(matrix: Floats, columns: Floats) -> Floats:
     return np.asarray(np.einsum("ij,jk->ik", matrix, columns))
 
 
+def _both_halves(columns: Floats) -> Floats:
+    """Return coefficients over the left halves of some intervals, then over the right ones."""
+    left, right = _halves(len(columns) - 1)
+    return np.concatenate([_times(left, columns), _times(right, columns)], axis=1)
+
+
+def _doubtful(control: Floats, weight: Floats, error: float) -> Flags:
+    """Say in which columns rounding may have turned a sign.
+
+    `weight`, the same series with every flow positive, is the scale of rounding.
+    """
+    return np.asarray((np.abs(control) <= error * weight).any(axis=0))
+
+
+def _doubtful_rows(matrix: Floats, powers: Floats, control: Floats, error: float) -> Flags:
+    """Say the same of whole series, with a scale too large first: it clears nearly all rows."""
+    amounts = np.abs(powers)
+    most = np.einsum("j,jk->k", matrix.max(axis=0), amounts)
+    near = np.flatnonzero(np.abs(control).min(axis=0) <= 2.0 * error * most)
+    result = np.zeros(powers.shape[1], dtype=np.bool_)
+    result[near] = _doubtful(control[:, near], _times(matrix, amounts[:, near]), error)
+    return result
+
+
 class _Pieces(Struct, frozen=True):
     """Intervals in hand, one a column: whose row each is, its ends and its coefficients."""
 
@@ -70,21 +94,16 @@ class _Pieces(Struct, frozen=True):
     low: Floats
     high: Floats
     control: Floats
-    weight: Floats
-    """Coefficients of the same series with every flow positive: the scale of rounding."""
 
     def halved(self, held: _Whole) -> "_Pieces":
         """Return both halves of some of the intervals."""
-        left, right = _halves(len(self.control) - 1)
-        control, weight = self.control[:, held], self.weight[:, held]
         low, high = self.low[held], self.high[held]
         middle = 0.5 * (low + high)
         return _Pieces(
             np.tile(self.rows[held], 2),
             np.concatenate([low, middle]),
             np.concatenate([middle, high]),
-            np.concatenate([_times(left, control), _times(right, control)], axis=1),
-            np.concatenate([_times(left, weight), _times(right, weight)], axis=1),
+            _both_halves(self.control[:, held]),
         )
 
 
@@ -98,7 +117,20 @@ class _Isolated:
         self.low, self.high, self.guess = np.empty((3, rows))
         self.rises = np.zeros(rows, dtype=np.bool_)
 
-    def add(self, pieces: _Pieces, held: _Whole, turns: Flags) -> None:
+    def sort(self, pieces: _Pieces, unsure: Flags) -> _Whole:
+        """Note what the signs of some intervals tell; return those to be halved."""
+        self.unsure[pieces.rows[unsure]] = True
+        positive = pieces.control > 0.0
+        turns = positive[1:] != positive[:-1]
+        changes = np.where(unsure, 0, np.count_nonzero(turns, axis=0))
+        ones = np.flatnonzero(changes == 1)
+        if ones.size:
+            self._add(pieces, ones, turns)
+        # Two roots are enough to know that there is not one.
+        open_rows = (self.count < 2) & ~self.unsure
+        return np.flatnonzero((changes > 1) & open_rows[pieces.rows])
+
+    def _add(self, pieces: _Pieces, held: _Whole, turns: Flags) -> None:
         """Note one root in each of some intervals."""
         rows, low, high = pieces.rows[held], pieces.low[held], pieces.high[held]
         np.add.at(self.count, rows, 1)
@@ -115,28 +147,20 @@ def _isolate(powers: Floats, low: float, high: float) -> _Isolated:
     """Count each row's roots in an interval: 0, 1, or 2 for several."""
     degree, rows = len(powers) - 1, powers.shape[1]
     matrix = _bernstein(degree, low, high)
-    control, weight = _times(matrix, powers), _times(matrix, np.abs(powers))
-    pieces = _Pieces(np.arange(rows), np.full(rows, low), np.full(rows, high), control, weight)
+    pieces = _Pieces(
+        np.arange(rows), np.full(rows, low), np.full(rows, high), _times(matrix, powers)
+    )
     result = _Isolated(rows)
     # The matrix, the sums and each halving add rounding errors of so many last places.
-    places = 4.0 * (degree + 2)
-    while True:
-        doubtful = np.abs(pieces.control) <= places * _EPSILON * pieces.weight
-        unsure = doubtful.any(axis=0)
-        result.unsure[pieces.rows[unsure]] = True
-        positive = pieces.control > 0.0
-        turns = positive[1:] != positive[:-1]
-        changes = np.where(unsure, 0, np.count_nonzero(turns, axis=0))
-        ones = np.flatnonzero(changes == 1)
-        if ones.size:
-            result.add(pieces, ones, turns)
-        # Two roots are enough to know that there is not one.
-        open_rows = (result.count < 2) & ~result.unsure
-        more = np.flatnonzero((changes > 1) & open_rows[pieces.rows])
-        if not more.size:
-            return result
-        pieces = pieces.halved(more)
-        places += 2.0 * (degree + 2)
+    error = 4.0 * (degree + 2) * _EPSILON
+    more = result.sort(pieces, _doubtful_rows(matrix, powers, pieces.control, error))
+    weight = _times(matrix, np.abs(powers[:, more]))
+    while more.size:
+        pieces, weight = pieces.halved(more), _both_halves(weight)
+        error += 2.0 * (degree + 2) * _EPSILON
+        more = result.sort(pieces, _doubtful(pieces.control, weight, error))
+        weight = weight[:, more]
+    return result
 
 
 def _value_and_slope(powers: Floats, x: Floats) -> tuple[Floats, Floats]:

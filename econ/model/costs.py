@@ -21,7 +21,6 @@ from msgspec import Struct
 from econ.fuel.viscosity import heating_energy
 from econ.ground.units import Floats, total
 from econ.model.inputs import AdditiveInputs, Inputs, MachineInputs, ThinnerInputs
-from econ.model.kit import kit_per_year
 from econ.model.months import hands_on_hours
 from econ.model.outcome import Flows, Pool
 
@@ -39,6 +38,8 @@ class Bill(Struct, frozen=True):
     inputs: Inputs
     pool: Pool
     flows: Flows
+    kit: Floats
+    """From `kit_per_year`: the same in every year. [currency/yr]"""
 
 
 class Burned(Struct, frozen=True):
@@ -253,7 +254,7 @@ def _labour(bill: Bill) -> Floats:
 
 
 def _kit(bill: Bill) -> Floats:
-    return kit_per_year(bill.inputs)
+    return bill.kit
 
 
 COST_LINES = (

@@ -31,8 +31,8 @@ from econ.model.costs import (
     savings,
 )
 from econ.model.inputs import Inputs
-from econ.model.kit import kit_cost, kit_money
-from econ.model.ledger import LEDGERS, YearMoney, build_ledger, own_hours_worth
+from econ.model.kit import kit_cost, kit_money, kit_per_year
+from econ.model.ledger import LEDGERS, YearMoney, build_ledger, fuel_money, own_hours_worth
 from econ.model.measures import measure
 from econ.model.months import simulate
 from econ.model.oil_money import burn_order
@@ -76,9 +76,9 @@ def _machines(
     )
 
 
-def _year(inputs: Inputs, pool: Pool, flows: Flows, months: tuple[Month, ...]) -> Year:
+def _year(bill: Bill, months: tuple[Month, ...]) -> Year:
     """Put money on one year's flows."""
-    bill = Bill(inputs, pool, flows)
+    inputs, flows = bill.inputs, bill.flows
     fuel = _fuel(inputs, flows, hours_of_year(bill))
     borne = [borne_costs(burned_of(inputs, k, flows)) for k in range(len(inputs.machines))]
     costs = costs_of_year(bill, borne)
@@ -226,13 +226,15 @@ def at_prices(
         If the path has not one entry a year.
     """
     pool = volumes.pool
-    first = _year(inputs, pool, volumes.first_year, volumes.first_months)
-    typical = _year(inputs, pool, volumes.typical, volumes.typical_months)
+    each_year = kit_per_year(inputs)
+    first = _year(Bill(inputs, pool, volumes.first_year, each_year), volumes.first_months)
+    typical = _year(Bill(inputs, pool, volumes.typical, each_year), volumes.typical_months)
     mean_price = _each(typical.savings["fuel_not_bought"], typical.fuel["fuel_replaced"])
     years_money, kit = (_money(first), _money(typical)), kit_money(inputs)
+    fuel = fuel_money(inputs, years_money, path)
     ledgers = {}
     for kind in LEDGERS:
-        ledger = build_ledger(inputs, kind, years_money, kit, mean_price, path)
+        ledger = build_ledger(inputs, kind, years_money, kit, mean_price, fuel)
         ledgers[kind.key] = LedgerResult(ledger, measure(ledger, measures))
     hours = own_hours_worth(inputs, first.fuel["own_hours"], typical.fuel["own_hours"])
     return Outcome(

@@ -342,11 +342,61 @@ def _lines(money: YearsMoney) -> tuple[dict[str, Series], Series]:
     return lines, saving
 
 
-def _fuel_unmoved(inputs: Inputs, years_money: tuple[YearMoney, YearMoney]) -> Series:
-    """Return what moves with the price of fuel, year by year, on no path. [currency]"""
-    first, later = years_money
+class FuelMoney(Struct, frozen=True):
+    """What moves with the price of fuel, over the years 0..N: one in both ledgers. [currency]"""
+
+    path: tuple[Floats, ...]
+    """What multiplies each year. [-]"""
+    still: Series
+    """After tax, on no path."""
+    moved: Series
+    """Before tax, the path in it."""
+    kept: Series
+    """The same after tax."""
+    worth: Floats
+    """Present value after tax."""
+
+
+def fuel_money(
+    inputs: Inputs,
+    years_money: tuple[YearMoney, YearMoney],
+    path: Sequence[Floats] | None = None,
+) -> FuelMoney:
+    """Lay fuel not bought less thinner out over the years.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The farm.
+    years_money : (YearMoney, YearMoney)
+        The first and the typical year at today's prices. [currency/yr]
+    path : sequence of ndarray, shape (...,) each, optional
+        For each year from 1 to N, each of shape ``()`` or ``(draws,)``, what multiplies that
+        year's fuel not bought and thinner; refund, duty and all else stay. Ones by default. [-]
+
+    Returns
+    -------
+    FuelMoney
+
+    Raises
+    ------
+    ValueError
+        If the path has not one entry a year.
+    """
+    finance, (first, later) = inputs.finance, years_money
+    keep = 1.0 - finance.tax_rate
+    moves = whole_path(inputs, path)
     growth = grown(inputs.finance.fuel_inflation, inputs.finance.years)
-    return _years(first.fuel_like, later.fuel_like, growth)
+    still = _years(first.fuel_like, later.fuel_like, growth)
+    moved = still if path is None else [a * m for a, m in zip(still, moves, strict=True)]
+    discount = grown(finance.discount_rate, finance.years)
+    return FuelMoney(
+        path=moves,
+        still=[amount * keep for amount in still],
+        moved=moved,
+        kept=[amount * keep for amount in moved],
+        worth=keep * total([a / d for a, d in zip(moved, discount, strict=True)]),
+    )
 
 
 def build_ledger(
@@ -355,7 +405,7 @@ def build_ledger(
     years_money: tuple[YearMoney, YearMoney],
     kit: KitMoney,
     mean_price: Floats,
-    path: Sequence[Floats] | None = None,
+    fuel: FuelMoney,
 ) -> Ledger:
     """Lay out one ledger's years.
 
@@ -371,37 +421,27 @@ def build_ledger(
         From `kit_money`. [currency]
     mean_price : ndarray, shape (...,)
         Mean price of the fuel replaced in the typical year. [currency/L]
-    path : sequence of ndarray, shape (...,) each, optional
-        For each year from 1 to N, each of shape ``()`` or ``(draws,)``, what multiplies that
-        year's fuel not bought and thinner; refund, duty and all else stay. Ones by default. [-]
+    fuel : FuelMoney
+        From `fuel_money`. [currency]
 
     Returns
     -------
     Ledger
         Arrays of shape ``(years + 1, ...)`` or ``(...,)``. [currency]
 
-    Raises
-    ------
-    ValueError
-        If the path has not one entry a year.
-
     Notes
     -----
     A loss earns its tax back against other income. Own labour is less tax too where the pay
     given up elsewhere would be taxed.
     """
-    finance, last = inputs.finance, inputs.finance.years
+    finance = inputs.finance
     keep = 1.0 - finance.tax_rate
-    moves = whole_path(inputs, path)
-    still = _fuel_unmoved(inputs, years_money)
-    moved = still if path is None else [a * m for a, m in zip(still, moves, strict=True)]
-    money = _money(inputs, kind, years_money, kit, moved)
+    money = _money(inputs, kind, years_money, kit, fuel.moved)
     lines, saving = _lines(money)
-    discount = grown(finance.discount_rate, last)
     whole = _spread(
         {
-            "fuel_like": [amount * keep for amount in still],
-            "other": [s - a * keep for s, a in zip(saving, moved, strict=True)],
+            "fuel_like": fuel.still,
+            "other": [s - a for s, a in zip(saving, fuel.kept, strict=True)],
             "savings": saving,
             "bought": kit.bought,
             "resale": kit.resale,
@@ -415,10 +455,10 @@ def build_ledger(
         **whole,
         rate=finance.discount_rate,
         real_rate=real_rate(finance.discount_rate, finance.inflation),
-        years=last,
+        years=finance.years,
         kit_cost=kit.cost,
         lines={key: tuple(series) for key, series in lines.items()},
-        path=moves,
-        fuel_worth=keep * total([a / d for a, d in zip(moved, discount, strict=True)]),
+        path=fuel.path,
+        fuel_worth=fuel.worth,
         mean_price=mean_price,
     )

@@ -15,6 +15,7 @@ from msgspec import Struct, field
 
 from econ.ground.units import Floats, total
 from econ.model.costs import Bill, borne_costs, burned_of, costs_of_year, savings
+from econ.model.kit import kit_per_year
 from econ.model.months import fetching_per_litre
 from econ.model.outcome import Flows, OilYear, Outcome
 
@@ -128,7 +129,8 @@ def _worths(outcome: Outcome, uses: list[tuple[int, bool]]) -> Floats:
     """
     inputs, flows = outcome.inputs, _unit_flows(outcome, uses)
     borne = [borne_costs(burned_of(inputs, k, flows)) for k in range(len(inputs.machines))]
-    costs = costs_of_year(Bill(inputs, outcome.pool, flows), borne)
+    bill = Bill(inputs, outcome.pool, flows, kit_per_year(inputs))
+    costs = costs_of_year(bill, borne)
     not_bought = total(
         [
             replaced * inputs.prices[machine.replaces]

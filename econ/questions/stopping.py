@@ -17,9 +17,12 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
+from econ.ground.recent import Recent
 from econ.ground.units import Floats
 from econ.model.outcome import Ledger
 from econ.questions.price_path import PricePath
+
+_HOPES: Recent[list[Floats]] = Recent(1)
 
 
 class Yearly(Struct, frozen=True):
@@ -66,6 +69,17 @@ def yearly_of(ledger: Ledger) -> Yearly:
     )
 
 
+def _hopes(path: PricePath, states: Floats) -> list[Floats]:
+    """Return what each later year's price is expected to be, the last year first.
+
+    Rows are the years before it: from each, it looks another way. Both ledgers hope alike.
+    """
+    return _HOPES.of(
+        (path, states),
+        lambda: [path.expected(states[1:later], later) for later in range(path.years, 1, -1)],
+    )
+
+
 def carrying_on(money: Yearly, path: PricePath, states: Floats) -> Floats:
     """Return what carrying on is worth at the end of each year but the last.
 
@@ -88,9 +102,7 @@ def carrying_on(money: Yearly, path: PricePath, states: Floats) -> Floats:
     shape = np.broadcast_shapes(states.shape[1:], np.shape(money.kit_cost))
     worth = np.empty((last - 1, *shape))
     discount = 1.0 / (1.0 + money.rate)
-    for later in range(last, 1, -1):
-        # Rows are the years before `later`: from each, `later` looks another way.
-        seen = path.expected(states[1:later], later)
+    for later, seen in zip(range(last, 1, -1), _hopes(path, states), strict=True):
         onward: Floats = money.stopped[later]
         if later < last:
             onward = np.maximum(onward, money.swapped[later] + discount * worth[: later - 1])
