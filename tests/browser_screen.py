@@ -15,9 +15,15 @@ CHROMIUM = Path("/usr/bin/chromium")
 UNDIMMED = "!document.body.matches('.settling, .working') && !document.querySelector('.greyed')"
 # One process draws all pages of a server, so that scripts are read and compiled once.
 FLAGS = [
-    "--process-per-site", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-]  # fmt: skip
+    "--process-per-site",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 
 
 @dataclass

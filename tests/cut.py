@@ -13,8 +13,14 @@ _AMOUNT = re.compile(r"[^\s\d()\[\]]*\d[^\s()\[\]]*")
 
 def drawn(page: RenderableType, width: int) -> str:
     """Draw a page without colours."""
-    screen = Console(file=io.StringIO(), width=width, highlight=False, markup=False, emoji=False,
-                     color_system=None)  # fmt: skip
+    screen = Console(
+        file=io.StringIO(),
+        width=width,
+        highlight=False,
+        markup=False,
+        emoji=False,
+        color_system=None,
+    )
     screen.print(page)
     return str(screen.file.getvalue())
 

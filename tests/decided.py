@@ -69,8 +69,12 @@ def measures(
     """Return a decision's measures: kit bought today, savings of the years, kit sold at the end."""
     years = len(savings)
     # In a straight line to nothing in twice the years: half of it is left at the end.
-    item = {"name": "kit", "cost": kit, "life_years": 2 * years,
-            "resale_share": 2.0 * recovered / kit if kit else 0.0}  # fmt: skip
+    item = {
+        "name": "kit",
+        "cost": kit,
+        "life_years": 2 * years,
+        "resale_share": 2.0 * recovered / kit if kit else 0.0,
+    }
     outcome = decide(plan(rate, years, [item]), savings)
     return outcome.ledgers["time_free"].measures
 

@@ -187,8 +187,15 @@ class Gathered:
 
     # -- surfaces ------------------------------------------------------------------------------
 
-    def table(self, surface: str, heads: Sequence[str], rows: Iterable[Sequence[str]],
-              of: str = "", *, spoken: bool = False) -> None:  # fmt: skip
+    def table(
+        self,
+        surface: str,
+        heads: Sequence[str],
+        rows: Iterable[Sequence[str]],
+        of: str = "",
+        *,
+        spoken: bool = False,
+    ) -> None:
         """Enter a table's figures, each under its row and its column."""
         first, last = heads[0] if heads else "", ""
         for row in rows:
@@ -253,8 +260,15 @@ class Gathered:
         """Enter figures that stand beside one label."""
         self.table(surface, ("", ""), [(label, text)], spoken=spoken)
 
-    def value(self, label: str, of: tuple[str, ...], ledger: str, unit: str, value: float | None,
-              surface: str = "json") -> None:  # fmt: skip
+    def value(
+        self,
+        label: str,
+        of: tuple[str, ...],
+        ledger: str,
+        unit: str,
+        value: float | None,
+        surface: str = "json",
+    ) -> None:
         """Enter a figure of a document."""
         name, subjects, found = self.parted((label, *of))
         figure = Figure(surface, "none", 0.0) if value is None else Figure(surface, value, 0.0)
@@ -392,8 +406,11 @@ def _walk(gathered: Gathered, surface: str, node: Node, of: str, spoken: bool) -
         gathered.pair(surface, label, value)
         gathered.words(surface, note, of)
         return
-    if "box" in kind or (node.tag == "div" and [n.tag for n in node.all("dt", "dd")][:1] == ["dt"]
-                         and "three-boxes" not in kind):  # fmt: skip
+    if "box" in kind or (
+        node.tag == "div"
+        and [n.tag for n in node.all("dt", "dd")][:1] == ["dt"]
+        and "three-boxes" not in kind
+    ):
         _box(gathered, surface, node)
         return
     if node.tag in _BLOCKS:

@@ -36,8 +36,13 @@ def _writer(path: Path, scenario: Scenario, answer: int, rng: random.Random) -> 
     _write_in_pieces(rng)
     source = scenario.oils[0].name
     while True:
-        values = {"date": "2026-03-01", "what": "fetched", "which": source,
-                  "volume": rng.randint(1, 500) / 4.0, "note": "a note, of some kind"}  # fmt: skip
+        values = {
+            "date": "2026-03-01",
+            "what": "fetched",
+            "which": source,
+            "volume": rng.randint(1, 500) / 4.0,
+            "note": "a note, of some kind",
+        }
         added = log_writing.add_row(path, scenario, values)
         tell(answer, f"{added.row.id} {added.row.volume:.12g}\n".encode())
 

@@ -38,13 +38,18 @@ def random_farm(seed: int, *, hangs: bool = True) -> Document:
     rng = np.random.default_rng(seed)
     oils = [
         {
-            "name": f"Source {k}", "kind": ("engine oil", "hydraulic oil", "transmission fluid")[k],
-            "own": k == 0, "volume_per_month": _guess(rng, 5, 70), "reliability": 0.8,
-            "load_volume": 100, "round_trip": float(rng.uniform(0, 40)),
-            "hours_per_trip": float(rng.uniform(0.3, 2.0)), "price": float(rng.uniform(-0.2, 0.4)),
+            "name": f"Source {k}",
+            "kind": ("engine oil", "hydraulic oil", "transmission fluid")[k],
+            "own": k == 0,
+            "volume_per_month": _guess(rng, 5, 70),
+            "reliability": 0.8,
+            "load_volume": 100,
+            "round_trip": float(rng.uniform(0, 40)),
+            "hours_per_trip": float(rng.uniform(0.3, 2.0)),
+            "price": float(rng.uniform(-0.2, 0.4)),
         }
         for k in range(int(rng.integers(2, 4)))
-    ]  # fmt: skip
+    ]
     thinners = [
         {"name": "Gasoline", "kind": "gasoline", "price": _guess(rng, 3.0, 4.5)},
         {"name": "Kerosene", "kind": "kerosene", "price": _guess(rng, 3.5, 6.0)},
@@ -53,34 +58,54 @@ def random_farm(seed: int, *, hangs: bool = True) -> Document:
     machines = []
     for k in range(int(rng.integers(1, 3))):
         machine: Document = {
-            "name": f"Tractor {k}", "engine": ("inline pump", "rotary pump")[k], "model_year": 1990,
-            "replaces": "farm_diesel", "fuel_per_year": _guess(rng, 300, 1500),
-            "blend_share": 0.6, "use_by_month": [float(x) for x in rng.uniform(0.1, 2, 12)],
-            "thinner": "Gasoline", "thinners": ["Kerosene", "Dyed"][: int(rng.integers(0, 3))],
+            "name": f"Tractor {k}",
+            "engine": ("inline pump", "rotary pump")[k],
+            "model_year": 1990,
+            "replaces": "farm_diesel",
+            "fuel_per_year": _guess(rng, 300, 1500),
+            "blend_share": 0.6,
+            "use_by_month": [float(x) for x in rng.uniform(0.1, 2, 12)],
+            "thinner": "Gasoline",
+            "thinners": ["Kerosene", "Dyed"][: int(rng.integers(0, 3))],
             "wear": [{"part": "Pump", "cost": 2000.0, "extra_failures": 0.05}],
-        }  # fmt: skip
+        }
         if rng.random() < 0.5:
             machine |= {"thinner_share": 0.2, "thinner_share_winter": 0.25}
         else:
             machine["viscosity_limit"] = 20.0
         machines.append(machine)
     machines.append(
-        {"name": "Heater", "engine": "burner", "model_year": 2000, "replaces": "heating_oil",
-         "fuel_per_year": 400.0, "blend_share": 0.5,
-         "wear": [{"part": "Nozzle", "cost": 60.0, "extra_failures": 3.0}]}
-    )  # fmt: skip
+        {
+            "name": "Heater",
+            "engine": "burner",
+            "model_year": 2000,
+            "replaces": "heating_oil",
+            "fuel_per_year": 400.0,
+            "blend_share": 0.5,
+            "wear": [{"part": "Nozzle", "cost": 60.0, "extra_failures": 3.0}],
+        }
+    )
     names = [entry["name"] for entry in (*oils, *thinners, *machines)]
     kit = [
-        {"name": f"Kit {k}", "cost": _guess(rng, 100, 2500), "life_years": int(rng.integers(3, 12)),
-         "resale_share": 0.3, "exit_cost": float(rng.uniform(0, 100)),
-         **({"serves": _some(rng, [*names, "Big", "Small"])} if hangs and k else {})}
+        {
+            "name": f"Kit {k}",
+            "cost": _guess(rng, 100, 2500),
+            "life_years": int(rng.integers(3, 12)),
+            "resale_share": 0.3,
+            "exit_cost": float(rng.uniform(0, 100)),
+            **({"serves": _some(rng, [*names, "Big", "Small"])} if hangs and k else {}),
+        }
         for k in range(4)
-    ]  # fmt: skip
+    ]
     yearly = [
-        {"name": f"Bill {k}", "cost": _guess(rng, 20, 200), "hours": float(rng.uniform(0, 8)),
-         **({"serves": _some(rng, names)} if hangs and k else {})}
+        {
+            "name": f"Bill {k}",
+            "cost": _guess(rng, 20, 200),
+            "hours": float(rng.uniform(0, 8)),
+            **({"serves": _some(rng, names)} if hangs and k else {}),
+        }
         for k in range(2)
-    ]  # fmt: skip
+    ]
     farm: Document = {
         "scenario": {"title": f"Farm {seed}", "units": "us", "currency": "USD"},
         "prices": {"farm_diesel": _guess(rng, 3.5, 6), "heating_oil": 4.5, "electricity": 0.15},
@@ -102,9 +127,16 @@ def random_farm(seed: int, *, hangs: bool = True) -> Document:
     if hangs:
         farm["setups"] = [
             {"name": "Big"},
-            {"name": "Small", "batch_volume": 55, "hours_per_batch": 1.5, "loss_share": 0.05,
-             "raw_storage": 110, "clean_storage": 110, "filters": []},
-        ]  # fmt: skip
+            {
+                "name": "Small",
+                "batch_volume": 55,
+                "hours_per_batch": 1.5,
+                "loss_share": 0.05,
+                "raw_storage": 110,
+                "clean_storage": 110,
+                "filters": [],
+            },
+        ]
     return farm
 
 

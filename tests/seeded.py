@@ -11,9 +11,15 @@ from typing import Any
 Document = dict[str, Any]
 
 ENGINES = (
-    "indirect injection", "inline pump", "rotary pump", "unit injector",
-    "hydraulic unit injector", "early common rail", "late common rail", "burner",
-)  # fmt: skip
+    "indirect injection",
+    "inline pump",
+    "rotary pump",
+    "unit injector",
+    "hydraulic unit injector",
+    "early common rail",
+    "late common rail",
+    "burner",
+)
 CONTROLS = ("particulate filter", "catalyst", "exhaust gas recirculation", "optical sensor")
 THINNERS = ("gasoline", "gasoline E10", "kerosene", "diesel", "mineral spirits", "biodiesel")
 OILS = ("engine oil", "transmission fluid", "hydraulic oil", "transformer oil")
@@ -335,8 +341,11 @@ def farm(seed: int) -> Document:
             fuel_temperature_winter=lambda: dice.guess(20, 120),
         ),
         "filters": [
-            {"name": f"filter {k}", "price": dice.guess(0, 40),
-             "volume_per_element": dice.guess(60, 500)}
+            {
+                "name": f"filter {k}",
+                "price": dice.guess(0, 40),
+                "volume_per_element": dice.guess(60, 500),
+            }
             for k in range(dice.count(0, 3))
         ],
         "thinners": thinners,
@@ -345,8 +354,11 @@ def farm(seed: int) -> Document:
             for k in range(dice.count(0, 2))
         ],
         "yearly": [
-            {"name": f"bill {k}", "cost": dice.guess(0, 300),
-             **dice.some(0.4, hours=lambda: dice.guess(0, 10))}
+            {
+                "name": f"bill {k}",
+                "cost": dice.guess(0, 300),
+                **dice.some(0.4, hours=lambda: dice.guess(0, 10)),
+            }
             for k in range(dice.count(0, 3))
         ],
         "labour": {
@@ -361,7 +373,7 @@ def farm(seed: int) -> Document:
         "kit": [_kit(dice, k) for k in range(dice.count(0, 4))],
         "finance": _finance(dice),
         "uncertainty": _uncertainty(dice),
-    }  # fmt: skip
+    }
     if dice.chance(0.4):
         made["setups"] = _setups(dice, made["process"], made["filters"])
     if dice.chance(0.4):

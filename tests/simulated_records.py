@@ -83,5 +83,8 @@ if __name__ == "__main__":
     number = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
     rows = [(f"batches spread {spread:g}", ratios(spread, number, 1)) for spread in SPREADS]
     for name, tally in [*rows, ("counts", counts(number, 2))]:
-        print(f"{name}: held {tally.held / tally.truths:.2%}, alarms "
-              f"{tally.alarms / tally.truths:.2%} of {tally.truths:,}", flush=True)  # fmt: skip
+        print(
+            f"{name}: held {tally.held / tally.truths:.2%}, alarms "
+            f"{tally.alarms / tally.truths:.2%} of {tally.truths:,}",
+            flush=True,
+        )

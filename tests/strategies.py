@@ -124,8 +124,11 @@ def _machines(draw: DrawFn, index: int, thinners: list[Document]) -> Document:
         "engine": engine,
         "model_year": draw(st.sampled_from((1975, 1990, 1999, 2005, 2008, 2015))),
         "emission_controls": draw(
-            st.lists(st.sampled_from(("exhaust gas recirculation", "catalyst", "optical sensor")),
-                     max_size=1)),
+            st.lists(
+                st.sampled_from(("exhaust gas recirculation", "catalyst", "optical sensor")),
+                max_size=1,
+            )
+        ),
         "replaces": replaces,
         "road_share": road,
         "blend_share": burns,
@@ -141,7 +144,7 @@ def _machines(draw: DrawFn, index: int, thinners: list[Document]) -> Document:
         ),
         **draw(_fuel()),
         **draw(_mix(engine, thinners)),
-    }  # fmt: skip
+    }
 
 
 @st.composite
@@ -352,10 +355,16 @@ def _prices(draw: DrawFn) -> Document:
 @st.composite
 def _bills(draw: DrawFn, used: list[str], takers: list[str]) -> Document:
     """Return what may hang on something: additives, yearly bills and kit."""
-    additive = {"name": "additive", "price": draw(quantities(0, 100)),
-                "dose": draw(quantities(0, 0.002))}  # fmt: skip
-    bill = {"name": "bills", "cost": draw(quantities(0, 2000)),
-            **_given(hours=draw(maybe(quantities(0, 20))))}  # fmt: skip
+    additive = {
+        "name": "additive",
+        "price": draw(quantities(0, 100)),
+        "dose": draw(quantities(0, 0.002)),
+    }
+    bill = {
+        "name": "bills",
+        "cost": draw(quantities(0, 2000)),
+        **_given(hours=draw(maybe(quantities(0, 20)))),
+    }
     kit = [draw(_kit(k)) for k in range(draw(st.integers(0, 4)))]
     return {
         "additives": [draw(_with_serves(additive, takers))][: draw(st.integers(0, 1))],
@@ -373,10 +382,13 @@ def farms(draw: DrawFn) -> Document:
     machines = [draw(_machines(k, thinners)) for k in range(draw(st.integers(1, 4)))]
     oils = [draw(_oils(k)) for k in range(draw(st.integers(1, 4)))]
     filters = [
-        {"name": f"filter {k}", "price": draw(quantities(0, 60)),
-         "volume_per_element": draw(quantities(30, 500))}
+        {
+            "name": f"filter {k}",
+            "price": draw(quantities(0, 60)),
+            "volume_per_element": draw(quantities(30, 500)),
+        }
         for k in range(draw(st.integers(0, 2)))
-    ]  # fmt: skip
+    ]
     setups = [draw(_setups(k, _names(filters))) for k in range(draw(st.integers(0, 2)))]
     process, finance = draw(_process()), draw(_finance())
     return {
@@ -414,10 +426,13 @@ def farms(draw: DrawFn) -> Document:
 _VOLUME, _PER_VOLUME = GALLON, 1.0 / GALLON
 _BTU_PER_GALLON = 1055.05585262e-6 / GALLON
 _PROCESS = {
-    "batch_volume": _VOLUME, "energy_per_volume": _PER_VOLUME,
-    "motor_energy_per_volume": _PER_VOLUME, "disposal_cost": _PER_VOLUME,
-    "raw_storage": _VOLUME, "clean_storage": _VOLUME,
-}  # fmt: skip
+    "batch_volume": _VOLUME,
+    "energy_per_volume": _PER_VOLUME,
+    "motor_energy_per_volume": _PER_VOLUME,
+    "disposal_cost": _PER_VOLUME,
+    "raw_storage": _VOLUME,
+    "clean_storage": _VOLUME,
+}
 _FACTORS: dict[str, dict[str, float]] = {
     "prices": {"road_diesel": _PER_VOLUME, "farm_diesel": _PER_VOLUME, "heating_oil": _PER_VOLUME,
                "road_tax": _PER_VOLUME, "fuel_duty": _PER_VOLUME},

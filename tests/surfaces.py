@@ -106,8 +106,12 @@ class Pages:
     def form(self, document: dict[str, Any], table: str) -> str:
         """Return the form of a table's first entry, which may be unfinished."""
         [row] = [row for row in self._rows if row["output"] == "form.children"]
-        values = {"draft.data": self._draft(document), "section.value": table, "entry.value": "0",
-                  "revision.data": 1}  # fmt: skip
+        values = {
+            "draft.data": self._draft(document),
+            "section.value": table,
+            "entry.value": "0",
+            "revision.data": 1,
+        }
         status, text = self._client.call(row, values)
         assert status == 200, text
         return _shown(text)

@@ -426,8 +426,14 @@ def _by_machine(scopes: list[Json], write: Numbers, most: int | None) -> Iterato
         )
 
     rows, more = shown_rows([cells(scope) for scope in scopes], most)
-    heads = ("Machine by machine", "first", "thinner\n(winter)", "then", "behind\na year",
-             "first at\nits price")  # fmt: skip
+    heads = (
+        "Machine by machine",
+        "first",
+        "thinner\n(winter)",
+        "then",
+        "behind\na year",
+        "first at\nits price",
+    )
     yield columns(heads, rows, left=(0, 1, 2, 3))
     if more:
         yield paragraph(f"and {more} more")

@@ -83,9 +83,15 @@ def _figures(source: _Source) -> Rows:
         unit = "" if dimension == "flag" else source.unit(dimension)
         mean, beside = (None if value is None else float(value) for value in values)
         rows.append(
-            {"group": group, "figure": key, "label": label, "unit": unit, "expected": mean,
-             "likely": beside}
-        )  # fmt: skip
+            {
+                "group": group,
+                "figure": key,
+                "label": label,
+                "unit": unit,
+                "expected": mean,
+                "likely": beside,
+            }
+        )
 
     for name in FUEL:
         pair = doc["fuel"][name.key], likely["fuel"][name.key]
@@ -234,16 +240,29 @@ def _chances(source: _Source) -> Rows:
         spread = source.chances["spreads"][row.key]
         low, middle, high = spread["levels"]
         rows.append(
-            {"figure": row.key, "label": row.label, "unit": source.unit(row.dimension),
-             "p05": low, "p50": middle, "p95": high, "defined": spread["defined"]}
-        )  # fmt: skip
+            {
+                "figure": row.key,
+                "label": row.label,
+                "unit": source.unit(row.dimension),
+                "p05": low,
+                "p50": middle,
+                "p95": high,
+                "defined": spread["defined"],
+            }
+        )
     for kind in LEDGERS:
         chance = source.chances["ahead"][kind.key]
         rows.append(
-            {"figure": f"{kind.key}.ahead", "label": f"Chance of coming out ahead,"
-             f" {kind.label.lower()}", "unit": source.unit("share"), "p05": None, "p50": chance,
-             "p95": None, "defined": 1.0}
-        )  # fmt: skip
+            {
+                "figure": f"{kind.key}.ahead",
+                "label": f"Chance of coming out ahead, {kind.label.lower()}",
+                "unit": source.unit("share"),
+                "p05": None,
+                "p50": chance,
+                "p95": None,
+                "defined": 1.0,
+            }
+        )
     return rows
 
 

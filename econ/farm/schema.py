@@ -26,8 +26,12 @@ __all__ = ["MOST_DRAWS", "Estimate", "Machine", "Oil", "Scenario", "Table", "Thi
 _NO_SOURCE = "common_practice"
 _JUDGEMENT = "judgement"
 ENGINES = tuple(USUAL_LIMITS)
-EMISSION_CONTROLS = ("particulate filter", "catalyst", "exhaust gas recirculation",
-                     "optical sensor")  # fmt: skip
+EMISSION_CONTROLS = (
+    "particulate filter",
+    "catalyst",
+    "exhaust gas recirculation",
+    "optical sensor",
+)
 MOST_DRAWS = 10_000_000
 """No figure shown would move beyond this, and nobody should wait for more."""
 # How a number can be found out before a start; fields without one cannot, by anybody.

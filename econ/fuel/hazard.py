@@ -167,25 +167,28 @@ RULE_CLASSES = {
     result.key: result
     for result in (
         RuleClass(
-            "own_oil_and_diesel", "own oil and diesel",
+            "own_oil_and_diesel",
+            "own oil and diesel",
             "40 CFR 279.10(d) and 279.20(a)(3) treat your own used oil, once mixed with diesel for"
             " your own vehicles, apart from the used-oil rules; before mixing they apply.",
             "cfr_279_20",
         ),
         RuleClass(
-            "used_oil", "still used oil",
+            "used_oil",
+            "still used oil",
             "Still used oil by 40 CFR 279.10(d): mixing with anything but diesel, or for anything"
             " but your own engines, changes nothing.",
             "cfr_279_10",
         ),
         RuleClass(
-            "used_oil_processing", "used oil, and processing",
+            "used_oil_processing",
+            "used oil, and processing",
             "Oil from others stays used oil, and cleaning and blending it is processing by 40 CFR"
             " 279.50(a).",
             "cfr_279_50",
         ),
     )
-}  # fmt: skip
+}
 
 
 def rule_class(*, all_own: bool, engine: bool, kind: str | None) -> RuleClass:

@@ -26,8 +26,14 @@ VARIANTS = (
     ("dark", 1366, 768, "screen", "dark"),
 )
 # Names and roles are the same at every size; these are not.
-_OF_LOOKS = ("color-contrast", "target-size", "scrollable-region-focusable", "aria-hidden-focus",
-             "meta-viewport", "css-orientation-lock")  # fmt: skip
+_OF_LOOKS = (
+    "color-contrast",
+    "target-size",
+    "scrollable-region-focusable",
+    "aria-hidden-focus",
+    "meta-viewport",
+    "css-orientation-lock",
+)
 _ALL_RULES = ("1366", "phone")
 
 

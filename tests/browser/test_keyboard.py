@@ -209,8 +209,10 @@ def test_a_walk_through_a_page_meets_every_control_and_ends(screen: Screen, path
         " && (e.type !== 'radio' || e.checked)"
         " && e.checkVisibility({visibilityProperty: true}); }).length"
     )
-    screen.page.evaluate("window.met = new Set(); document.addEventListener('focusin',"
-                         " function (e) { window.met.add(e.target); })")  # fmt: skip
+    screen.page.evaluate(
+        "window.met = new Set(); document.addEventListener('focusin',"
+        " function (e) { window.met.add(e.target); })"
+    )
     for _ in range(wanted + 30):
         screen.page.keyboard.press("Tab")
         if screen.page.evaluate("document.activeElement === document.body"):

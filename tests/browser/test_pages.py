@@ -35,16 +35,21 @@ def test_the_first_screen_is_that_of_the_document(screen: Screen, name: str) -> 
     screen.becomes(".first-advice", shown["advice"])
     texts = screen.page.inner_text("main")
     for value in (
-        shown["year"], *(box["figure"] for box in shown["boxes"]),
+        shown["year"],
+        *(box["figure"] for box in shown["boxes"]),
         *(row["name"] for row in shown["guesses"]["rows"]),
         *(row["short"] for row in shown["cautions"]["rows"]),
-    ):  # fmt: skip
+    ):
         assert value in texts, value
     screen.page.click(".tabs >> text=Money")
     screen.becomes("#tab-body", numbers.price(decision.document["rungs"]["per_replaced"]["full"]))
-    for tab, words in (("Machines", "Which machines"), ("Oil", "Where the oil goes"),
-                       ("How sure", "What matters most"), ("Cautions", "Basis"),
-                       ("Exact figures", "on average")):  # fmt: skip
+    for tab, words in (
+        ("Machines", "Which machines"),
+        ("Oil", "Where the oil goes"),
+        ("How sure", "What matters most"),
+        ("Cautions", "Basis"),
+        ("Exact figures", "on average"),
+    ):
         screen.page.click(f".tabs >> text={tab}")
         screen.becomes("#tab-body", words)
 
@@ -218,10 +223,18 @@ def test_from_nothing_to_a_decision_of_ones_own(chromium: Any, tmp_path: Path) -
         clicks += 1
         screen.becomes("#so-far", "What to find out next")
         answers = {
-            "farm_diesel": "$4.10", "road_diesel": "4,80", "bill.farm_diesel": "2,400",
-            "machine.0.fuel": "1500", "own": "9", "giver.0.volume": "60", "giver.0.trip": "18",
-            "room": "600", "kit.cost": "$2,200", "wage": "24", "hours": "12",
-        }  # fmt: skip
+            "farm_diesel": "$4.10",
+            "road_diesel": "4,80",
+            "bill.farm_diesel": "2,400",
+            "machine.0.fuel": "1500",
+            "own": "9",
+            "giver.0.volume": "60",
+            "giver.0.trip": "18",
+            "room": "600",
+            "kit.cost": "$2,200",
+            "wage": "24",
+            "hours": "12",
+        }
         for key, choice in {"machine.1": "small_tractor", "giver.0": "garage"}.items():
             page.select_option(f'[data-answers="{key}"]', choice)
             boxes += 1

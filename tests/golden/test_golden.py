@@ -13,8 +13,11 @@ import pytest
 HERE = Path(__file__).parent
 SCENARIOS = sorted((HERE.parents[1] / "scenarios").glob("*.toml"))
 ADVICE = {
-    "do not start", "start only if your time is free", "try small first", "start",
-}  # fmt: skip
+    "do not start",
+    "start only if your time is free",
+    "try small first",
+    "start",
+}
 
 
 def _update() -> Any:

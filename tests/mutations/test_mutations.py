@@ -14,10 +14,16 @@ import pytest
 HERE = Path(__file__).parent
 TRIED, SEED = 6, 20
 # Changes that are held by a file of tests that takes seconds, not a whole farm's documents.
-QUICK = ("tests/published/test_substances.py", "tests/published/test_oil_physics.py",
-         "tests/published/test_rules.py", "tests/published/test_factors.py",
-         "tests/published/test_limits.py", "tests/unit/test_band_and_hazard.py",
-         "tests/unit/test_fitness.py", "tests/published/test_tractors.py")  # fmt: skip
+QUICK = (
+    "tests/published/test_substances.py",
+    "tests/published/test_oil_physics.py",
+    "tests/published/test_rules.py",
+    "tests/published/test_factors.py",
+    "tests/published/test_limits.py",
+    "tests/unit/test_band_and_hazard.py",
+    "tests/unit/test_fitness.py",
+    "tests/published/test_tractors.py",
+)
 
 
 @pytest.fixture

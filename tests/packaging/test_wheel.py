@@ -50,9 +50,13 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def _run(command: list[str], place: Path, **environment: str) -> str:
     kept = {key: value for key, value in os.environ.items() if key != "PYTHONPATH"}
     done = subprocess.run(  # noqa: S603 - our own interpreter
-        command, cwd=place, env={**kept, **environment}, capture_output=True, text=True,
+        command,
+        cwd=place,
+        env={**kept, **environment},
+        capture_output=True,
+        text=True,
         check=False,
-    )  # fmt: skip
+    )
     assert done.returncode == 0, done.stderr
     return done.stdout
 
@@ -79,8 +83,13 @@ for path in json.loads(sys.argv[2]):
     say(path, client.get(path, headers={"Host": "127.0.0.1:1"}).status_code)
 say("from", sys.modules["dashboards"].__file__)
 """
-COMMANDS = ("decide farm.toml", "chances farm.toml --draws 256", "thinners farm.toml",
-            "oils farm.toml", "check farm.toml")  # fmt: skip
+COMMANDS = (
+    "decide farm.toml",
+    "chances farm.toml --draws 256",
+    "thinners farm.toml",
+    "oils farm.toml",
+    "check farm.toml",
+)
 FILES = ("present.html", "present.xlsx", "present.csv")
 PAGES = (
     "/",

@@ -22,8 +22,11 @@ def wrenfold() -> Document:
 
 
 def whole_farm(farm: Document) -> Document:
-    [scope] = [s for s in thinners_document(from_document(farm, "f.toml"))["scopes"]
-               if s["machine"] is None]  # fmt: skip
+    [scope] = [
+        s
+        for s in thinners_document(from_document(farm, "f.toml"))["scopes"]
+        if s["machine"] is None
+    ]
     return dict(scope)
 
 
@@ -34,10 +37,13 @@ def test_each_thinners_worth_is_that_of_the_second_reading() -> None:
         if row["is_pump_fuel"] or row["result"] is None or row["notes"]:
             continue
         decision = {
-            "setup": None, "oils": [oil["name"] for oil in farm["oils"]],
-            "machines": {m["name"]: row["thinner"] if m.get("thinner") else plans.CLEAN
-                         for m in farm["machines"]},
-        }  # fmt: skip
+            "setup": None,
+            "oils": [oil["name"] for oil in farm["oils"]],
+            "machines": {
+                m["name"]: row["thinner"] if m.get("thinner") else plans.CLEAN
+                for m in farm["machines"]
+            },
+        }
         plan = {led: plans.plan_of(farm, decision, led) for led in ("time_free", "time_paid")}
         for ledger, theirs in plan.items():
             assert theirs is not None

@@ -78,9 +78,12 @@ def test_likely_values_of_plain_numbers_are_the_expected_ones(model: dict[str, A
 
 @pytest.mark.parametrize(
     ("place", "figure"),
-    [(place, figure) for place, figure in leaves(WORKED)
-     if not place.startswith("advice") and not place.endswith("fit")],
-)  # fmt: skip
+    [
+        (place, figure)
+        for place, figure in leaves(WORKED)
+        if not place.startswith("advice") and not place.endswith("fit")
+    ],
+)
 def test_the_second_reading_gives_the_figure_worked_by_hand(
     twin: dict[str, Any], place: str, figure: Any
 ) -> None:

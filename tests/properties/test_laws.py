@@ -160,15 +160,20 @@ def test_every_law_holds_of_a_farm_whose_inputs_stay_as_they_were(farm: Document
 
 
 MONEY = {
-    "prices": {"road_diesel", "farm_diesel", "heating_oil", "electricity", "road_tax",
-               "fuel_duty"},
-    "hauling": {"cost_per_distance"}, "labour": {"wage"}, "yearly": {"cost"},
-    "kit": {"cost", "new_cost", "exit_cost"}, "filters": {"price"},
-    "thinners": {"price", "refund"}, "additives": {"price"}, "oils": {"price"},
+    "prices": {"road_diesel", "farm_diesel", "heating_oil", "electricity", "road_tax", "fuel_duty"},
+    "hauling": {"cost_per_distance"},
+    "labour": {"wage"},
+    "yearly": {"cost"},
+    "kit": {"cost", "new_cost", "exit_cost"},
+    "filters": {"price"},
+    "thinners": {"price", "refund"},
+    "additives": {"price"},
+    "oils": {"price"},
     "process": {"test_cost_per_batch", "disposal_cost"},
-    "setups": {"test_cost_per_batch", "disposal_cost"}, "finance": {"exit_cost"},
+    "setups": {"test_cost_per_batch", "disposal_cost"},
+    "finance": {"exit_cost"},
     "machines": {"resale_loss"},
-}  # fmt: skip
+}
 
 
 def _times(value: Any, factor: float) -> Any:

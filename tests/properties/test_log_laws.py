@@ -36,9 +36,13 @@ def events(draw: st.DrawFn) -> dict[str, object]:
     }[what]
     day = START + datetime.timedelta(days=draw(st.integers(0, 90)))
     return {
-        "date": day.isoformat(), "what": what, "which": draw(which), "volume": draw(volumes),
-        "left": draw(volumes), "note": draw(st.sampled_from(["", "from the field tank"])),
-    }  # fmt: skip
+        "date": day.isoformat(),
+        "what": what,
+        "which": draw(which),
+        "volume": draw(volumes),
+        "left": draw(volumes),
+        "note": draw(st.sampled_from(["", "from the field tank"])),
+    }
 
 
 def rows_of(given: list[dict[str, object]]) -> list[Row]:
@@ -47,10 +51,17 @@ def rows_of(given: list[dict[str, object]]) -> list[Row]:
     for number, values in enumerate(given, start=1):
         day = datetime.date.fromisoformat(str(values["date"]))
         rows.append(
-            Row(number + 1, number, day, str(values["what"]), str(values["which"]),
-                volume=float(str(values["volume"])), left=float(str(values["left"])),
-                note=str(values["note"]))
-        )  # fmt: skip
+            Row(
+                number + 1,
+                number,
+                day,
+                str(values["what"]),
+                str(values["which"]),
+                volume=float(str(values["volume"])),
+                left=float(str(values["left"])),
+                note=str(values["note"]),
+            )
+        )
     return sorted(rows, key=lambda row: row.order)
 
 

@@ -45,8 +45,13 @@ def gross(twin: dict[str, Any]) -> float:
     """Return the size of the largest amounts, of which others are differences."""
     flows = [f for led in twin["ledgers"].values() for f in led["flows"]]
     flows += twin["loan"]["left_after_payment"]["time_free"] if twin["loan"] else []
-    return max(1.0, *(abs(f) for f in flows), *(abs(c) for c in twin["costs"].values()),
-               twin["savings"]["fuel_not_bought"], twin["fuel"]["fuel_without_plan"])  # fmt: skip
+    return max(
+        1.0,
+        *(abs(f) for f in flows),
+        *(abs(c) for c in twin["costs"].values()),
+        twin["savings"]["fuel_not_bought"],
+        twin["fuel"]["fuel_without_plan"],
+    )
 
 
 def near_edge(twin: dict[str, Any]) -> bool:

@@ -48,10 +48,13 @@ def _system(title: str, yearly: dict[str, float], kit: list[dict[str, Any]]) -> 
 # Straight-line to nothing at the end of its life, each part is worth at year 15 what is printed:
 # 900 over 18 years leaves 150; 600, bought again in year 10, leaves 300; 3,000 over 20 leaves 750.
 BASE = _system(
-    "Base system", {"Energy": 14135.0 / _SPREAD, "Upkeep": 50.0, "Every so often": 149.0 / _SPREAD},
-    [{"name": "Plant", "cost": 900.0, "life_years": 18, "resale_share": 1.0},
-     {"name": "Part", "cost": 600.0, "life_years": 10, "resale_share": 1.0}],
-)  # fmt: skip
+    "Base system",
+    {"Energy": 14135.0 / _SPREAD, "Upkeep": 50.0, "Every so often": 149.0 / _SPREAD},
+    [
+        {"name": "Plant", "cost": 900.0, "life_years": 18, "resale_share": 1.0},
+        {"name": "Part", "cost": 600.0, "life_years": 10, "resale_share": 1.0},
+    ],
+)
 ALTERNATIVE = _system(
     "Alternative",
     {"Energy": 9659.0 / _SPREAD, "Upkeep": 100.0, "Every so often": 474.0 / _SPREAD},

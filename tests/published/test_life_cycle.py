@@ -44,20 +44,34 @@ class System(NamedTuple):
 
 
 BASE = System(
-    1_500.0, 50.0, (10, 200.0), (10, 600.0), 450.0,
+    1_500.0,
+    50.0,
+    (10, 200.0),
+    (10, 600.0),
+    450.0,
     (1182, 1174, 1169, 1176, 1187, 1199, 1205, 1203, 1199, 1193, 1184, 1175, 1174, 1172, 1164),
-)  # fmt: skip
+)
 ALTERNATIVE = System(
-    3_000.0, 100.0, (8, 600.0), None, 750.0,
+    3_000.0,
+    100.0,
+    (8, 600.0),
+    None,
+    750.0,
     (808, 802, 799, 804, 811, 819, 823, 822, 819, 815, 809, 803, 802, 801, 796),
-)  # fmt: skip
+)
 
 
 def document(system: System) -> dict[str, Any]:
     """Return a system's farm file."""
     # What falls in a straight line to nothing in 30 years is half way down after 15.
-    kit = [{"name": "system", "cost": system.first_cost, "life_years": 30,
-            "resale_share": 2.0 * system.left / system.first_cost}]  # fmt: skip
+    kit = [
+        {
+            "name": "system",
+            "cost": system.first_cost,
+            "life_years": 30,
+            "resale_share": 2.0 * system.left / system.first_cost,
+        }
+    ]
     if system.replaced is not None:
         year, cost = system.replaced
         kit.append(
@@ -108,8 +122,16 @@ def a_year(worth_today: float) -> float:
     return -float(result["equivalent_annual"])
 
 
-_SERIES = ("fuel_like", "other", "savings", "bought", "resale", "recovered", "exit_if_stopped",
-           "flows")  # fmt: skip
+_SERIES = (
+    "fuel_like",
+    "other",
+    "savings",
+    "bought",
+    "resale",
+    "recovered",
+    "exit_if_stopped",
+    "flows",
+)
 
 
 @cache
@@ -229,10 +251,15 @@ def single_factor(year: int) -> float:
 
 
 FACTORS = tuple(
-    Printed(f"single present value factor, year {year}", ECIP,
-            lambda year=year: single_factor(year), factor, 5.1e-4)
+    Printed(
+        f"single present value factor, year {year}",
+        ECIP,
+        lambda year=year: single_factor(year),
+        factor,
+        5.1e-4,
+    )
     for year, factor in SINGLE
-)  # fmt: skip
+)
 RETURNS = (
     Printed("discounted savings over investment", ECIP, lambda: decided.measures(
         170_000.0, [0.0] * 20 + [308_166.0 * 1.03**21], 0.03)["sir"], 1.81, 0.0051),
@@ -290,13 +317,16 @@ LOAN = tuple(
         ("recurring costs a year", lambda: spread(66_856.0), 5_643.0),
         ("energy a year", lambda: spread(585_002.0), 49_375.0),
         ("left at the end, a year", lambda: spread(62_662.0), 5_289.0),
-        ("left at the end", lambda: decided.measures(
-            0.0, [0.0] * 14 + [99_094.0], NOMINAL)["npv"], 62_662.0),
+        (
+            "left at the end",
+            lambda: decided.measures(0.0, [0.0] * 14 + [99_094.0], NOMINAL)["npv"],
+            62_662.0,
+        ),
         ("one sum, a year", lambda: spread(10_224.0), 863.0),
         ("life-cycle cost a year, before", lambda: spread(1_005_494.0), 84_865.0),
         ("life-cycle cost a year, after", lambda: spread(666_818.0), 56_280.0),
     )
-)  # fmt: skip
+)
 
 
 @printed(*LOAN)

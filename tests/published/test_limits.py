@@ -33,10 +33,15 @@ def test_a_unit_injectors_limit_lies_in_its_makers_window(engine: str) -> None:
 def test_limits_stand_as_they_were_judged() -> None:
     # Judgement, no source: the table itself, so that a slip of a digit is seen.
     assert USUAL_LIMITS == {
-        "indirect injection": 12.0, "inline pump": 12.0, "unit injector": 12.0,
-        "hydraulic unit injector": 12.0, "rotary pump": 7.0, "early common rail": 7.0,
-        "late common rail": 7.0, "burner": 30.0,
-    }  # fmt: skip
+        "indirect injection": 12.0,
+        "inline pump": 12.0,
+        "unit injector": 12.0,
+        "hydraulic unit injector": 12.0,
+        "rotary pump": 7.0,
+        "early common rail": 7.0,
+        "late common rail": 7.0,
+        "burner": 30.0,
+    }
 
 
 def test_fuel_that_nobody_warms() -> None:

@@ -99,9 +99,13 @@ MIXTURES = {
 
 outside(
     "Can. J. Chem. Eng. 75 (1997) 494-501, by data set table.b10 of Montgomery, Peck and Vining",
-    [(f"mixture {x} at {t:g}", v) for x, row in MIXTURES.items()
-     for t, v in zip(WARMTH, row, strict=True) if t not in (0.0, 40.0)],
-)  # fmt: skip
+    [
+        (f"mixture {x} at {t:g}", v)
+        for x, row in MIXTURES.items()
+        for t, v in zip(WARMTH, row, strict=True)
+        if t not in (0.0, 40.0)
+    ],
+)
 
 
 @pytest.mark.parametrize("share", MIXTURES)
@@ -172,8 +176,13 @@ def test_rules_in_print_bracket_the_dilution_charts(row: Dilution) -> None:
 
 # Share by volume that thins 66 cSt oil of 0.885 kg/L to 10 cSt at 40 °C, by ASTM D7152 on mass
 # and on volume: own arithmetic.
-SHARES = [("gasoline", 23.6, 20.7), ("mineral spirits", 31.4, 28.8), ("kerosene", 37.3, 35.3),
-          ("diesel", 47.5, 46.2), ("biodiesel", 59.8, 59.6)]  # fmt: skip
+SHARES = [
+    ("gasoline", 23.6, 20.7),
+    ("mineral spirits", 31.4, 28.8),
+    ("kerosene", 37.3, 35.3),
+    ("diesel", 47.5, 46.2),
+    ("biodiesel", 59.8, 59.6),
+]
 
 
 @pytest.mark.parametrize(("kind", "by_mass", "by_volume"), SHARES)
@@ -244,10 +253,17 @@ def test_shares_people_use_give_what_their_pumps_are_said_to_take(
 def test_the_share_falls_fast_with_the_oils_own_thickness() -> None:
     # Measured used engine oils: 27 cSt (Environment Canada AD00696) against 66 as a fresh oil.
     shares = [
-        float(thinner_share_for(limit_w=w_of(12.0), oil_w=w_of(v), thinner_w=w_of(0.525),
-                                oil_density=0.885, thinner_density=0.745))
+        float(
+            thinner_share_for(
+                limit_w=w_of(12.0),
+                oil_w=w_of(v),
+                thinner_w=w_of(0.525),
+                oil_density=0.885,
+                thinner_density=0.745,
+            )
+        )
         for v in (27.0, 66.0)
-    ]  # fmt: skip
+    ]
 
     assert shares[0] < 0.6 * shares[1]
 
@@ -256,8 +272,14 @@ def test_the_share_falls_fast_with_the_oils_own_thickness() -> None:
 
 # Base diesel 0.8187 and neat esters with 5 and 20 % blends: Environment and Climate Change
 # Canada open product database (2021), records EC01487, EC14842-44, EC14852-54, EC14862-64.
-DENSITIES = [(0.05, 0.8741, 0.8216), (0.20, 0.8741, 0.8290), (0.05, 0.8760, 0.8215),
-             (0.20, 0.8760, 0.8294), (0.05, 0.8839, 0.8217), (0.20, 0.8839, 0.8306)]  # fmt: skip
+DENSITIES = [
+    (0.05, 0.8741, 0.8216),
+    (0.20, 0.8741, 0.8290),
+    (0.05, 0.8760, 0.8215),
+    (0.20, 0.8760, 0.8294),
+    (0.05, 0.8839, 0.8217),
+    (0.20, 0.8839, 0.8306),
+]
 
 
 ECCC = "Environment and Climate Change Canada open product database (2021), EC01487 and blends"
@@ -278,10 +300,13 @@ def test_density_of_measured_blends_is_linear_by_volume(
     ("kind", "low", "high"),
     [
         # Specific gravity bands: DOE AFDC, Properties of Fuels; kerosene and spirits sheets.
-        ("gasoline", 0.72, 0.78), ("diesel", 0.81, 0.88), ("kerosene", 0.80, 0.82),
-        ("mineral spirits", 0.77, 0.79), ("biodiesel", 0.875, 0.885),
+        ("gasoline", 0.72, 0.78),
+        ("diesel", 0.81, 0.88),
+        ("kerosene", 0.80, 0.82),
+        ("mineral spirits", 0.77, 0.79),
+        ("biodiesel", 0.875, 0.885),
     ],
-)  # fmt: skip
+)
 def test_thinner_densities_lie_in_published_bands(kind: str, low: float, high: float) -> None:
     assert low <= THINNERS[kind].density <= high
 
@@ -384,8 +409,14 @@ def test_flash_index_is_as_tabled(flash: float, expected: float) -> None:
 
 # Diesel of 60 °C flash with 5 and 20 % of a heavy oil, closed cup ASTM D7094: Environment and
 # Climate Change Canada (2021), records as above. The index keeps within 3 °C.
-FLASHES = [(0.05, 103, 61), (0.20, 103, 64), (0.05, 175, 60), (0.20, 175, 66), (0.05, 178, 63),
-           (0.20, 178, 65)]  # fmt: skip
+FLASHES = [
+    (0.05, 103, 61),
+    (0.20, 103, 64),
+    (0.05, 175, 60),
+    (0.20, 175, 66),
+    (0.05, 178, 63),
+    (0.20, 178, 65),
+]
 
 
 outside(ECCC, [(f"flash of {x:g} of {heavy:g}", result) for x, heavy, result in FLASHES])

@@ -26,8 +26,16 @@ WEEKS = {
 outside("BTS and EIA, retail on-highway diesel by week", WEEKS.items())
 outside("EIA, outlook of September 2012", [("mean of diesel in 2011", 3.84)])
 # BLS, CPI-U, all items, US city average, 1982-84 = 100, annual averages (CUUR0000SA0).
-CONSUMER_PRICES = {1995: 152.4, 2000: 172.2, 2007: 207.342, 2013: 232.957, 2020: 258.811,
-                   2022: 292.655, 2024: 313.689, 2025: 321.943}  # fmt: skip
+CONSUMER_PRICES = {
+    1995: 152.4,
+    2000: 172.2,
+    2007: 207.342,
+    2013: 232.957,
+    2020: 258.811,
+    2022: 292.655,
+    2024: 313.689,
+    2025: 321.943,
+}
 
 
 outside("BLS, CPI-U, all items", [(f"prices {y}", p) for y, p in CONSUMER_PRICES.items()])

@@ -248,10 +248,13 @@ WORDS = (
 for _words in WORDS:
     outside(
         _words.source,
-        [(f"{_words.key}: {text}", float(number_.replace(",", "")))
-         for text in _words.prints if not re.match(r"279\.", text)
-         for number_ in re.findall(r"\d[\d,]*\.?\d*", text)],
-    )  # fmt: skip
+        [
+            (f"{_words.key}: {text}", float(number_.replace(",", "")))
+            for text in _words.prints
+            if not re.match(r"279\.", text)
+            for number_ in re.findall(r"\d[\d,]*\.?\d*", text)
+        ],
+    )
 outside("WRRDA 2014, section 1049", [("farms under", 2_500.0), ("clean record under", 6_000.0)])
 
 

@@ -148,8 +148,12 @@ def test_a_figure_of_the_table_is_the_published_one(pin: Pin) -> None:
 @pytest.mark.parametrize("liquid", EVERY.values(), ids=lambda liquid: liquid.kind)
 def test_every_figure_is_pinned_or_marked_as_without_a_source(liquid: Substance) -> None:
     pinned = {pin.what for pin in PINS if pin.kind == liquid.kind}
-    words = {"density": "density", "viscosity_points": "viscosity", "heating_value": "heat",
-             "flash": "flash"}  # fmt: skip
+    words = {
+        "density": "density",
+        "viscosity_points": "viscosity",
+        "heating_value": "heat",
+        "flash": "flash",
+    }
 
     for field, key in liquid.sources.items():
         assert key in SOURCES
@@ -188,8 +192,11 @@ def test_what_is_treated_as_gasoline_and_what_runs_dry() -> None:
         "gasoline E10",
     }
     assert {kind for kind, liquid in EVERY.items() if liquid.runs_dry} == {
-        "gasoline", "gasoline E10", "kerosene", "mineral spirits",
-    }  # fmt: skip
+        "gasoline",
+        "gasoline E10",
+        "kerosene",
+        "mineral spirits",
+    }
     assert [kind for kind, liquid in EVERY.items() if liquid.is_diesel] == ["diesel"]
     assert [kind for kind, liquid in EVERY.items() if liquid.draws_water] == ["gasoline E10"]
     assert [kind for kind, liquid in EVERY.items() if liquid.vapour_harms] == ["mineral spirits"]

@@ -20,10 +20,18 @@ THREE_QUARTERS, HALF = (154.17, 15.72), (104.45, 16.66)
 EPA = "US EPA, NR-005, load factors and annual activity"
 MEASURED, APPLIED, HOURS = 0.78, 0.59, 475.0
 NET_HEAT = 128_488.0  # Btu/gal of No. 2 diesel: DOE AFDC
-outside(TEST, [("gal/h at the shaft", 11.84), ("gal/h, more fuel", 12.52),
-               ("hp h/gal at the shaft", 18.24), ("hp h/gal, more fuel", 18.84),
-               ("gal/h at 75 % pull", 154.17 / 15.72), ("gal/h at half pull", 104.45 / 16.66)],
-        decision=True)  # fmt: skip
+outside(
+    TEST,
+    [
+        ("gal/h at the shaft", 11.84),
+        ("gal/h, more fuel", 12.52),
+        ("hp h/gal at the shaft", 18.24),
+        ("hp h/gal, more fuel", 18.84),
+        ("gal/h at 75 % pull", 154.17 / 15.72),
+        ("gal/h at half pull", 104.45 / 16.66),
+    ],
+    decision=True,
+)
 outside(EPA, [("tractor measured", MEASURED)], decision=True)
 outside(EPA, [("tractor applied", APPLIED), ("tractor hours", HOURS)])
 

@@ -53,8 +53,13 @@ def even(count: int) -> Floats:
 # recomputed by quadrature and bisection. Mean (a + 4m + b)/6 and variance (mu - a)(b - mu)/7
 # of the distribution with alpha = 1 + 4(m - a)/(b - a): PERT distribution, formulas as printed
 # at probsee.com; the classic ((b - a)/6)^2 = 2.7778 is another number.
-QUANTILES = [(0.05, 2.589774), (0.10, 2.899021), (0.50, 4.766723), (0.90, 7.453341),
-             (0.95, 8.212767)]  # fmt: skip
+QUANTILES = [
+    (0.05, 2.589774),
+    (0.10, 2.899021),
+    (0.50, 4.766723),
+    (0.90, 7.453341),
+    (0.95, 8.212767),
+]
 
 
 @pytest.mark.parametrize(("probability", "expected"), QUANTILES)

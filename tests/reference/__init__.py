@@ -38,13 +38,17 @@ def work(farm: Farm, order: list[int]) -> Document:
         for name, line in (("time_free", "after_kit"), ("time_paid", "after_labour"))
     }
     return {
-        **kept, "rungs": rungs(farm, typical), "first_year": in_file_units(farm, first),
-        "months": months_of(farm, flows[1]), "machines": machines_of(farm, flows[1], typical),
+        **kept,
+        "rungs": rungs(farm, typical),
+        "first_year": in_file_units(farm, first),
+        "months": months_of(farm, flows[1]),
+        "machines": machines_of(farm, flows[1], typical),
         "kit_cost": sum(first_price(farm, i) for i in farm.kit),
         "kit_to_buy": sum(first_price(farm, i) for i in farm.kit if not owned(i)),
-        "ledgers": measures, "loan": loan(farm, ledgers["time_free"], ledgers["time_paid"]),
+        "ledgers": measures,
+        "loan": loan(farm, ledgers["time_free"], ledgers["time_paid"]),
         "stores": (flows[1]["start"], flows[1]["end"]),
-    }  # fmt: skip
+    }
 
 
 def months_of(farm: Farm, year: Document) -> list[Document]:
@@ -57,14 +61,17 @@ def months_of(farm: Farm, year: Document) -> list[Document]:
 def machines_of(farm: Farm, year: Document, typical: Document) -> list[Document]:
     return [
         {
-            "name": m["name"], "fit": m["fit"], "thinner_share": m["x"][0],
+            "name": m["name"],
+            "fit": m["fit"],
+            "thinner_share": m["x"][0],
             "thinner_share_winter": m["x"][1] if farm.winter else None,
-            "oil_used": year["oil"][k] / farm.gallon, "blend": year["blend"][k] / farm.gallon,
+            "oil_used": year["oil"][k] / farm.gallon,
+            "blend": year["blend"][k] / farm.gallon,
             "fuel_replaced": year["replaced"][k] / farm.gallon,
             "saving": typical["machine_savings"][k],
         }
         for k, m in enumerate(farm.machines)
-    ]  # fmt: skip
+    ]
 
 
 def evaluate(document: Document) -> Document:

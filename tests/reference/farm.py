@@ -121,17 +121,21 @@ class Farm:
             trips = 0.0
             if load is not None and reject < 1:
                 trips = 1 / ((1 - reject) * load)
-            self.oils.append({
-                "name": oil["name"], "own": oil.get("own", False),
-                "volume": self.number(oil["volume_per_month"]),
-                "usable": promised * (1 - reject), "trips": trips,
-                "hours": trips * self.number(oil.get("hours_per_trip", 0)),
-                "distance": self.number(oil.get("round_trip", 0)) * self.mile,
-                "price": self.number(oil.get("price", 0)) / self.gallon,
-                "density": self.number(oil.get("density", density)),
-                "heat": self.heat(oil["energy"]) if "energy" in oil else btu * BTU / GALLON,
-                "line": self.oil_line(oil, points),
-            })  # fmt: skip
+            self.oils.append(
+                {
+                    "name": oil["name"],
+                    "own": oil.get("own", False),
+                    "volume": self.number(oil["volume_per_month"]),
+                    "usable": promised * (1 - reject),
+                    "trips": trips,
+                    "hours": trips * self.number(oil.get("hours_per_trip", 0)),
+                    "distance": self.number(oil.get("round_trip", 0)) * self.mile,
+                    "price": self.number(oil.get("price", 0)) / self.gallon,
+                    "density": self.number(oil.get("density", density)),
+                    "heat": self.heat(oil["energy"]) if "energy" in oil else btu * BTU / GALLON,
+                    "line": self.oil_line(oil, points),
+                }
+            )
 
     def oil_line(self, oil: Document, points: Any) -> tuple[float, float]:
         table = line(*points[0], *points[1])
@@ -157,13 +161,16 @@ class Farm:
             paid = thinner.get("road_tax_paid", price == "road_diesel" or refund > 0)
         available = thinner.get("available_per_month")
         return {
-            "name": thinner["name"], "kind": thinner["kind"], "paid": paid, "refund": refund,
+            "name": thinner["name"],
+            "kind": thinner["kind"],
+            "paid": paid,
+            "refund": refund,
             "price": self.prices[price] if tied else self.number(price) / self.gallon,
             "available": None if available is None else self.number(available) * self.gallon,
             "density": self.number(thinner.get("density", density)),
             "heat": self.heat(thinner["energy"]) if "energy" in thinner else btu * BTU / GALLON,
             "line": line(*points[0], *points[1]),
-        }  # fmt: skip
+        }
 
     def pool(self) -> None:
         blending = self.document.get("blending", {})
@@ -191,13 +198,19 @@ class Farm:
         fit = self.settled.machines[index]["fit"] if self.settled else self.fit(m)
         share = 0.0 if fit == "excluded" else self.number(m["blend_share"])
         made = {
-            "name": m["name"], "replaces": m["replaces"], "fuel": self.yearly_fuel(m),
-            "use": [x / sum(weights) for x in weights], "thinner": thinner,
-            "road": self.number(m.get("road_share", 0)), "blend_share": share, "fit": fit,
+            "name": m["name"],
+            "replaces": m["replaces"],
+            "fuel": self.yearly_fuel(m),
+            "use": [x / sum(weights) for x in weights],
+            "thinner": thinner,
+            "road": self.number(m.get("road_share", 0)),
+            "blend_share": share,
+            "fit": fit,
             "months": set(m.get("blend_months", range(1, 13))),
             "factor": self.number(m.get("use_factor", 1.02)),
-            "repairs": self.repairs(m), "resale_loss": self.number(m.get("resale_loss", 0)),
-        }  # fmt: skip
+            "repairs": self.repairs(m),
+            "resale_loss": self.number(m.get("resale_loss", 0)),
+        }
         made["wear"] = sum(cost * failures for _, cost, failures in made["repairs"])
         made["additives"] = self.additives(made)
         made["x"] = [self.share(m, thinner, season) for season in (0, 1)]

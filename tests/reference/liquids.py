@@ -24,10 +24,15 @@ THINNERS = {
     "biodiesel": (0.880, ((40, 4.3), (100, 1.72)), 119550),
 }
 LIMITS = {
-    "indirect injection": 12, "inline pump": 12, "unit injector": 12,
-    "hydraulic unit injector": 12, "rotary pump": 7, "early common rail": 7,
-    "late common rail": 7, "burner": 30,
-}  # fmt: skip
+    "indirect injection": 12,
+    "inline pump": 12,
+    "unit injector": 12,
+    "hydraulic unit injector": 12,
+    "rotary pump": 7,
+    "early common rail": 7,
+    "late common rail": 7,
+    "burner": 30,
+}
 
 
 def w(viscosity: float) -> float:

@@ -53,16 +53,21 @@ def measure(farm: Farm, typical: Document, a: Document) -> Document:
         m["replaces"] for m, v in zip(farm.machines, typical["by_machine"], strict=True) if v > 0
     }
     return {
-        "npv": npv, "irr": only_rate(a["flows"]), "mirr": mirr(a["flows"], r), "sir": sir,
+        "npv": npv,
+        "irr": only_rate(a["flows"]),
+        "mirr": mirr(a["flows"], r),
+        "sir": sir,
         "airr": (1 + r) * sir ** (1 / n) - 1 if sir is not None and sir > 0 else None,
-        "equivalent_annual": npv * crf(farm.real_rate, n), **paybacks(farm, a),
+        "equivalent_annual": npv * crf(farm.real_rate, n),
+        **paybacks(farm, a),
         "break_even_fuel_price": None if k is None or mean is None else mean * k * farm.gallon,
         "break_even_by_fuel": {
             fuel: None if k is None else farm.prices[fuel] * k * farm.gallon for fuel in burned
         },
         "lost_if_stopped": [lost_if_stopped(a, y) for y in range(1, min(3, n) + 1)],
-        "stop_below": stop_below(farm, typical, a), "flows": a["flows"],
-    }  # fmt: skip
+        "stop_below": stop_below(farm, typical, a),
+        "flows": a["flows"],
+    }
 
 
 def factor_for_nothing(npv: float, moving: float) -> float | None:
@@ -230,7 +235,10 @@ def loan(farm: Farm, free: Document, paid: Document) -> Document | None:
         change -= out / (1 + farm.rate) ** y
     per_year = payment * often
     return {
-        "payment": payment, "payment_per_year": per_year, "interest": interest,
-        "left_after_payment": left, "npv_change": change,
+        "payment": payment,
+        "payment_per_year": per_year,
+        "interest": interest,
+        "left_after_payment": left,
+        "npv_change": change,
         "cover": free["saving"][min(2, farm.years)] / per_year if per_year > 0 else None,
-    }  # fmt: skip
+    }

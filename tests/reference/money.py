@@ -6,8 +6,15 @@ from reference.reading import Document
 QUOTED = ("filters", "energy")
 CASH = ("additives", "oil", "hauling", "thinner", "tests", "disposal", "yearly", "road_tax",
         "fuel_duty", "refund", "hired_labour")  # fmt: skip
-VOLUMES = ("blend", "oil_used", "oil_collected", "oil_processed", "thinner", "fuel_replaced",
-           "fuel_without_plan")  # fmt: skip
+VOLUMES = (
+    "blend",
+    "oil_used",
+    "oil_collected",
+    "oil_processed",
+    "thinner",
+    "fuel_replaced",
+    "fuel_without_plan",
+)
 MACRS = {
     "macrs 5": [0.20, 0.32, 0.192, 0.1152, 0.1152, 0.0576],
     "macrs 7": [0.1429, 0.2449, 0.1749, 0.1249, 0.0893, 0.0892, 0.0893, 0.0446],
@@ -30,10 +37,13 @@ def machine_lines(farm: Farm, year: Document, k: int) -> Document:
     if m["thinner"] is not None:
         price, refund = m["thinner"]["price"], m["thinner"]["refund"]
     return {
-        "additives": blend * m["additives"], "thinner": thin * price,
-        "road_tax": owed * m["road"] * farm.road_tax, "fuel_duty": owed * farm.duty(m),
-        "refund": -thin * (1 - m["road"]) * refund, "wear": year["oil"][k] * m["wear"],
-    }  # fmt: skip
+        "additives": blend * m["additives"],
+        "thinner": thin * price,
+        "road_tax": owed * m["road"] * farm.road_tax,
+        "fuel_duty": owed * farm.duty(m),
+        "refund": -thin * (1 - m["road"]) * refund,
+        "wear": year["oil"][k] * m["wear"],
+    }
 
 
 def year_lines(farm: Farm, year: Document, hours: float) -> Document:
@@ -93,9 +103,12 @@ def rungs(farm: Farm, year: Document) -> Document:
     quoted = sum(c[key] for key in QUOTED)
     cash = quoted + sum(c[key] for key in CASH)
     steps = {
-        "quoted": quoted, "cash": cash, "wear": cash + c["wear"],
-        "kit": cash + c["wear"] + c["kit"], "full": cash + c["wear"] + c["kit"] + c["labour"],
-    }  # fmt: skip
+        "quoted": quoted,
+        "cash": cash,
+        "wear": cash + c["wear"],
+        "kit": cash + c["wear"] + c["kit"],
+        "full": cash + c["wear"] + c["kit"] + c["labour"],
+    }
     return {
         name: {
             key: amount / volume * farm.gallon if volume > 0 else None
@@ -138,11 +151,16 @@ def lives(farm: Farm, item: Document) -> list[Document]:
     for start in range(0, farm.years, life):
         had = start == 0 and owned(item)
         cost = farm.number(item["cost"]) if start == 0 else later
-        made.append({
-            "start": start, "end": min(start + life, farm.years), "life": life, "had": had,
-            "price": first_price(farm, item) if start == 0 else later,
-            "fresh": cost if had else cost * share,
-        })  # fmt: skip
+        made.append(
+            {
+                "start": start,
+                "end": min(start + life, farm.years),
+                "life": life,
+                "had": had,
+                "price": first_price(farm, item) if start == 0 else later,
+                "fresh": cost if had else cost * share,
+            }
+        )
     return made
 
 
@@ -171,9 +189,12 @@ def kit_flows(farm: Farm) -> Document:
     """Purchases, sales after tax, depreciation and what all in hand would fetch, by year."""
     n = farm.years
     made = {
-        "cost": sum(first_price(farm, item) for item in farm.kit), "bought": [0.0] * (n + 1),
-        "resale": [0.0] * (n + 1), "depreciation": [0.0] * (n + 1), "in_hand": [0.0] * (n + 1),
-    }  # fmt: skip
+        "cost": sum(first_price(farm, item) for item in farm.kit),
+        "bought": [0.0] * (n + 1),
+        "resale": [0.0] * (n + 1),
+        "depreciation": [0.0] * (n + 1),
+        "in_hand": [0.0] * (n + 1),
+    }
     for item in farm.kit:
         for life in lives(farm, item):
             add_life(farm, life, made)

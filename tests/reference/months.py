@@ -51,10 +51,15 @@ def simulate_year(
         scale = min(1.0, farm.month_hours / whole) if whole > 0 else 1.0
         usable = [u * scale for u in usable]
     year = {
-        "start": (raw, clean), "oils": [0.0] * len(farm.oils), "processed": 0.0, "months": [],
-        "oil": [0.0] * len(farm.machines), "blend": [0.0] * len(farm.machines),
-        "thinner": [0.0] * len(farm.machines), "replaced": [0.0] * len(farm.machines),
-    }  # fmt: skip
+        "start": (raw, clean),
+        "oils": [0.0] * len(farm.oils),
+        "processed": 0.0,
+        "months": [],
+        "oil": [0.0] * len(farm.machines),
+        "blend": [0.0] * len(farm.machines),
+        "thinner": [0.0] * len(farm.machines),
+        "replaced": [0.0] * len(farm.machines),
+    }
     cuts, holds = [], []
     for month in range(1, 13):
         taken = [0.0] * len(farm.oils)
@@ -81,11 +86,18 @@ def simulate_year(
         clean = max(0.0, clean - sum(burned.values()))
         want = sum(wanted(farm, k, month) or 0.0 for k in order)
         row = {
-            "month": month, "wanted": want, "collected": sum(taken), "processed": processed,
-            "raw_end": raw, "clean_end": clean, "oil_used": sum(burned.values()),
-            "thinner": 0.0, "blend": 0.0, "fuel_replaced": 0.0,
+            "month": month,
+            "wanted": want,
+            "collected": sum(taken),
+            "processed": processed,
+            "raw_end": raw,
+            "clean_end": clean,
+            "oil_used": sum(burned.values()),
+            "thinner": 0.0,
+            "blend": 0.0,
+            "fuel_replaced": 0.0,
             "hours": hauling + processed / farm.batch * farm.hours_per_batch,
-        }  # fmt: skip
+        }
         for k, oil_taken in burned.items():
             m = farm.machines[k]
             x, ratio = m["x"][farm.season(month)], m["R"][farm.season(month)]

@@ -107,8 +107,13 @@ def test_json_is_one_object_with_the_contracts_keys(capsys: pytest.CaptureFixtur
         "stop_below", "lost_if_stopped", "flows", "lines",
     }  # fmt: skip
     assert document["cautions"][0].keys() == {
-        "key", "severity", "gravity", "short", "text", "basis",
-    }  # fmt: skip
+        "key",
+        "severity",
+        "gravity",
+        "short",
+        "text",
+        "basis",
+    }
 
 
 def test_faults_go_to_standard_error_with_status_two(

@@ -118,8 +118,12 @@ def test_gasoline_shows_no_flash_number_and_a_price_for_doing_without(
 
 
 def test_one_machine_only(capsys: pytest.CaptureFixture[str]) -> None:
-    assert run("thinners", str(SCENARIOS[IDS.index("quillmere")]), "--json",
-               "--machine", "Hay tractor") == 0  # fmt: skip
+    assert (
+        run(
+            "thinners", str(SCENARIOS[IDS.index("quillmere")]), "--json", "--machine", "Hay tractor"
+        )
+        == 0
+    )
     document = json.loads(capsys.readouterr().out)
 
     assert [scope["machine"] for scope in document["scopes"]] == ["Hay tractor"]
@@ -142,8 +146,12 @@ def test_an_unknown_machine_is_an_error_that_names_the_machines() -> None:
 
 
 def test_a_machine_that_takes_no_part_says_why(capsys: pytest.CaptureFixture[str]) -> None:
-    assert run("thinners", str(SCENARIOS[IDS.index("kurrabee-downs")]),
-               "--machine", "Farm ute, newest") == 0  # fmt: skip
+    assert (
+        run(
+            "thinners", str(SCENARIOS[IDS.index("kurrabee-downs")]), "--machine", "Farm ute, newest"
+        )
+        == 0
+    )
 
     text = words_of(capsys.readouterr().out)
     assert "Farm ute, newest stays on pump fuel. Late common rail" in text

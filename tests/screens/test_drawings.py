@@ -11,14 +11,19 @@ from econ.ground.written import Numbers
 
 DOLLARS = Numbers("us", "USD")
 GALLON: Gallon = {
-    "title": "", "full": 4.95, "pump": 4.07, "difference": "dearer by this much",
+    "title": "",
+    "full": 4.95,
+    "pump": 4.07,
+    "difference": "dearer by this much",
     "description": "A gallon: <words>",
-    "parts": [{"key": "thinner", "label": "thinner", "amount": 1.1},
-              {"key": "bills", "label": "filters and bills", "amount": 1.58},
-              {"key": "repairs", "label": "repairs", "amount": 0.34},
-              {"key": "kit", "label": "kit", "amount": 0.89},
-              {"key": "time", "label": "your time", "amount": 1.04}],
-}  # fmt: skip
+    "parts": [
+        {"key": "thinner", "label": "thinner", "amount": 1.1},
+        {"key": "bills", "label": "filters and bills", "amount": 1.58},
+        {"key": "repairs", "label": "repairs", "amount": 0.34},
+        {"key": "kit", "label": "kit", "amount": 0.89},
+        {"key": "time", "label": "your time", "amount": 1.04},
+    ],
+}
 
 
 def ahead(free: int, paid: int) -> Ahead:
@@ -66,12 +71,18 @@ def test_a_hundred_dots_are_drawn_as_counted(free: int, paid: int) -> None:
 
 def test_zones_fill_the_scale_and_today_stands_where_its_price_is() -> None:
     price: Price = {
-        "line": "", "today": 4.0, "end": 8.0,
-        "zones": [{"key": "stop", "label": "stop", "until": 3.0, "here": False},
-                  {"key": "start", "label": "start", "until": 8.0, "here": True}],
-        "marks": [{"key": "last_year", "label": "last year", "price": 4.4, "note": "By a record."},
-                  {"key": "today", "label": "today", "price": 4.0, "note": ""}],
-    }  # fmt: skip
+        "line": "",
+        "today": 4.0,
+        "end": 8.0,
+        "zones": [
+            {"key": "stop", "label": "stop", "until": 3.0, "here": False},
+            {"key": "start", "label": "start", "until": 8.0, "here": True},
+        ],
+        "marks": [
+            {"key": "last_year", "label": "last year", "price": 4.4, "note": "By a record."},
+            {"key": "today", "label": "today", "price": 4.0, "note": ""},
+        ],
+    }
 
     drawn = price_scale(price, DOLLARS)
 
@@ -84,14 +95,24 @@ def test_zones_fill_the_scale_and_today_stands_where_its_price_is() -> None:
 
 def test_the_zone_of_today_is_always_named_and_no_name_stands_on_another() -> None:
     price: Price = {
-        "line": "", "today": 4.1, "end": 8.0, "marks": [],
-        "zones": [{"key": "stop", "label": "stop", "until": 4.0, "here": False},
-                  {"key": "small", "label": "try small", "until": 4.2, "here": True},
-                  {"key": "start", "label": "start", "until": 8.0, "here": False}],
-    }  # fmt: skip
-    last: Price = {**price, "today": 7.9, "zones": [
-        {"key": "stop", "label": "stop", "until": 7.8, "here": False},
-        {"key": "small", "label": "try small", "until": 8.0, "here": True}]}  # fmt: skip
+        "line": "",
+        "today": 4.1,
+        "end": 8.0,
+        "marks": [],
+        "zones": [
+            {"key": "stop", "label": "stop", "until": 4.0, "here": False},
+            {"key": "small", "label": "try small", "until": 4.2, "here": True},
+            {"key": "start", "label": "start", "until": 8.0, "here": False},
+        ],
+    }
+    last: Price = {
+        **price,
+        "today": 7.9,
+        "zones": [
+            {"key": "stop", "label": "stop", "until": 7.8, "here": False},
+            {"key": "small", "label": "try small", "until": 8.0, "here": True},
+        ],
+    }
     label = r'<text x="([\d.]+)%" y="44" dx="0" text-anchor="start" class="[\w ]+">([^<]+)<'
 
     drawn = re.findall(label, price_scale(price, DOLLARS, letter=1.0))
@@ -115,10 +136,15 @@ def test_names_of_prices_flee_each_other_and_the_sides(
     last_year: float, names: list[tuple[str, str, str]]
 ) -> None:
     price: Price = {
-        "line": "", "today": 4.0, "end": 8.0, "zones": [],
-        "marks": [{"key": "last_year", "label": "last year", "price": last_year, "note": ""},
-                  {"key": "today", "label": "today", "price": 4.0, "note": ""}],
-    }  # fmt: skip
+        "line": "",
+        "today": 4.0,
+        "end": 8.0,
+        "zones": [],
+        "marks": [
+            {"key": "last_year", "label": "last year", "price": last_year, "note": ""},
+            {"key": "today", "label": "today", "price": 4.0, "note": ""},
+        ],
+    }
     label = r'<text x="([\d.]+%)" y="11" dx="-?\d+" text-anchor="(\w+)" class="mark-label">([^<]+)<'
 
     assert re.findall(label, price_scale(price, DOLLARS)) == names
@@ -126,10 +152,15 @@ def test_names_of_prices_flee_each_other_and_the_sides(
 
 def test_two_prices_near_the_right_side_share_one_name() -> None:
     price: Price = {
-        "line": "", "today": 7.2, "end": 8.0, "zones": [],
-        "marks": [{"key": "last_year", "label": "last year", "price": 7.6, "note": ""},
-                  {"key": "today", "label": "today", "price": 7.2, "note": ""}],
-    }  # fmt: skip
+        "line": "",
+        "today": 7.2,
+        "end": 8.0,
+        "zones": [],
+        "marks": [
+            {"key": "last_year", "label": "last year", "price": 7.6, "note": ""},
+            {"key": "today", "label": "today", "price": 7.2, "note": ""},
+        ],
+    }
 
     drawn = price_scale(price, DOLLARS)
 
@@ -138,18 +169,25 @@ def test_two_prices_near_the_right_side_share_one_name() -> None:
 
 
 def test_narrow_parts_are_named_beneath_within_the_drawing_each_on_its_own_line() -> None:
-    narrow: Gallon = {**GALLON, "full": 4.0, "parts": [
-        {"key": "thinner", "label": "thinner", "amount": 0.1},
-        {"key": "bills", "label": "filters and bills", "amount": 0.1},
-        {"key": "repairs", "label": "repairs", "amount": 0.1},
-        {"key": "kit", "label": "kit", "amount": 3.7}]}  # fmt: skip
+    narrow: Gallon = {
+        **GALLON,
+        "full": 4.0,
+        "parts": [
+            {"key": "thinner", "label": "thinner", "amount": 0.1},
+            {"key": "bills", "label": "filters and bills", "amount": 0.1},
+            {"key": "repairs", "label": "repairs", "amount": 0.1},
+            {"key": "kit", "label": "kit", "amount": 3.7},
+        ],
+    }
 
     drawn = gallon_bar(narrow, 12.0, DOLLARS, amounts=True, letter=1.3)
 
     under = re.findall(r'<text x="([\d.]+)%" y="(\d+)"[^>]*class="under">([^<]+)<', drawn)
     assert [words for _, _, words in under] == [
-        "thinner $0.10", "filters and bills $0.10", "repairs $0.10",
-    ]  # fmt: skip
+        "thinner $0.10",
+        "filters and bills $0.10",
+        "repairs $0.10",
+    ]
     assert len({y for _, y, _ in under}) == 3
     assert all(float(x) >= 1.3 * len(words) / 2.0 - 0.01 for x, _, words in under)
     height = re.search(r'height="(\d+)" role', drawn)

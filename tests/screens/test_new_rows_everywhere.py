@@ -62,8 +62,15 @@ def lacking(shown: dict[str, str], words: str) -> list[str]:
 
 
 def test_a_cost_line_is_named_on_every_surface_that_lists_costs(pages: Pages, add: Add) -> None:
-    line = CostLine("stirring", "Stirring the drums", "cash", "What stirring costs.", "blend",
-                    "prices", borne=lambda burned: 0.02 * burned.blend)  # fmt: skip
+    line = CostLine(
+        "stirring",
+        "Stirring the drums",
+        "cash",
+        "What stirring costs.",
+        "blend",
+        "prices",
+        borne=lambda burned: 0.02 * burned.blend,
+    )
     add(COST_LINES, line)
 
     shown = everywhere(pages, "tab-body")
@@ -81,8 +88,9 @@ def test_a_flow_line_moves_every_surface_and_is_named_where_years_are_listed(
         years = range(money.inputs.finance.years + 1)
         return [np.asarray(4_000.0 if year == 1 else 0.0) for year in years]
 
-    line = FlowLine("grant", "Grant for starting", "Paid once.", "saving", lambda _: True,
-                    "nothing", grant)  # fmt: skip
+    line = FlowLine(
+        "grant", "Grant for starting", "Paid once.", "saving", lambda _: True, "nothing", grant
+    )
     add(FLOW_LINES, line)
     after = everywhere(pages, "tab-body")
 
@@ -128,8 +136,13 @@ def test_a_lever_tips_on_the_terminal_as_in_the_document(add: Add) -> None:
         cost = inputs.process.test_cost_per_batch * factor
         return replace(inputs, process=replace(inputs.process, test_cost_per_batch=cost))
 
-    lever = Lever("tests", "the cost of testing a batch", tests,
-                  lambda inputs: inputs.process.test_cost_per_batch, "money")  # fmt: skip
+    lever = Lever(
+        "tests",
+        "the cost of testing a batch",
+        tests,
+        lambda inputs: inputs.process.test_cost_per_batch,
+        "money",
+    )
     add(LEVERS, lever)
     document = {**FARM, "process": {**FARM["process"], "test_cost_per_batch": 4.0}}
     scenario = renamed(document)
@@ -140,9 +153,15 @@ def test_a_lever_tips_on_the_terminal_as_in_the_document(add: Add) -> None:
 
 
 def test_a_caution_is_said_on_every_surface(pages: Pages, add: Add) -> None:
-    caution = Caution("boots", 99, ("household",), ("cpsc_generators",), False,
-                      lambda farm: "Rubber boots stand by the door of the shed.",
-                      "Boots by the door.")  # fmt: skip
+    caution = Caution(
+        "boots",
+        99,
+        ("household",),
+        ("cpsc_generators",),
+        False,
+        lambda farm: "Rubber boots stand by the door of the shed.",
+        "Boots by the door.",
+    )
     add(CAUTIONS, caution)
 
     shown = everywhere(pages, "tab-body", "first-paper")
@@ -170,8 +189,12 @@ def test_a_command_is_listed_and_run(add: Add, capsys: pytest.CaptureFixture[str
 
 def test_a_page_stands_in_the_list_and_at_its_address(add: Add) -> None:
     registered: list[Any] = []
-    row = Page("/drums", "Drums", lambda folder, levers: html.P("Four drums."),
-               lambda app, folder: registered.append(app))  # fmt: skip
+    row = Page(
+        "/drums",
+        "Drums",
+        lambda folder, levers: html.P("Four drums."),
+        lambda app, folder: registered.append(app),
+    )
     add(PAGES, row)
     pages = Pages()
 

@@ -199,5 +199,6 @@ def test_the_comparison_sees_a_figure_that_differs() -> None:
     found.table("c", ("", "saves a year"), [("Tractor (now)", "$1,752")])
     found.table("c", ("", "time free", "time paid"), [("Worth a year", "$106", "-$9")])
     assert [fault.split(" (")[0] for fault in found.contradictions()] == [
-        "saves a year", "worth a year",
-    ]  # fmt: skip
+        "saves a year",
+        "worth a year",
+    ]

@@ -82,9 +82,12 @@ def test_one_file_in_the_way_keeps_the_whole_set_from_being_written(
 
 @pytest.mark.parametrize(
     ("place", "words"),
-    [("farm.doc", r"ends in \.doc"), ("nowhere", "no such folder"),
-     ("nowhere/farm.html", "No such file or directory")],
-)  # fmt: skip
+    [
+        ("farm.doc", r"ends in \.doc"),
+        ("nowhere", "no such folder"),
+        ("nowhere/farm.html", "No such file or directory"),
+    ],
+)
 def test_a_place_that_cannot_be_is_told(tmp_path: Path, place: str, words: str) -> None:
     with pytest.raises(OutputError, match=words):
         _run(FARM, "--to", str(tmp_path / place))
@@ -111,8 +114,9 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
     """Return a disk of 64 kB, where one may be mounted."""
     done = subprocess.run(  # noqa: S603
         ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(tmp_path)],  # noqa: S607
-        capture_output=True, check=False,
-    )  # fmt: skip
+        capture_output=True,
+        check=False,
+    )
     if done.returncode:
         pytest.skip("no leave to mount a small disk")
     yield tmp_path

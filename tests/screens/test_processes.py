@@ -57,11 +57,13 @@ def _clear(process: "subprocess.Popen[bytes]", mark: str) -> None:
 def started(mark: str, *words: str) -> "subprocess.Popen[bytes]":
     return subprocess.Popen(  # noqa: S603 - our own interpreter
         [sys.executable, "-m", "dashboards", *words],
-        stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, cwd=ROOT,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        cwd=ROOT,
         env={**os.environ, "DRUMWORTH_TEST_MARK": mark},
         # A shell's background jobs ignore Ctrl-C, and hand that on.
         preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
-    )  # fmt: skip
+    )
 
 
 @linux
@@ -120,15 +122,20 @@ def test_folders_of_runs_that_could_not_clear_up_are_swept(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
-    gone = subprocess.run([sys.executable, "-c", "import os; print(os.getpid())"],
-                          capture_output=True, text=True, check=True).stdout.strip()  # fmt: skip
+    gone = subprocess.run(
+        [sys.executable, "-c", "import os; print(os.getpid())"],
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout.strip()
     (tmp_path / f"drumworth-pdf-{gone}-x").mkdir()
     (tmp_path / f"drumworth-pdf-{os.getpid()}-y").mkdir()
     (tmp_path / "drumworth-mine").mkdir()
     printing.sweep()
     assert sorted(path.name for path in tmp_path.iterdir()) == [
-        "drumworth-mine", f"drumworth-pdf-{os.getpid()}-y",
-    ]  # fmt: skip
+        "drumworth-mine",
+        f"drumworth-pdf-{os.getpid()}-y",
+    ]
 
 
 PAGE = (
@@ -160,9 +167,15 @@ def test_the_browser_that_prints_reaches_no_network(
     reached = [
         (names[event["type"]], event.get("params"))
         for event in recorded["events"]
-        if names[event["type"]] in ("TCP_CONNECT_ATTEMPT", "UDP_BYTES_SENT", "TCP_BYTES_SENT",
-                                    "HOST_RESOLVER_DNS_TASK", "HOST_RESOLVER_SYSTEM_TASK")
-    ]  # fmt: skip
+        if names[event["type"]]
+        in (
+            "TCP_CONNECT_ATTEMPT",
+            "UDP_BYTES_SENT",
+            "TCP_BYTES_SENT",
+            "HOST_RESOLVER_DNS_TASK",
+            "HOST_RESOLVER_SYSTEM_TASK",
+        )
+    ]
     # What is tried at all is the proxy that is not there.
     outside = [row for row in reached if "127.0.0.1:9" not in str(row[1])]
     assert outside == []
@@ -197,8 +210,11 @@ def test_more_draws_than_are_taken_are_refused_in_words_at_every_door(
     assert "draws lie between 1 and 10,000,000" in capsys.readouterr().err
     text = Path(WRENFOLD).read_text(encoding="utf-8")
     path = tmp_path / "farm.toml"
-    path.write_text(text + "\n[uncertainty]\ndraws = 500000000\n" if "[uncertainty]" not in text
-                    else text.replace("[uncertainty]", "[uncertainty]\ndraws = 500000000"),
-                    encoding="utf-8")  # fmt: skip
+    path.write_text(
+        text + "\n[uncertainty]\ndraws = 500000000\n"
+        if "[uncertainty]" not in text
+        else text.replace("[uncertainty]", "[uncertainty]\ndraws = 500000000"),
+        encoding="utf-8",
+    )
     assert main(["decide", str(path)]) == 2
     assert "draws" in capsys.readouterr().err

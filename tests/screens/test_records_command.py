@@ -18,8 +18,12 @@ FARM, LOG = str(SCENARIOS / "tamsel-pumps.toml"), str(SCENARIOS / "tamsel-pumps-
 def test_records_are_shown_and_printed_as_json(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["records", FARM, LOG]) == 0
     text = capsys.readouterr().out
-    for words in ("With your records in", "24 gal unaccounted for", "Plan and what happened",
-                  "What the records say of each guess"):  # fmt: skip
+    for words in (
+        "With your records in",
+        "24 gal unaccounted for",
+        "Plan and what happened",
+        "What the records say of each guess",
+    ):
         assert words in " ".join(text.split())
     assert main(["records", FARM, LOG, "--json"]) == 0
     shown = json.loads(capsys.readouterr().out)

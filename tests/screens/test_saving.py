@@ -303,8 +303,15 @@ def test_what_is_not_offered_is_named_with_the_reason(folder: Folder, tmp_path: 
 
     listing = folder.listing()
     reasons = dict(listing.left_out)
-    assert set(reasons) == {"out.toml", "gone.toml", "round.toml", "folder.toml", ".hidden.toml",
-                            "bell\\x07.toml", "pipe.toml"}  # fmt: skip
+    assert set(reasons) == {
+        "out.toml",
+        "gone.toml",
+        "round.toml",
+        "folder.toml",
+        ".hidden.toml",
+        "bell\\x07.toml",
+        "pipe.toml",
+    }
     assert "outside this folder" in reasons["out.toml"]
     assert "link to nothing" in reasons["gone.toml"]
     assert "circle" in reasons["round.toml"]

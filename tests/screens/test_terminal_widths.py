@@ -19,8 +19,15 @@ from dashboards.terminal.layout import columns
 ROOT = Path(__file__).parents[2]
 QUILLMERE = ROOT / "scenarios" / "quillmere.toml"
 KURRABEE = ROOT / "scenarios" / "kurrabee-downs.toml"
-COMMANDS = {"decide": decide, "chances": odds, "thinners": thinners, "oils": oils,
-            "plan": plan, "check": check, "fields": fields}  # fmt: skip
+COMMANDS = {
+    "decide": decide,
+    "chances": odds,
+    "thinners": thinners,
+    "oils": oils,
+    "plan": plan,
+    "check": check,
+    "fields": fields,
+}
 
 
 def page_of(monkeypatch: pytest.MonkeyPatch, command: str, *rest: str) -> Any:

@@ -71,9 +71,11 @@ def test_one_point_of_an_estimate_changes_one_line(folder: Folder) -> None:
     save(folder, "quillmere.toml", opened.stamp, document)
     after = path.read_text(encoding="utf-8")
     assert lines_changed(before, after) == [
-        ("farm_diesel = { low = 3.00, likely = 4.10, high = 5.00 }",
-         "farm_diesel = { low = 3.00, likely = 4.25, high = 5.00 }")
-    ]  # fmt: skip
+        (
+            "farm_diesel = { low = 3.00, likely = 4.10, high = 5.00 }",
+            "farm_diesel = { low = 3.00, likely = 4.25, high = 5.00 }",
+        )
+    ]
 
 
 def test_a_change_to_an_inherited_value_becomes_an_override(folder: Folder) -> None:

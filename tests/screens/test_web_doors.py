@@ -123,8 +123,13 @@ def test_every_callback_answers_forged_lists_with_400(folder: Path) -> None:
             for inputs in ([], [None], [{}], [{"id": "x", "property": "y"}] * 40):
                 for state in ([], [{"id": {"type": []}, "property": "z", "value": {}}]):
                     for outputs in (None, [], {}, [[]], [{"id": 1}], "x", [None, None]):
-                        body = {"output": row["output"], "outputs": outputs, "inputs": inputs,
-                                "state": state, "changedPropIds": ["x.y"]}  # fmt: skip
+                        body = {
+                            "output": row["output"],
+                            "outputs": outputs,
+                            "inputs": inputs,
+                            "state": state,
+                            "changedPropIds": ["x.y"],
+                        }
                         status, _, _ = client.send(
                             "POST", "/_dash-update-component", json.dumps(body).encode()
                         )

@@ -92,10 +92,17 @@ def test_the_balance_shows_absurd_numbers_as_they_are() -> None:
 
 def test_the_months_show_absurd_numbers_as_they_are() -> None:
     months = [
-        {"month": k + 1, "wanted": 9e5 + k, "processed": 8e5, "oil_used": 7e5, "clean_end": 6e5,
-         "hours": 5e4 + k, "bottleneck": "storage"}
+        {
+            "month": k + 1,
+            "wanted": 9e5 + k,
+            "processed": 8e5,
+            "oil_used": 7e5,
+            "clean_end": 6e5,
+            "hours": 5e4 + k,
+            "bottleneck": "storage",
+        }
         for k in range(12)
-    ]  # fmt: skip
+    ]
     figure = oil_by_month(months, SHOW, LIGHT)
     assert figure["data"][0]["y"] == [month["wanted"] for month in months]
     assert "too little room" in figure["data"][0]["text"][0]
@@ -152,8 +159,12 @@ def test_absurd_outcomes_stand_on_decide_and_present() -> None:
     """Numbers that no sum could give stand on the page just as the document has them."""
     result = results_of(FARMS[0])
     doc = json.loads(json.dumps(result.average))
-    doc["savings"] |= {"after_wear": 76543.0, "after_kit": -87654.0, "after_labour": -98765.0,
-                       "pay_per_hour": -543.21}  # fmt: skip
+    doc["savings"] |= {
+        "after_wear": 76543.0,
+        "after_kit": -87654.0,
+        "after_labour": -98765.0,
+        "pay_per_hour": -543.21,
+    }
     doc["fuel"]["own_hours"] = 65432.0
     doc["rungs"]["per_replaced"] = {rung.key: 321.5 + k for k, rung in enumerate(RUNGS)}
     doc["machines"][0]["saving"] = 43210.0
@@ -162,9 +173,14 @@ def test_absurd_outcomes_stand_on_decide_and_present() -> None:
     write = absurd.write
     page = words([tabs.money(absurd, {}, LIGHT), tabs.top(absurd), tabs.machines(absurd)])
     for value in (
-        write.money(-87654.0), write.money(-98765.0), f"{write.cents(-543.21)}/h", "65,432 h",
-        write.price(321.5), write.price(325.5), write.money(43210.0),
-    ):  # fmt: skip
+        write.money(-87654.0),
+        write.money(-98765.0),
+        f"{write.cents(-543.21)}/h",
+        "65,432 h",
+        write.price(321.5),
+        write.price(325.5),
+        write.money(43210.0),
+    ):
         assert value in page
     shown = words(present_body(absurd, talk(absurd, result.answer.advice, None), LIGHT))
     for value in (write.spoken(76543.0), write.money(11100.0), write.money(33300.0)):
@@ -187,7 +203,7 @@ def test_pages_show_the_numbers_of_the_json(path: Path) -> None:
         *(write.money(doc["savings"][row.key]) for row in SAVINGS),
         *(write.price(price) for price in doc["rungs"]["per_replaced"].values()),
         *(caution["text"] for caution in doc["cautions"]),
-    ):  # fmt: skip
+    ):
         assert value in page
 
 
@@ -202,12 +218,17 @@ def test_the_first_screen_says_what_its_document_says_and_no_more(path: Path) ->
     page = words(parts)
     gallon, price = screen["gallon"], screen["price"]
     for value in (
-        screen["advice"], screen["year"], *(screen["ahead"]["lines"]), screen["rests"]["heading"],
-        *(box["figure"] for box in screen["boxes"]), *(box["note"] for box in screen["boxes"]),
+        screen["advice"],
+        screen["year"],
+        *(screen["ahead"]["lines"]),
+        screen["rests"]["heading"],
+        *(box["figure"] for box in screen["boxes"]),
+        *(box["note"] for box in screen["boxes"]),
         *(row["name"] for row in screen["guesses"]["rows"]),
         *(row["short"] for row in screen["cautions"]["rows"]),
-        *([gallon["title"]] if gallon else []), *([price["line"]] if price else []),
-    ):  # fmt: skip
+        *([gallon["title"]] if gallon else []),
+        *([price["line"]] if price else []),
+    ):
         for word in value.split():
             assert word in page, (value, word)
     assert len(numbers_on(parts)) <= 12, numbers_on(parts)

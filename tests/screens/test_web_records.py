@@ -44,8 +44,13 @@ def words(part: Component | list[Any] | None) -> str:
 
 def test_a_farm_without_a_log_says_so_and_the_first_row_makes_it(folder: Folder) -> None:
     assert "There is no log yet" in words(records.body(folder, draft(folder), LIGHT))
-    values = {"date": "2026-03-04", "what": "fetched", "which": "fleet yard next door",
-              "volume": 93.5, "hours": 0.7}  # fmt: skip
+    values = {
+        "date": "2026-03-04",
+        "what": "fetched",
+        "which": "fleet yard next door",
+        "volume": 93.5,
+        "hours": 0.7,
+    }
     assert add_here(folder, draft(folder), values).row.id == 1
     assert (folder.path / "tamsel-pumps-log.csv").is_file()
     result = records_here(folder, draft(folder))
@@ -59,8 +64,12 @@ def test_a_log_is_shown_beside_the_plan(folder: Folder) -> None:
     shutil.copy(SCENARIOS / "tamsel-pumps-log.csv", folder.path)
     text = words(records.body(folder, draft(folder), LIGHT))
 
-    for told in ("24 gal unaccounted for since 28 Mar 2026", "Plan and what happened",
-                 "With your records in", "What the records say of each guess"):  # fmt: skip
+    for told in (
+        "24 gal unaccounted for since 28 Mar 2026",
+        "Plan and what happened",
+        "With your records in",
+        "What the records say of each guess",
+    ):
         assert told in text
 
 
@@ -159,8 +168,9 @@ def test_every_page_takes_the_log_that_the_farm_names(folder: Folder) -> None:
         theirs = answer(expected).expected.ledgers["time_paid"].measures["equivalent_annual"]
         assert known == pytest.approx(float(theirs), rel=1e-12)
         assert known != worth(plain)
-        add_here(folder, logged, {"date": "2026-10-03", "what": "cleaned", "volume": 200,
-                                  "left": 120})  # fmt: skip
+        add_here(
+            folder, logged, {"date": "2026-10-03", "what": "cleaned", "volume": 200, "left": 120}
+        )
         assert worth(logged) != known
         (folder.path / "made.csv").unlink()
         faults = results(logged, {})

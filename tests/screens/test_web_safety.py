@@ -96,9 +96,14 @@ def test_nothing_else_is_written_to(client: Client, method: str, path: str) -> N
 
 @pytest.mark.parametrize(
     "path",
-    ["/assets/../serve.py", "/assets/%2e%2e/serve.py", "/assets/..%2fserve.py",
-     "/_dash-component-suites/dash/../../etc/passwd", "/assets//etc/passwd"],
-)  # fmt: skip
+    [
+        "/assets/../serve.py",
+        "/assets/%2e%2e/serve.py",
+        "/assets/..%2fserve.py",
+        "/_dash-component-suites/dash/../../etc/passwd",
+        "/assets//etc/passwd",
+    ],
+)
 def test_no_path_leads_out_of_the_assets(client: Client, path: str) -> None:
     _, _, text = client.send("GET", path)
     assert b"waitress" not in text
@@ -114,9 +119,12 @@ def test_a_body_that_is_no_callback_is_refused(client: Client, text: bytes) -> N
 def test_a_callback_with_any_part_forged_is_refused(client: Client, field: str) -> None:
     row = callbacks(client)[0]
     whole = {
-        "output": row["output"], "outputs": {"id": "x", "property": "y"}, "inputs": [],
-        "state": [], "changedPropIds": [],
-    }  # fmt: skip
+        "output": row["output"],
+        "outputs": {"id": "x", "property": "y"},
+        "inputs": [],
+        "state": [],
+        "changedPropIds": [],
+    }
     for value in FORGED:
         body = json.dumps({**whole, field: value}).encode()
         assert 200 <= client.send("POST", UPDATE, body)[0] < 500, (field, value)
@@ -129,10 +137,15 @@ def test_forged_values_of_every_type_are_refused_or_answered(client: Client) -> 
     for row in callbacks(client):
         arguments = [f"{a['id']}.{a['property']}" for a in (*row["inputs"], *row["state"])]
         sound = {
-            name: good if name.startswith("draft.") else {"draft": good, "levers": None}
-            if name.startswith("settled.") else 1 if name.endswith("n_clicks") else None
+            name: good
+            if name.startswith("draft.")
+            else {"draft": good, "levers": None}
+            if name.startswith("settled.")
+            else 1
+            if name.endswith("n_clicks")
+            else None
             for name in arguments
-        }  # fmt: skip
+        }
         for name in arguments:
             for value in FORGED[::2]:
                 status, _ = client.call(row, {**sound, name: value}, name)
@@ -252,8 +265,10 @@ def _killed_forks(folder: Folder, target: Path, whole: set[bytes], count: int) -
     )
     process = subprocess.Popen(  # noqa: S603 - our own interpreter
         [sys.executable, "-c", code, str(folder.path), str(count)],
-        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-    )  # fmt: skip
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
     assert process.stdin is not None
     assert process.stdout is not None
     killed = 0
@@ -277,10 +292,12 @@ def test_ctrl_c_closes_cleanly(tmp_path: Path) -> None:
     )
     process = subprocess.Popen(  # noqa: S603 - our own interpreter
         [sys.executable, "-c", code, str(tmp_path)],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
         # A shell's background jobs ignore Ctrl-C, and hand that on.
         preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
-    )  # fmt: skip
+    )
     assert process.stdout is not None
     assert "127.0.0.1" in process.stdout.readline()
     time.sleep(0.2)

@@ -165,9 +165,12 @@ def _run(words: list[Any], **environment: str) -> subprocess.CompletedProcess[by
 
     return subprocess.run(  # noqa: S603 - our own interpreter
         [sys.executable, "-m", "dashboards", *words],
-        capture_output=True, env={**os.environ, **environment}, check=False,
-        preexec_fn=narrow if room >= 0 else None, cwd=SCENARIOS.parent,
-    )  # fmt: skip
+        capture_output=True,
+        env={**os.environ, **environment},
+        check=False,
+        preexec_fn=narrow if room >= 0 else None,
+        cwd=SCENARIOS.parent,
+    )
 
 
 def full_disks(count: int) -> Attacked:
@@ -217,11 +220,18 @@ def terminals(commands: tuple[str, ...]) -> Attacked:
 
 
 NAMES = {
-    "a blank": "my farm.toml", "an umlaut": "Gehöft.toml", "an apostrophe": "o'hara.toml",
-    "an underscore first": "_mine.toml", "120 letters": "a" * 120 + ".toml",
-    "another script": "ферма.toml", "signs": "x & y <1> 100%.toml", "capitals": "FARM.TOML",
-    "a dash first": "-x.toml", "brackets": "[red].toml", "two dots": "a..toml",
-}  # fmt: skip
+    "a blank": "my farm.toml",
+    "an umlaut": "Gehöft.toml",
+    "an apostrophe": "o'hara.toml",
+    "an underscore first": "_mine.toml",
+    "120 letters": "a" * 120 + ".toml",
+    "another script": "ферма.toml",
+    "signs": "x & y <1> 100%.toml",
+    "capitals": "FARM.TOML",
+    "a dash first": "-x.toml",
+    "brackets": "[red].toml",
+    "two dots": "a..toml",
+}
 
 
 def names() -> Attacked:

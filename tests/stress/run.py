@@ -43,8 +43,11 @@ def _files(count: int, start: int) -> int:
         _row(f"files under {name} ({taken:,} worked)", len(own), words)
     kinds = collections.Counter(one.kind for one in result)
     for kind, number in kinds.items():
-        _row(f"  of them {kind}", number, [one.fault for one in result if one.kind == kind
-                                           and one.fault])  # fmt: skip
+        _row(
+            f"  of them {kind}",
+            number,
+            [one.fault for one in result if one.kind == kind and one.fault],
+        )
     return sum(bool(one.fault) for one in result)
 
 

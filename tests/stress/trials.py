@@ -187,20 +187,28 @@ def _page(path: Path, words: tuple[str, ...], dice: Random) -> tuple[bool, str]:
         faulty = not _sound(opened.document)
         draft = draft_of(opened, 1)
         values = {
-            "draft.data": draft, "settled.data": {"draft": draft, "levers": None},
+            "draft.data": draft,
+            "settled.data": {"draft": draft, "levers": None},
             "section.value": dice.choice(["machines", "oils", "prices", "finance"]),
-            "entry.value": "0", "revision.data": 1,
-            "plan-search.n_clicks": 1, "compare-first.value": path.name,
-        }  # fmt: skip
+            "entry.value": "0",
+            "revision.data": 1,
+            "plan-search.n_clicks": 1,
+            "compare-first.value": path.name,
+        }
         values |= {
             f"{one['id']}.id": [
-                {"id": {"type": kind, "path": key}, "property": "id",
-                 "value": {"type": kind, "path": key}}
+                {
+                    "id": {"type": kind, "path": key},
+                    "property": "id",
+                    "value": {"type": kind, "path": key},
+                }
                 for key in SHOWN_LEVERS
             ]
-            for row in rows for one in row["state"] for kind in ("lever-says", "thinner-lever-says")
+            for row in rows
+            for one in row["state"]
+            for kind in ("lever-says", "thinner-lever-says")
             if f'"{kind}"' in str(one["id"])
-        }  # fmt: skip
+        }
         many = {
             kind: [{"type": kind, "path": key} for key in SHOWN_LEVERS]
             for kind in ("lever-says", "thinner-lever-says")

@@ -75,9 +75,17 @@ def test_at_least_two_hundred_thousand_years_are_looked_at_in_a_steady_order() -
 
 @pytest.mark.parametrize(
     ("value", "error", "expected"),
-    [(64.9, 12.0, 60.0), (64.9, 3.0, 65.0), (64.9, 0.9, 65.0), (-1234.0, 60.0, -1200.0),
-     (64.9, 0.0, 64.9), (64.9, 1.0, 65.0), (64.9, float("nan"), 64.9), (0.123, 0.02, 0.12)],
-)  # fmt: skip
+    [
+        (64.9, 12.0, 60.0),
+        (64.9, 3.0, 65.0),
+        (64.9, 0.9, 65.0),
+        (-1234.0, 60.0, -1200.0),
+        (64.9, 0.0, 64.9),
+        (64.9, 1.0, 65.0),
+        (64.9, float("nan"), 64.9),
+        (0.123, 0.02, 0.12),
+    ],
+)
 def test_a_figure_is_rounded_as_coarsely_as_its_error(
     value: float, error: float, expected: float
 ) -> None:

@@ -47,10 +47,14 @@ def test_the_index_is_that_of_the_printed_table() -> None:
 @pytest.mark.parametrize(
     ("share", "heavy", "measured"),
     [
-        (0.05, 103.0, 61.0), (0.20, 103.0, 64.0), (0.05, 175.0, 60.0), (0.20, 175.0, 66.0),
-        (0.05, 178.0, 63.0), (0.20, 178.0, 65.0),
+        (0.05, 103.0, 61.0),
+        (0.20, 103.0, 64.0),
+        (0.05, 175.0, 60.0),
+        (0.20, 175.0, 66.0),
+        (0.05, 178.0, 63.0),
+        (0.20, 178.0, 65.0),
     ],
-)  # fmt: skip
+)
 def test_measured_closed_cup_blends_of_diesel_lie_within_3_degrees(
     share: float, heavy: float, measured: float
 ) -> None:
@@ -78,10 +82,14 @@ def test_any_gasoline_leaves_no_flash_number() -> None:
 @pytest.mark.parametrize(
     ("fahrenheit", "key"),
     [
-        (73.3, "as_gasoline"), (73.4, "category_3"), (140.0, "category_3"),
-        (140.1, "category_4"), (199.4, "category_4"), (199.5, "above"),
+        (73.3, "as_gasoline"),
+        (73.4, "category_3"),
+        (140.0, "category_3"),
+        (140.1, "category_4"),
+        (199.4, "category_4"),
+        (199.5, "above"),
     ],
-)  # fmt: skip
+)
 def test_fire_classes_change_where_the_rule_says(fahrenheit: float, key: str) -> None:
     # 29 CFR 1910.106(a)(19): below 73.4 °F categories 1 and 2; at or above 73.4 and at or below
     # 140, category 3; above 140 and at or below 199.4, category 4.

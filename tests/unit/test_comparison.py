@@ -74,8 +74,13 @@ def test_every_thinner_reaches_the_same_thickness_in_both_seasons() -> None:
 def test_shares_to_10_cst_are_those_of_the_mass_rule() -> None:
     # Own arithmetic on ASTM D7152 mass fractions (published checks 54): 66 cSt oil to 10 cSt at
     # 40 °C; to the last digit printed.
-    printed = {"gasoline": 23.62, "mineral spirits": 31.45, "kerosene": 37.33, "diesel": 47.51,
-               "biodiesel": 59.78}  # fmt: skip
+    printed = {
+        "gasoline": 23.62,
+        "mineral spirits": 31.45,
+        "kerosene": 37.33,
+        "diesel": 47.51,
+        "biodiesel": 59.78,
+    }
     oil = pool_part(farm())
 
     for kind, share in printed.items():

@@ -142,9 +142,12 @@ def test_a_new_entry_changes_nothing_until_it_is_complete(farm: dict[str, Any]) 
     document, entry = changed(farm, "add", "machines")
     assert same(counted(document), before)
     for field, text in (
-        ("name", "Loader"), ("engine", "inline pump"), ("model_year", "1990"),
-        ("replaces", "farm_diesel"), ("blend_share#likely", "50 %"),
-    ):  # fmt: skip
+        ("name", "Loader"),
+        ("engine", "inline pump"),
+        ("model_year", "1990"),
+        ("replaces", "farm_diesel"),
+        ("blend_share#likely", "50 %"),
+    ):
         document = edited(document, {f"machines.{entry}.{field}": text}) or document
         assert same(counted(document), before), field
         assert works(document)
@@ -251,8 +254,12 @@ def test_a_machine_without_thinner_has_no_share(farm: dict[str, Any]) -> None:
 
 
 def test_where_a_number_comes_from_is_noted_and_taken_back(farm: dict[str, Any]) -> None:
-    document = edited(farm, {"prices.farm_diesel#source": "bill",
-                             "oils.1.volume_per_month#source": "guess"}) or {}  # fmt: skip
+    document = (
+        edited(
+            farm, {"prices.farm_diesel#source": "bill", "oils.1.volume_per_month#source": "guess"}
+        )
+        or {}
+    )
     assert document["scenario"]["sources"] == {
         "prices.farm_diesel": "bill",
         "oils.Neighbour.volume_per_month": "guess",
@@ -274,10 +281,16 @@ def test_an_edit_leaves_the_farm_it_began_with_alone(farm: dict[str, Any]) -> No
 
 @pytest.mark.parametrize(
     "values",
-    [{"labour.wage": 3}, {"nowhere.x": "1"}, {"machines.0#way.fuel": "9"}, {"x#way.fuel": "0"},
-     {"prices.farm_diesel#source": "gossip"}, {"thinners.0.price#tied": "water"},
-     {"labour.wage#likely": "x" * 6000}],
-)  # fmt: skip
+    [
+        {"labour.wage": 3},
+        {"nowhere.x": "1"},
+        {"machines.0#way.fuel": "9"},
+        {"x#way.fuel": "0"},
+        {"prices.farm_diesel#source": "gossip"},
+        {"thinners.0.price#tied": "water"},
+        {"labour.wage#likely": "x" * 6000},
+    ],
+)
 def test_what_no_form_sends_is_refused(farm: dict[str, Any], values: dict[str, Any]) -> None:
     with pytest.raises(RefusedError):
         edited(farm, values)

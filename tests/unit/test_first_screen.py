@@ -30,9 +30,12 @@ class Header:
 
 def ledger(worth: float, even: float | None, stop: float | None) -> dict[str, Any]:
     return {
-        "npv": 8.0 * worth, "equivalent_annual": worth, "break_even_fuel_price": even,
-        "stop_below": [stop], "lost_if_stopped": [4662.0, 3300.0, 1800.0],
-    }  # fmt: skip
+        "npv": 8.0 * worth,
+        "equivalent_annual": worth,
+        "break_even_fuel_price": even,
+        "stop_below": [stop],
+        "lost_if_stopped": [4662.0, 3300.0, 1800.0],
+    }
 
 
 def document(**changed: Any) -> dict[str, Any]:
@@ -57,12 +60,19 @@ def document(**changed: Any) -> dict[str, Any]:
 
 def screen(doc: dict[str, Any], **changed: Any) -> FirstScreen:
     grounds: dict[str, Any] = {
-        "document": doc, "ahead": {"time_free": 0.47, "time_paid": 0.19},
+        "document": doc,
+        "ahead": {"time_free": 0.47, "time_paid": 0.19},
         "swings": [("what you pay for diesel", (-900.0, 1400.0)), ("oil", (-10.0, 500.0))],
-        "shares": (0.0, 0.0, 1.0), "fuel_by_month": [1.0] * 6 + [3.0] * 6, "header": Header(),
-        "wage": 23.83, "tax_rate": 0.27, "wage_taxed": True, "loan": None,
-        "today": datetime.date(2026, 7, 1), "last_year": year_ago(),
-    }  # fmt: skip
+        "shares": (0.0, 0.0, 1.0),
+        "fuel_by_month": [1.0] * 6 + [3.0] * 6,
+        "header": Header(),
+        "wage": 23.83,
+        "tax_rate": 0.27,
+        "wage_taxed": True,
+        "loan": None,
+        "today": datetime.date(2026, 7, 1),
+        "last_year": year_ago(),
+    }
     return first_screen(Grounds(**{**grounds, **changed}))
 
 
@@ -115,8 +125,12 @@ def test_today_lies_in_the_zone_of_the_advice() -> None:
 
     assert price is not None
     assert [zone["key"] for zone in price["zones"]] == [
-        "stop", "carry_on", "time_free", "small", "start",
-    ]  # fmt: skip
+        "stop",
+        "carry_on",
+        "time_free",
+        "small",
+        "start",
+    ]
     assert [zone["key"] for zone in price["zones"] if zone["here"]] == ["time_free"]
     assert price["line"] == "Do not start below $3.86; once running, carry on down to $2.90."
 

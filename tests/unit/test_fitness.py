@@ -65,8 +65,13 @@ CASES = (
 
 
 # Common practice, no source: what keeps a machine on pump fuel, and what only asks for care.
-KEEPS_ON_PUMP_FUEL = {"late_common_rail", "particulate_filter", "catalyst", "road_2006",
-                      "off_road_2011"}  # fmt: skip
+KEEPS_ON_PUMP_FUEL = {
+    "late_common_rail",
+    "particulate_filter",
+    "catalyst",
+    "road_2006",
+    "off_road_2011",
+}
 
 
 def test_which_rules_keep_a_machine_on_pump_fuel() -> None:

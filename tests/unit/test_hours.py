@@ -11,13 +11,19 @@ LIMIT = 20.0
 @pytest.mark.parametrize("per_trip", [0.5, 4.0])
 def test_no_month_takes_more_hours_than_there_are(per_trip: float) -> None:
     garage = oil(
-        "Garage", own=False, volume_per_month=gallons(60.0), load_volume=gallons(20.0),
+        "Garage",
+        own=False,
+        volume_per_month=gallons(60.0),
+        load_volume=gallons(20.0),
         hours_per_trip=per_trip,
-    )  # fmt: skip
+    )
     cleaning = process(
-        batch_volume=gallons(50.0), hours_per_batch=10.0, hours_per_month=number(LIMIT),
-        raw_storage=gallons(2_000.0), clean_storage=gallons(100.0),
-    )  # fmt: skip
+        batch_volume=gallons(50.0),
+        hours_per_batch=10.0,
+        hours_per_month=number(LIMIT),
+        raw_storage=gallons(2_000.0),
+        clean_storage=gallons(100.0),
+    )
     tractor = machine(blend_months=BURNS, fuel_per_year=gallons(6_000.0))
     one = farm(oils=(garage,), process=cleaning, machines=(tractor,))
 

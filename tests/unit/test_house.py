@@ -24,14 +24,22 @@ FILES = {
     # a file opened in a browser, changed in a form, saved
     "web/documents.py": {"files", "rewriting", "starter"},
     "web/opening.py": {"counting", "editing"},
-    "web/forms.py": {"editing", "faults", "field_words", "fields", "merging", "naming", "reading",
-                     "schema"},
+    "web/forms.py": {
+        "editing",
+        "faults",
+        "field_words",
+        "fields",
+        "merging",
+        "naming",
+        "reading",
+        "schema",
+    },
     "web/pages/farm.py": {"editing", "field_words"},
     # rows added to a log
     "web/log_folder.py": {"counting", "files", "log", "log_reading", "log_writing", "rewriting"},
     # the sheet of the workbook that holds the file's fields
     "workbook/inputs.py": {"fields", "files", "schema"},
-}  # fmt: skip
+}
 # Public names that run nothing.
 SHOWN = {"Inputs", "Outcome", "Scenario", "ScenarioError", "DrumworthError"}
 MOST_LINES = 40

@@ -81,8 +81,12 @@ def test_a_promise_keeps_the_usual_spread_around_it() -> None:
 def test_a_bill_is_shared_out_among_its_machines() -> None:
     result = farm(machine__0="main_tractor", machine__1="small_tractor", bill__farm_diesel="1,660")
     assert [machine.fuel_per_year for machine in result.machines] == [1470.0, 190.0]
-    result = farm(machine__0="main_tractor", machine__1="small_tractor", machine__1__fuel="160",
-                 bill__farm_diesel="1660")  # fmt: skip
+    result = farm(
+        machine__0="main_tractor",
+        machine__1="small_tractor",
+        machine__1__fuel="160",
+        bill__farm_diesel="1660",
+    )
     assert [machine.fuel_per_year for machine in result.machines] == [1500.0, 160.0]
 
 

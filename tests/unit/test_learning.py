@@ -47,13 +47,16 @@ def test_whole_months_lie_between_two_days() -> None:
 
 
 def test_ratios_are_those_of_the_rows_that_have_the_figure(farm: Scenario) -> None:
-    result = seen(farm, [
-        row(1, "2026-01-01", "fetched", SOURCE, volume=200.0, left=20.0, hours=1.5),
-        row(2, "2026-01-20", "fetched", SOURCE, volume=100.0),
-        row(3, "2026-01-21", "cleaned", "", volume=240.0, left=216.0, hours=5.0),
-        row(4, "2026-01-22", "cleaned", "", volume=60.0, left=57.0),
-        row(5, "2026-02-28", "tested", "raw"),
-    ])  # fmt: skip
+    result = seen(
+        farm,
+        [
+            row(1, "2026-01-01", "fetched", SOURCE, volume=200.0, left=20.0, hours=1.5),
+            row(2, "2026-01-20", "fetched", SOURCE, volume=100.0),
+            row(3, "2026-01-21", "cleaned", "", volume=240.0, left=216.0, hours=5.0),
+            row(4, "2026-01-22", "cleaned", "", volume=60.0, left=57.0),
+            row(5, "2026-02-28", "tested", "raw"),
+        ],
+    )
 
     loss = result["Lost as water and sludge"].record
     assert isinstance(loss, Ratios)
@@ -79,14 +82,17 @@ def test_ratios_are_those_of_the_rows_that_have_the_figure(farm: Scenario) -> No
 
 
 def test_failures_count_by_their_note_over_oil_burned_in_their_machine(farm: Scenario) -> None:
-    result = seen(farm, [
-        row(1, "2026-05-01", "mixed", PUMP, volume=600.0, left=600.0),
-        row(2, "2026-06-01", "burned", PUMP, volume=1000.0),
-        row(3, "2026-06-02", "repaired", PART, note="blend yes"),
-        row(4, "2026-06-03", "repaired", PART, note="no, it was old"),
-        row(5, "2026-06-04", "repaired", PART, note="unsure", count=3.0),
-        row(6, "2026-06-05", "repaired", f"{PUMP}: Turbo", note="yes"),
-    ])  # fmt: skip
+    result = seen(
+        farm,
+        [
+            row(1, "2026-05-01", "mixed", PUMP, volume=600.0, left=600.0),
+            row(2, "2026-06-01", "burned", PUMP, volume=1000.0),
+            row(3, "2026-06-02", "repaired", PART, note="blend yes"),
+            row(4, "2026-06-03", "repaired", PART, note="no, it was old"),
+            row(5, "2026-06-04", "repaired", PART, note="unsure", count=3.0),
+            row(6, "2026-06-05", "repaired", f"{PUMP}: Turbo", note="yes"),
+        ],
+    )
 
     assert result[PART].record == Count(2.5, 0.5)
     assert result[f"{PUMP}: Nozzle set"].record == Count(0.0, 0.5)
@@ -103,12 +109,15 @@ def test_a_part_that_is_not_listed_is_told_and_counted_nowhere(farm: Scenario) -
 
 
 def test_a_month_with_the_raw_store_full_says_nothing_of_the_promise(farm: Scenario) -> None:
-    result = seen(farm, [
-        row(1, "2026-01-01", "fetched", SOURCE, volume=60.0),
-        row(2, "2026-02-10", "fetched", SOURCE, volume=595.0),
-        row(3, "2026-02-11", "cleaned", "", volume=600.0, left=550.0),
-        row(4, "2026-03-31", "fetched", SOURCE, volume=90.0),
-    ])  # fmt: skip
+    result = seen(
+        farm,
+        [
+            row(1, "2026-01-01", "fetched", SOURCE, volume=60.0),
+            row(2, "2026-02-10", "fetched", SOURCE, volume=595.0),
+            row(3, "2026-02-11", "cleaned", "", volume=600.0, left=550.0),
+            row(4, "2026-03-31", "fetched", SOURCE, volume=90.0),
+        ],
+    )
     record = result[f"{SOURCE}: what turns up a month"].record
 
     assert isinstance(record, Ratios)
@@ -116,10 +125,13 @@ def test_a_month_with_the_raw_store_full_says_nothing_of_the_promise(farm: Scena
 
 
 def test_what_turns_up_is_one_number_with_the_product_s_mean_and_variance(farm: Scenario) -> None:
-    result = seen(farm, [
-        row(1, "2026-01-01", "fetched", SOURCE, volume=40.0),
-        row(2, "2026-02-28", "tested", "raw"),
-    ])  # fmt: skip
+    result = seen(
+        farm,
+        [
+            row(1, "2026-01-01", "fetched", SOURCE, volume=40.0),
+            row(2, "2026-02-28", "tested", "raw"),
+        ],
+    )
     one = result[f"{SOURCE}: what turns up a month"]
     # (50, 80, 120) x (0.6, 0.85, 0.95), each a modified PERT: products of moments.
     means = [(50 + 320 + 120) / 6, (0.6 + 3.4 + 0.95) / 6]
@@ -141,14 +153,17 @@ def test_what_turns_up_is_one_number_with_the_product_s_mean_and_variance(farm: 
 
 
 def _learned(farm: Scenario) -> tuple[Learned, ...]:
-    result = seen(farm, [
-        row(1, "2026-01-01", "fetched", SOURCE, volume=90.0, left=10.0, hours=1.5),
-        row(2, "2026-01-21", "cleaned", "", volume=90.0, left=81.0, hours=2.5),
-        row(3, "2026-02-21", "cleaned", "", volume=60.0, left=52.0, hours=2.0),
-        row(4, "2026-02-22", "mixed", PUMP, volume=60.0, left=60.0),
-        row(5, "2026-03-22", "burned", PUMP, volume=110.0),
-        row(6, "2026-03-31", "repaired", PART, note="yes"),
-    ])  # fmt: skip
+    result = seen(
+        farm,
+        [
+            row(1, "2026-01-01", "fetched", SOURCE, volume=90.0, left=10.0, hours=1.5),
+            row(2, "2026-01-21", "cleaned", "", volume=90.0, left=81.0, hours=2.5),
+            row(3, "2026-02-21", "cleaned", "", volume=60.0, left=52.0, hours=2.0),
+            row(4, "2026-02-22", "mixed", PUMP, volume=60.0, left=60.0),
+            row(5, "2026-03-22", "burned", PUMP, volume=110.0),
+            row(6, "2026-03-31", "repaired", PART, note="yes"),
+        ],
+    )
     return tuple(learn(one) for one in result.values())
 
 
@@ -204,12 +219,18 @@ def test_a_certain_number_is_not_moved(farm: Scenario) -> None:
 
 
 def test_records_far_off_do_not_fit_and_near_ones_do(farm: Scenario) -> None:
-    result = seen(farm, [
-        *(row(k, f"2026-01-{k:02d}", "cleaned", "", volume=100.0, left=40.0) for k in range(1, 6)),
-        row(20, "2026-02-01", "mixed", PUMP, volume=4000.0, left=10.0),
-        row(21, "2026-02-02", "burned", PUMP, volume=4000.0),
-        row(22, "2026-02-03", "repaired", PART, note="yes", count=90.0),
-    ])  # fmt: skip
+    result = seen(
+        farm,
+        [
+            *(
+                row(k, f"2026-01-{k:02d}", "cleaned", "", volume=100.0, left=40.0)
+                for k in range(1, 6)
+            ),
+            row(20, "2026-02-01", "mixed", PUMP, volume=4000.0, left=10.0),
+            row(21, "2026-02-02", "burned", PUMP, volume=4000.0),
+            row(22, "2026-02-03", "repaired", PART, note="yes", count=90.0),
+        ],
+    )
     loss, filters = learn(result["Lost as water and sludge"]), learn(result[PART])
 
     assert not loss.fits

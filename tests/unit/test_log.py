@@ -44,8 +44,13 @@ def test_the_same_rows_are_read_from_every_way_a_spreadsheet_writes_them(
     expected = read(tmp_path, farm, comma).rows
     assert expected[0].volume == 55.5
     assert expected[0].left == 2.0
-    for text in (semicolon, tab, "\ufeff" + comma, comma.replace("\n", "\r\n"),
-                 comma.replace("55.5", '"55,5"').replace("1.1", '"1,1"')):  # fmt: skip
+    for text in (
+        semicolon,
+        tab,
+        "\ufeff" + comma,
+        comma.replace("\n", "\r\n"),
+        comma.replace("55.5", '"55,5"').replace("1.1", '"1,1"'),
+    ):
         log = read(tmp_path, farm, text)
         assert log.rows == expected
         assert log.faults == ()
@@ -81,9 +86,16 @@ def test_bad_rows_are_all_named_and_the_others_still_count(tmp_path: Path, farm:
     assert [row.id for row in log.rows] == [1, 9]
     told = faults(log)
     assert [line.partition(":")[0] for line in told] == [
-        "line 3, date", "line 3, what", "line 3, volume", "line 4", "line 5, id",
-        "line 6, left", "line 7, which", "line 8, volume", "line 9, which",
-    ]  # fmt: skip
+        "line 3, date",
+        "line 3, what",
+        "line 3, volume",
+        "line 4",
+        "line 5, id",
+        "line 6, left",
+        "line 7, which",
+        "line 8, volume",
+        "line 9, which",
+    ]
     assert "did you mean fetched?" in told[1]
     assert "stands on line 2 already" in told[4]
     assert "did you mean Lift pump" in told[6]
@@ -226,11 +238,21 @@ def test_a_row_is_added_in_the_file_s_own_manner(tmp_path: Path, farm: Scenario)
     path = tmp_path / "log.csv"
     head = HEADER.replace("gal", "L").replace(",", ";")
     row = "7,2026-03-02,cleaned,batch 1,900,5;850,,,,,"
-    text = "\ufeff" + head + "\n" + row.replace("900,5", "900.5").replace(",", ";").replace(
-        "900.5", "900,5") + "\n"  # fmt: skip
+    text = (
+        "\ufeff"
+        + head
+        + "\n"
+        + row.replace("900,5", "900.5").replace(",", ";").replace("900.5", "900,5")
+        + "\n"
+    )
     path.write_text(text, encoding="utf-8")
-    values = {"date": "2026-03-04", "what": "fetched", "which": "fleet yard NEXT door",
-              "volume": 55.25, "note": "two\nlines; one cell"}  # fmt: skip
+    values = {
+        "date": "2026-03-04",
+        "what": "fetched",
+        "which": "fleet yard NEXT door",
+        "volume": 55.25,
+        "note": "two\nlines; one cell",
+    }
     added = add_row(path, farm, values)
 
     assert added.row.id == 8
@@ -276,8 +298,12 @@ def test_writers_at_the_same_time_wait_for_each_other(tmp_path: Path, farm: Scen
 def test_killed_writers_lose_no_acknowledged_row() -> None:
     done = subprocess.run(  # noqa: S603
         [sys.executable, str(HERE / "log_kills.py"), "40"],
-        capture_output=True, text=True, check=False, cwd=HERE.parent, timeout=120,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=HERE.parent,
+        timeout=120,
+    )
     assert done.returncode == 0, done.stdout + done.stderr
     # Rows were acknowledged and lines torn, or the test has tested nothing.
     words = done.stdout.split()

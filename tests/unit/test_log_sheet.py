@@ -70,8 +70,15 @@ def test_the_sheet_offers_every_event_and_name(made: bytes, tmp_path: Path) -> N
     }
 
     assert len(rules) == 2
-    assert {"fetched", "undone", "Fleet yard next door", "Lift pump, north", "raw",
-            "Lift pump, north: Nozzle set", "Dyed diesel"} <= offered  # fmt: skip
+    assert {
+        "fetched",
+        "undone",
+        "Fleet yard next door",
+        "Lift pump, north",
+        "raw",
+        "Lift pump, north: Nozzle set",
+        "Dyed diesel",
+    } <= offered
 
 
 def test_what_is_no_such_workbook_is_refused_in_words(tmp_path: Path) -> None:

@@ -60,9 +60,13 @@ def test_a_name_that_a_thinner_and_a_machine_share_may_not_be_served() -> None:
 
 @pytest.mark.parametrize(
     ("price", "refund", "paid"),
-    [(3.9, 0.0, False), (3.9, 0.183, True), ("road_diesel", 0.0, True),
-     ("farm_diesel", 0.0, False)],
-)  # fmt: skip
+    [
+        (3.9, 0.0, False),
+        (3.9, 0.183, True),
+        ("road_diesel", 0.0, True),
+        ("farm_diesel", 0.0, False),
+    ],
+)
 def test_tax_is_paid_where_the_price_is_the_roads_or_some_is_given_back(
     price: float | str, refund: float, paid: bool
 ) -> None:

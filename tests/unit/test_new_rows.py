@@ -40,9 +40,14 @@ def tamsel() -> Scenario:
 
 # 1.50 for each litre of blend: enough to be seen in every figure that it moves.
 STIRRING = CostLine(
-    "stirring", "Stirring", "cash", "Blend times what stirring it costs.", "blend", "prices",
+    "stirring",
+    "Stirring",
+    "cash",
+    "Blend times what stirring it costs.",
+    "blend",
+    "prices",
     borne=lambda burned: 1.5 * burned.blend,
-)  # fmt: skip
+)
 
 
 def test_a_cost_line_of_the_blend_reaches_every_sum_and_document(

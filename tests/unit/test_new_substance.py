@@ -26,9 +26,14 @@ from econ.ground.errors import ScenarioError
 
 KIND = "light naphtha"
 ROW = Substance(
-    KIND, 0.70, ((20.0, 0.55), (40.0, 0.45)), 31.0, -20.0, "not rated",
+    KIND,
+    0.70,
+    ((20.0, 0.55), (40.0, 0.45)),
+    31.0,
+    -20.0,
+    "not rated",
     dict.fromkeys(THINNERS["diesel"].sources, "from_memory"),
-)  # fmt: skip
+)
 
 
 @pytest.fixture(autouse=True)
@@ -45,22 +50,36 @@ def farm(engine: str = "inline pump", **changes: Any) -> Scenario:
     """Return a farm with one machine that burns a quarter of it."""
     heater = engine == "burner"
     machine = {
-        "name": "Machine", "engine": engine, "model_year": 1985, "fuel_per_year": 900,
-        "replaces": "heating_oil" if heater else "farm_diesel", "blend_share": 1.0,
-        "thinner": "Light", "thinner_share": 0.25, "wear": [],
-    }  # fmt: skip
+        "name": "Machine",
+        "engine": engine,
+        "model_year": 1985,
+        "fuel_per_year": 900,
+        "replaces": "heating_oil" if heater else "farm_diesel",
+        "blend_share": 1.0,
+        "thinner": "Light",
+        "thinner_share": 0.25,
+        "wear": [],
+    }
     document = {
         "scenario": {"title": "Light", "units": "us", "currency": "USD"},
         "prices": {"farm_diesel": 4.0, "heating_oil": 4.0, "electricity": 0.2},
         "machines": [{k: v for k, v in (machine | changes).items() if v is not None}],
         "oils": [{"name": "Own", "kind": "engine oil", "own": True, "volume_per_month": 20}],
-        "process": {"batch_volume": 55, "hours_per_batch": 2, "raw_storage": 200,
-                    "clean_storage": 200, "heat_from": 50, "heat_to": 140},
-        "thinners": [{"name": "Light", "kind": KIND, "price": 2.0},
-                     {"name": "Kerosene", "kind": "kerosene", "price": 5.0}],
+        "process": {
+            "batch_volume": 55,
+            "hours_per_batch": 2,
+            "raw_storage": 200,
+            "clean_storage": 200,
+            "heat_from": 50,
+            "heat_to": 140,
+        },
+        "thinners": [
+            {"name": "Light", "kind": KIND, "price": 2.0},
+            {"name": "Kerosene", "kind": "kerosene", "price": 5.0},
+        ],
         "labour": {"wage": 20},
         "finance": {"years": 5, "discount_rate": 0.05},
-    }  # fmt: skip
+    }
     return from_document(document, Path("light.toml"))
 
 

@@ -26,9 +26,13 @@ QUILLMERE = Path(__file__).parents[2] / "scenarios" / "quillmere.toml"
 def hungry(**changes: object) -> Inputs:
     """Return a farm whose tractor could burn far more oil than its two sources bring."""
     garage = builders.oil(
-        "Garage", own=False, volume_per_month=50.0, load_volume=builders.number(200.0),
-        round_trip=20.0, hours_per_trip=1.0,
-    )  # fmt: skip
+        "Garage",
+        own=False,
+        volume_per_month=50.0,
+        load_volume=builders.number(200.0),
+        round_trip=20.0,
+        hours_per_trip=1.0,
+    )
     settled = builders.inputs(
         oils=(builders.oil(), garage), burn_order=(0,), cost_per_distance=builders.number(0.5)
     )

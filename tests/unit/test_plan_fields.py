@@ -208,8 +208,11 @@ def test_a_removed_set_up_leaves_the_next_one_first(tmp_path: Path) -> None:
     assert inputs.setup == "Centrifuge"
     assert kit(path) == ["Bowl", "Gasoline tank", "Extinguisher"]
     assert [item.name for item in load(path).kit] == [
-        "Bowl", "Gasoline tank", "Burner nozzle", "Extinguisher",
-    ]  # fmt: skip
+        "Bowl",
+        "Gasoline tank",
+        "Burner nozzle",
+        "Extinguisher",
+    ]
     assert [item.name for item in inputs.filters] == ["Bag", "Fine"]
 
 

@@ -10,9 +10,17 @@ import econ
 
 def test_every_public_name_is_there_and_none_other() -> None:
     assert set(econ.__all__) == {
-        "DrumworthError", "Inputs", "Outcome", "Scenario", "ScenarioError", "answer", "document",
-        "evaluate", "load", "prepare",
-    }  # fmt: skip
+        "DrumworthError",
+        "Inputs",
+        "Outcome",
+        "Scenario",
+        "ScenarioError",
+        "answer",
+        "document",
+        "evaluate",
+        "load",
+        "prepare",
+    }
     assert dir(econ) == sorted(econ.__all__)
     for name in econ.__all__:
         assert getattr(econ, name).__name__ == name

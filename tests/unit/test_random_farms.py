@@ -8,9 +8,13 @@ from econ.model.costs import COST_LINES
 
 # What only a file beside others has, or what no figure depends on.
 APART = {
-    ("scenario", "note"), ("scenario", "priced_on"), ("scenario", "extends"),
-    ("scenario", "example"), ("scenario", "sources"), ("records", "log"),
-}  # fmt: skip
+    ("scenario", "note"),
+    ("scenario", "priced_on"),
+    ("scenario", "extends"),
+    ("scenario", "example"),
+    ("scenario", "sources"),
+    ("records", "log"),
+}
 FARMS = [seeded.farm(seed) for seed in range(120)]
 
 

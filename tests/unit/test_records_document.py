@@ -105,9 +105,13 @@ def test_twelve_planned_months_add_up_to_the_plan_s_year(tmp_path: Path) -> None
     sums = {line.key: planned for line, planned, _ in result.sums()}
 
     costs = plan.first_year.costs
-    for key, lines in {"paid_thinner": ("thinner",), "paid_filters": ("filters",),
-                       "paid_cleaning": ("tests", "disposal"), "paid_repairs": ("wear",),
-                       "paid_yearly": ("yearly",)}.items():  # fmt: skip
+    for key, lines in {
+        "paid_thinner": ("thinner",),
+        "paid_filters": ("filters",),
+        "paid_cleaning": ("tests", "disposal"),
+        "paid_repairs": ("wear",),
+        "paid_yearly": ("yearly",),
+    }.items():
         assert sums[key] == pytest.approx(sum(float(costs[line]) for line in lines))
     gallons = float(plan.first_year.fuel["fuel_replaced"]) / 3.785411784
     assert sums["fuel_replaced"] == pytest.approx(gallons)

@@ -71,9 +71,14 @@ machines = st.lists(
 @settings(max_examples=40)
 @given(machines, volumes, volumes, volumes, volumes, st.integers(0, 3), volumes)
 def test_more_of_anything_never_gives_fewer_days(
-    given_machines: list[tuple[float, float, float, int, bool]], oil: float, diesel: float,
-    first: float, second: float, which: int, more: float,
-) -> None:  # fmt: skip
+    given_machines: list[tuple[float, float, float, int, bool]],
+    oil: float,
+    diesel: float,
+    first: float,
+    second: float,
+    which: int,
+    more: float,
+) -> None:
     needs = [
         replace(need(fuel, ratio, x, thinner), may_blend=may)
         for fuel, ratio, x, thinner, may in given_machines

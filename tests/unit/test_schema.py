@@ -20,8 +20,16 @@ from econ.questions.plan_space import space_of
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 WRENFOLD = next(path for path in SCENARIOS if path.stem == "wrenfold")
 # Fields whose number is a name, a count or a whole span: a three-point estimate means nothing.
-NEVER_ESTIMATED = {"model_year", "life_years", "years", "payments_per_year", "seed", "draws",
-                   "fuel_price_correlation", "supply_correlation"}  # fmt: skip
+NEVER_ESTIMATED = {
+    "model_year",
+    "life_years",
+    "years",
+    "payments_per_year",
+    "seed",
+    "draws",
+    "fuel_price_correlation",
+    "supply_correlation",
+}
 ODD: tuple[Any, ...] = (True, "x", "", -1, 1e308, float("nan"), float("inf"), 10**400, [], [1],
                         [[]], [10**400], {}, {"a": 1}, {"low": [], "likely": {}, "high": "x"},
                         datetime.date(2026, 1, 1), "a\0b")  # fmt: skip

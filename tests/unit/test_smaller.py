@@ -28,9 +28,15 @@ def with_a_far_source(**kit: Any) -> Scenario:
     document["scenario"].pop("extends", None)
     document["labour"]["hired_share"] = 0.0
     document["oils"].append(
-        {"name": "Far yard", "kind": "engine oil", "volume_per_month": 60.0, "load_volume": 60.0,
-         "round_trip": 160.0, "hours_per_trip": 5.0}
-    )  # fmt: skip
+        {
+            "name": "Far yard",
+            "kind": "engine oil",
+            "volume_per_month": 60.0,
+            "load_volume": 60.0,
+            "round_trip": 160.0,
+            "hours_per_trip": 5.0,
+        }
+    )
     document.setdefault("kit", []).append(
         {"name": "Trailer", "cost": 9_000.0, "life_years": 10, "serves": ["Far yard"], **kit}
     )
@@ -62,12 +68,17 @@ def test_it_is_the_best_of_all_that_are_clearly_smaller() -> None:
     worths = [
         worth
         for worth, cost, worked, allowed in zip(
-            table.figures.worth("time_paid"), table.figures.kit_to_buy, table.figures.own_hours,
-            table.allowed, strict=True,
+            table.figures.worth("time_paid"),
+            table.figures.kit_to_buy,
+            table.figures.own_hours,
+            table.allowed,
+            strict=True,
         )
-        if allowed and cost <= kit and worked <= hours
+        if allowed
+        and cost <= kit
+        and worked <= hours
         and (cost <= SMALLER * kit or worked <= SMALLER * hours)
-    ]  # fmt: skip
+    ]
     assert result.plan.worth("time_paid") == pytest.approx(max(worths))
 
 

@@ -17,9 +17,17 @@ from econ.ground.written import MINUS, Numbers, signed
 
 GOLDEN = Path(__file__).parents[1] / "golden"
 WRITERS = (
-    "money", "cents", "spoken", "spoken_pay", "per_volume", "price", "volume", "percent", "hours",
+    "money",
+    "cents",
+    "spoken",
+    "spoken_pay",
+    "per_volume",
+    "price",
+    "volume",
+    "percent",
+    "hours",
     "temperature",
-)  # fmt: skip
+)
 BELOW = st.floats(-1e7, 0.0, exclude_max=True)
 
 

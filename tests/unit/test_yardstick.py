@@ -40,10 +40,14 @@ def farm(**changes: object) -> Inputs:
         labour=LabourInputs(number(18.0), number(6.0), number(0.25), wage_taxed=True),
         kit=kit,
         finance=builders.finance(
-            years=9, discount_rate=0.07, inflation=0.03, fuel_inflation=0.03, exit_cost=300.0,
+            years=9,
+            discount_rate=0.07,
+            inflation=0.03,
+            fuel_inflation=0.03,
+            exit_cost=300.0,
             kit_contingency=0.15,
         ),
-    )  # fmt: skip
+    )
     return builders._with(built, changes)
 
 

@@ -17,10 +17,18 @@ from econ.answers.document import Json
 # Both sides work in doubles; formulas only group sums otherwise.
 RTOL = 1e-6
 MONTHS = {
-    "wanted": "wanted", "collected": "collected", "processed": "processed", "raw_end": "raw_end",
-    "clean_end": "clean_end", "oil_used": "oil_used", "thinner": "thinner", "blend": "blend",
-    "fuel_replaced": "fuel_replaced", "hours": "hours", "bottleneck": "bottleneck",
-}  # fmt: skip
+    "wanted": "wanted",
+    "collected": "collected",
+    "processed": "processed",
+    "raw_end": "raw_end",
+    "clean_end": "clean_end",
+    "oil_used": "oil_used",
+    "thinner": "thinner",
+    "blend": "blend",
+    "fuel_replaced": "fuel_replaced",
+    "hours": "hours",
+    "bottleneck": "bottleneck",
+}
 
 
 # LibreOffice's filter for text: comma, double quotes, UTF-8; every sheet a file of its own. Numbers

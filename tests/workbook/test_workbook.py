@@ -88,14 +88,21 @@ _MOVED = {
     "machines": ("blend_share", "thinner_share", "viscosity_limit", "fuel_per_hour"),
     "oils": ("volume_per_month", "round_trip", "hours_per_trip"),
     "hauling": ("cost_per_distance",),
-    "process": ("batch_volume", "hours_per_batch", "loss_share", "test_cost_per_batch",
-                "raw_storage", "clean_storage", "disposal_cost"),
+    "process": (
+        "batch_volume",
+        "hours_per_batch",
+        "loss_share",
+        "test_cost_per_batch",
+        "raw_storage",
+        "clean_storage",
+        "disposal_cost",
+    ),
     "filters": ("price", "volume_per_element"),
     "yearly": ("cost",),
     "labour": ("wage", "upkeep_hours_per_year"),
     "kit": ("cost", "resale_share"),
     "finance": ("discount_rate", "inflation", "exit_cost"),
-}  # fmt: skip
+}
 _MANY = 20
 
 
