@@ -1,14 +1,10 @@
 """The sliders: one set of levers for every page that has them."""
 
-from typing import Any
-
 from dash import ALL, ClientsideFunction, Dash, Input, Output, State, dcc, html
 from dash.development.base_component import Component
 
 from dashboards.web import ids
 from econ.answers.turned import LEAST_FACTOR, MOST_FACTOR, SHOWN_LEVERS
-
-Json = dict[str, Any]
 
 
 def slider(key: str, factor: float, *, says: str = "lever-says", seen: bool = False) -> Component:
@@ -50,21 +46,12 @@ def slider(key: str, factor: float, *, says: str = "lever-says", seen: bool = Fa
 
 
 def register(app: Dash) -> None:
-    """Register what moves all sliders."""
-    # Read in the browser: one way to the server fewer on every step of a slider.
+    """Register what puts all sliders back; the browser itself reads where one is moved to."""
     app.clientside_callback(
-        ClientsideFunction("drumworth", "pull"),
+        ClientsideFunction("drumworth", "back"),
         Output(ids.LEVERS, "data"),
-        Input({"type": "lever", "path": ALL}, "value"),
-        State({"type": "lever", "path": ALL}, "id"),
-        prevent_initial_call=True,
-    )
-
-    @app.callback(
         Output({"type": "lever", "path": ALL}, "value"),
         Input(ids.BACK, "n_clicks"),
         State({"type": "lever", "path": ALL}, "id"),
         prevent_initial_call=True,
     )
-    def _back(_: Any, names: list[Json]) -> list[float]:
-        return [1.0] * len(names)

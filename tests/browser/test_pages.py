@@ -33,6 +33,7 @@ def test_the_first_screen_is_that_of_the_document(screen: Screen, name: str) -> 
     screen.open(f"?farm={name}")
     screen.becomes("#headline", shown["farm"])
     screen.becomes(".first-advice", shown["advice"])
+    screen.rests()
     texts = screen.page.inner_text("main")
     for value in (
         shown["year"],

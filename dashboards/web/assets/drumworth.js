@@ -141,13 +141,22 @@
     }).join(";");
   }
 
+  // Which lever an input turns, null for any other.
+  function leverOf(input) {
+    try {
+      var id = JSON.parse(input.id);
+      return id.type === "lever" ? id.path : null;
+    } catch (error) {
+      return null;
+    }
+  }
+
   function turnSliders(levers) {
     document.querySelectorAll("input[type=range]").forEach(function (input) {
-      var id;
-      try { id = JSON.parse(input.id); } catch (error) { return; }
-      if (id.type !== "lever") return;
-      var value = (levers || {})[id.path];
-      set(id, { value: value === undefined ? 1 : value });
+      var key = leverOf(input);
+      if (!key) return;
+      var value = (levers || {})[key];
+      set({ type: "lever", path: key }, { value: value === undefined ? 1 : value });
     });
   }
 
@@ -288,17 +297,10 @@
         return window.dash_clientside.no_update;
       },
 
-      // Levers that stand at one are left out; the server checks all others.
-      pull: function (values, names) {
-        if (!window.dash_clientside.callback_context.triggered.length) {
-          return window.dash_clientside.no_update;
-        }
-        var found = {};
-        names.forEach(function (name, k) {
-          var factor = Number(values[k]);
-          if (isFinite(factor) && factor !== 1) found[name.path] = factor;
-        });
-        return found;
+      // A page that is laid out calls it too, its button not pressed.
+      back: function (clicks, names) {
+        var keep = window.dash_clientside.no_update;
+        return [clicks ? {} : keep, names.map(function () { return clicks ? 1 : keep; })];
       },
 
       tab: function (key) {
@@ -314,6 +316,18 @@
       },
     },
   });
+
+  // A slider's step goes out as it happens, without waiting for its own box to be drawn. Levers
+  // that stand at one are left out; the server checks all others.
+  document.addEventListener("input", function (event) {
+    var key = event.target.type === "range" && leverOf(event.target);
+    if (!key || !current) return;
+    var factor = Number(event.target.value);
+    var levers = Object.assign({}, current.levers);
+    delete levers[key];
+    if (factor !== 1) levers[key] = factor;
+    set("levers", { data: levers });
+  }, true);
 
   // Native choices and on-off buttons hand their value to the hidden input that carries it.
   document.addEventListener("change", function (event) {
