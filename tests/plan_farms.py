@@ -176,21 +176,26 @@ def plans_as_files(document: Document) -> Iterator[tuple[Document, Document]]:
                 yield decided, _chosen(document, setup, oils, fuels)
 
 
-def worth_of(scenario: Scenario, ledger: str = "time_paid") -> float:
+def _worths(scenario: Scenario) -> dict[str, float]:
     """Work one farm through by the ordinary way; minus infinity where it is refused."""
     try:
         outcome = evaluate(prepare(scenario))
     except ScenarioError:
-        return -np.inf
-    return float(outcome.ledgers[ledger].measures["equivalent_annual"])
+        return dict.fromkeys(("time_free", "time_paid"), -np.inf)
+    return {
+        key: float(ledger.measures["equivalent_annual"]) for key, ledger in outcome.ledgers.items()
+    }
 
 
-def best_by_brute_force(document: Document, ledger: str = "time_paid") -> float:
-    """Work every plan through as a file of its own; nothing is worth 0."""
-    worths = [
-        worth_of(from_document(farm, "plan.toml"), ledger) for _, farm in plans_as_files(document)
-    ]
-    return max(0.0, *worths)
+def worth_of(scenario: Scenario, ledger: str = "time_paid") -> float:
+    """Work one farm through by the ordinary way, in one ledger."""
+    return _worths(scenario)[ledger]
+
+
+def best_by_brute_force(document: Document) -> dict[str, float]:
+    """Work every plan through as a file of its own, in each ledger; nothing is worth 0."""
+    worths = [_worths(from_document(farm, "plan.toml")) for _, farm in plans_as_files(document)]
+    return {key: max(0.0, *(worth[key] for worth in worths)) for key in worths[0]}
 
 
 def choosing_farm(seed: int) -> Document:

@@ -8,6 +8,7 @@
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 from msgspec import Struct
@@ -153,6 +154,12 @@ def _needs(inputs: Inputs, blends: tuple[tuple[Blend, Blend], ...], month: int) 
     return result
 
 
+@lru_cache(maxsize=24)
+def _kept(needs: tuple[Need, ...], stock: Stock) -> Lasting:
+    """Solve once what months share: stores that are full, or empty, at the end of most."""
+    return lasting(needs, stock)
+
+
 def _months(outcome: Outcome) -> tuple[Lasting, ...]:
     """Return how long each month's end holds out."""
     inputs = outcome.inputs
@@ -165,7 +172,7 @@ def _months(outcome: Outcome) -> tuple[Lasting, ...]:
             thinners=tuple(float(volume) for volume in kept),
             is_diesel=tuple(thinner.kind == "diesel" for thinner in inputs.thinners),
         )
-        result.append(lasting(_needs(inputs, outcome.blends, month), stock))
+        result.append(_kept(tuple(_needs(inputs, outcome.blends, month)), stock))
     return tuple(result)
 
 

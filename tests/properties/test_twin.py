@@ -2,7 +2,8 @@
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -88,14 +89,26 @@ def test_a_plan_is_small_below_three_hundred_gallons_of_fuel_a_year() -> None:
     assert pytest.approx(1135.6, abs=0.05) == SMALL_PLAN
 
 
+Dense = Callable[[int], tuple[Path, dict[str, Any]]]
+
+
+@pytest.fixture(scope="module")
+def dense(tmp_path_factory: pytest.TempPathFactory) -> Dense:
+    """Write a dense farm to a file, every other one in metric units, and read it a second way."""
+    folder = tmp_path_factory.mktemp("dense")
+
+    @cache
+    def made(seed: int) -> tuple[Path, dict[str, Any]]:
+        farm, path = seeded.farm(seed), folder / f"{seed}.toml"
+        path.write_text(to_toml(to_metric(farm) if seed % 2 else farm), encoding="utf-8")
+        return path, reference.evaluate(reference.read(path))
+
+    return made
+
+
 @pytest.mark.parametrize("seed", SEEDS)
-def test_a_dense_farm_read_from_its_file_equals_its_second_reading(
-    seed: int, tmp_path: Path
-) -> None:
-    farm = seeded.farm(seed)
-    path = tmp_path / "farm.toml"
-    path.write_text(to_toml(to_metric(farm) if seed % 2 else farm), encoding="utf-8")
-    twin = reference.evaluate(reference.read(path))
+def test_a_dense_farm_read_from_its_file_equals_its_second_reading(seed: int, dense: Dense) -> None:
+    path, twin = dense(seed)
     model = worked(load(path))
     if model is None:
         assert any(machine["thinner_share"] is None for machine in twin["machines"])
@@ -104,10 +117,10 @@ def test_a_dense_farm_read_from_its_file_equals_its_second_reading(
     assert list(differences(model, twin, "", gross(twin))) == []
 
 
-def test_the_dense_farms_meet_every_rule_the_comparison_is_for() -> None:
+def test_the_dense_farms_meet_every_rule_the_comparison_is_for(dense: Dense) -> None:
     met: Counter[str] = Counter()
     for seed in SEEDS:
-        twin = reference.evaluate(seeded.farm(seed))
+        _, twin = dense(seed)
         ledger = twin["ledgers"]["time_free"]
         met.update(row["bottleneck"] for row in twin["months"])
         met.update([twin["advice"]["key"], f"kit {twin['kit_cost'] > 0}"])
