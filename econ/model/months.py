@@ -184,13 +184,13 @@ def _demands(
             machine = inputs.machines[index]
             if not machine.blend_months[month] or machine.use_by_month[month] == 0.0:
                 continue
-            if not np.any(machine.blend_share):
+            if not machine.blend_share.any():
                 # No fuel of it is replaced in any draw.
                 continue
             blend = blends[index][1 if inputs.winter_months[month] else 0]
             diesel = machine.fuel_per_year * machine.use_by_month[month] * machine.blend_share
             want = diesel * blend.volume_per_replaced * (1.0 - blend.thinner_share)
-            if np.any(blend.too_thick):
+            if blend.too_thick.any():
                 want = np.where(blend.too_thick, 0.0, want)
             wants.append(_Want(index, want, _NOTHING * want, blend))
         wanted = total([want.oil for want in wants])
@@ -220,7 +220,7 @@ def _burn(inputs: Inputs, wants: tuple[_Want, ...], clean: Floats) -> _Burned:
             short = short | (allowed < take)
             take = np.minimum(take, allowed)
         nothing = take < want.least
-        if np.any(nothing):
+        if nothing.any():
             take = np.where(nothing, 0.0, take)
         if thinner is not None and thinner in left:
             left[thinner] = np.maximum(0.0, left[thinner] - take * x / (1.0 - x))
@@ -249,7 +249,7 @@ def _collect(
 ) -> tuple[tuple[Floats, ...], Floats, Floats]:
     """Fill the raw store, own oils first; give volumes by source, hauling hours, raw oil."""
     room = np.maximum(0.0, inputs.process.raw_storage - raw)
-    if np.all(supply.total <= room):
+    if (supply.total <= room).all():
         # Nothing is cut, in any draw: the usual case, and the same sums as below.
         return supply.usable, supply.hours, raw + supply.total
     taken: list[Floats] = [_ZERO] * len(inputs.oils)

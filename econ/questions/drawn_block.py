@@ -93,14 +93,18 @@ class Run(Struct, frozen=True):
         return Worked(series, still, blocks)
 
     def worths(self, numbers: range) -> dict[str, Floats]:
-        """Work some blocks through for what the plan is worth in each draw, and nothing else."""
+        """Work some blocks through for what the plan is worth in each draw, and nothing else.
+
+        By ledger; as "stopping", one's time paid, where the plan may stop any New Year's Day.
+        """
         drawn = self._drawn(numbers, ())
-        series = {}
-        for kind in LEDGERS:
-            npv = drawn.outcome.ledgers[kind.key].measures["npv"]
-            series[f"{kind.key}.npv"] = np.broadcast_to(npv, drawn.states.shape[1:])
-            series[f"{kind.key}.stopping"] = self._stopped(drawn, kind.key)[1]
-        return series
+        result = {
+            kind.key: np.broadcast_to(
+                drawn.outcome.ledgers[kind.key].measures["npv"], drawn.states.shape[1:]
+            )
+            for kind in LEDGERS
+        }
+        return {**result, "stopping": self._stopped(drawn, "time_paid")[1]}
 
     def _drawn(self, numbers: range, measures: Collection[str]) -> _Drawn:
         """Draw some blocks and run the model on them, with some measures."""

@@ -59,10 +59,9 @@ def likely(scenario: Scenario) -> Likely:
     parts = [run.worths(together) for together in parts_of(range(run.sampler.blocks), TOGETHER)]
     worths = {key: np.concatenate([part[key] for part in parts]) for key in parts[0]}
     ahead = {
-        kind.key: float(np.count_nonzero(worths[f"{kind.key}.npv"] > 0.0)) / given.draws
-        for kind in LEDGERS
+        kind.key: float(np.count_nonzero(worths[kind.key] > 0.0)) / given.draws for kind in LEDGERS
     }
-    paid = worths["time_paid.npv"]
+    paid = worths["time_paid"]
     mean = sum(float(paid[rows].sum()) for rows in rows_of(given.draws)) / given.draws
-    one_in_twenty = float(levels_of(worths["time_paid.stopping"], LEVELS)[0])
+    one_in_twenty = float(levels_of(worths["stopping"], LEVELS)[0])
     return Likely(Odds(mean, ahead["time_paid"], one_in_twenty), ahead)
