@@ -3,10 +3,12 @@
 import re
 
 import pytest
+from cut import drawn
 from presenting import HOSTILE, changed, demo, hostile, worked
 
 from dashboards.page.markup import plain, safe
 from dashboards.page.render import page
+from dashboards.terminal import decide
 from econ.answers.rows import CLOSING_SHORT
 from econ.farm.files import load
 from econ.questions.doubts import oil_lost, provenance, stop_rule
@@ -89,6 +91,14 @@ def test_no_line_breaks_between_a_minus_and_its_figure() -> None:
     assert "\u2212$" in said
     assert safe(said).count("\u2212\u2060$") == said.count("\u2212$")
     assert safe("5 \u2212 3") == "5 \u2212 3"
+
+
+def test_only_what_draws_the_months_says_that_busy_ones_are_marked() -> None:
+    decided = demo("quillmere")
+
+    assert "in your busy months (marked)" in page(decided)
+    assert "in your busy months" in drawn(decide.render(decided), 2000)
+    assert "(marked)" not in drawn(decide.render_all(decided), 2000)
 
 
 def test_text_is_cut_by_how_wide_it_prints() -> None:
