@@ -314,7 +314,9 @@ def test_what_a_guess_is_worth_to_know_is_that_found_by_quadrature() -> None:
     rows = {row["name"]: row for row in model["worth_of_learning"]["time_free"]}
 
     for k, one in enumerate(twin.guesses):
-        exact = twin.grid(still("time_free"), 11, knowing=k).worth_of_knowing(one.path)
+        # Eleven nodes of the others as well come to the same within 0.03 %.
+        grid = twin.grid(still("time_free"), 11, knowing=k, beside=5)
+        exact = grid.worth_of_knowing(one.path)
         row = rows[names[one.path]]
         assert exact > 1.0
         assert row["value"] == pytest.approx(exact, rel=0.05, abs=4 * row["error"])

@@ -214,24 +214,29 @@ class Chances:
         return [[float(s) for s in norm.ppf(point + 2.0**-31)] for point in points[:count]]
 
     def grid(
-        self, figure: Callable[[Document], float], nodes: int, knowing: int | None = None
+        self,
+        figure: Callable[[Document], float],
+        nodes: int,
+        knowing: int | None = None,
+        beside: int | None = None,
     ) -> "Grid":
         """Work a figure out at Gauss-Hermite nodes of every independent score.
 
         With `knowing` the score of that guess is the one that decides its value, and its
-        common factor is what is left uncertain beside it.
+        common factor is what is left uncertain beside it; all other scores have `beside` nodes.
         """
-        at, weight = np.polynomial.hermite_e.hermegauss(nodes)
-        weight = weight / weight.sum()
+        others = nodes if beside is None else beside
+        rules = [_rule(nodes if k == knowing else others) for k in range(self.dimensions)]
         names = [g.path for g in self.guesses] + self.factors + ["path"] * self.years
         cells = []
-        for index in itertools.product(range(nodes), repeat=self.dimensions):
-            share = math.prod(float(weight[i]) for i in index)
-            scores = [float(at[i]) for i in index]
+        for index in itertools.product(*(range(len(rule)) for rule in rules)):
+            nodes_there = [rule[i] for rule, i in zip(rules, index, strict=True)]
+            share = math.prod(weight for _, weight in nodes_there)
+            scores = [score for score, _ in nodes_there]
             if knowing is not None:
                 self.turn(scores, knowing)
             cells.append((index, share, figure(self.outcome(scores))))
-        return Grid(names, [float(score) for score in at], cells)
+        return Grid(names, [score for score, _ in _rule(nodes)], cells)
 
     def turn(self, scores: list[float], k: int) -> None:
         """Turn a guess's whole score and what is left of its factor into independent ones."""
@@ -242,6 +247,12 @@ class Chances:
             whole, left = scores[k], scores[place]
             scores[place] = load * whole + own * left
             scores[k] = own * whole - load * left
+
+
+def _rule(nodes: int) -> list[tuple[float, float]]:
+    """Return scores and their probabilities, by Gauss and Hermite."""
+    at, weight = np.polynomial.hermite_e.hermegauss(nodes)
+    return [(float(a), float(w)) for a, w in zip(at, weight / weight.sum(), strict=True)]
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,7 @@ from econ.farm.schema import Scenario
 from econ.ground.labels import FUEL
 
 # Few, and the same on every surface.
-DRAWS = 1024
+DRAWS = 512
 LIGHT = theme_of("light")
 _UNITS = {"money": "money", "money_per_year": "money", "money_per_hour": "money",
           "price_per_volume": "money", "hours": "h", "years": "years", "rate": "%", "share": "%",
