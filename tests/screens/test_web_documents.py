@@ -18,6 +18,7 @@ from dashboards.web import ids
 from dashboards.web.documents import (
     ChangedOnDiskError,
     Folder,
+    begun_farm,
     new_farm,
     open_farm,
     save,
@@ -27,6 +28,7 @@ from dashboards.web.draft import draft_of
 from dashboards.web.flat import markup
 from dashboards.web.forms import Form, form_of
 from dashboards.web.opening import _write
+from dashboards.web.pages import questions
 from econ.farm.editing import LISTS, changed, edited, place_of
 from econ.farm.field_words import SECTIONS, WAY_QUESTIONS, way_fields
 from econ.farm.files import load
@@ -290,3 +292,37 @@ def test_a_field_of_names_offers_the_names_that_it_may_hold(folder: Folder) -> N
     made = form_of(Form(opened.document, opened.base), "kit", 0)
 
     assert {oil["name"] for oil in opened.document["oils"]} <= buttons_in(made)
+
+
+def test_an_answer_makes_the_farm_anew_and_boxes_say_what_cannot_be_read() -> None:
+    draft = draft_of(begun_farm(TODAY), 1)
+
+    made, said = questions.answered(draft, {"wage": "90", "own": "dear", "units": ""}) or ({}, {})
+    assert made["document"]["labour"]["wage"] == 90
+    assert made["origin"] == {"answers": {"wage": "90", "own": "dear"}, "day": "2026-06-15"}
+    assert list(said["faults"]) == ["own"]
+    assert said["unit"]["wage"] == "$/h"
+    assert questions.answered(made, {"wage": "90", "own": "dear"}) is None
+
+
+def test_boxes_that_go_with_their_farm_answer_nothing_for_the_next(folder: Folder) -> None:
+    draft = draft_of(open_farm(folder, "wrenfold.toml"), 1)
+
+    assert questions.answered(draft, {}) is None
+
+
+@pytest.mark.parametrize(
+    "origin",
+    [
+        {"answers": {"nowhere": "1"}, "day": "2026-06-15"},
+        {"answers": {"wage": 90}, "day": "2026-06-15"},
+        {"answers": {"units": "stones"}, "day": "2026-06-15"},
+        {"answers": None, "day": "2026-06-15"},
+        {"answers": {}, "day": "someday"},
+    ],
+)
+def test_answers_that_no_page_of_ours_sends_are_refused(origin: dict[str, Any]) -> None:
+    draft = {**draft_of(begun_farm(TODAY), 1), "origin": origin}
+
+    with pytest.raises(RefusedError):
+        questions.questions(draft)

@@ -158,6 +158,25 @@ def boxes_say(farm: AskedFarm) -> Json:
     }
 
 
+def answered(draft: Json, given: dict[str, str]) -> tuple[Json, Json] | None:
+    """Make the farm of what stands in the boxes, and what boxes then say.
+
+    Nothing where nothing was answered, or where boxes of another farm were taken away.
+    """
+    origin = draft["origin"]
+    if "answers" not in origin:
+        return None
+    farm = asked_from({**origin, "answers": given})
+    if farm.answers == origin["answers"]:
+        return None
+    made = {
+        **draft,
+        "document": farm.document,
+        "origin": {**origin, "answers": farm.answers},
+    }
+    return made, boxes_say(farm)
+
+
 def so_far(advice: str, year: str) -> list[Any]:
     """Write the decision so far."""
     return [html.P(advice, className="advice-now"), html.P(year)]
@@ -201,18 +220,8 @@ def register(app: Dash, folder: Folder) -> None:
         prevent_initial_call=True,
     )
     def _answer(values: list[Any], names: list[Json], draft: Any) -> Any:
-        known = checked(draft)
-        origin = known["origin"]
         given = {key: text or "" for key, text in by_path(names, values).items()}
-        farm = asked_from({**origin, "answers": given})
-        if "answers" not in origin or farm.answers == origin["answers"]:
-            return no_update, no_update
-        result = {
-            **known,
-            "document": farm.document,
-            "origin": {**origin, "answers": farm.answers},
-        }
-        return result, boxes_say(farm)
+        return answered(checked(draft), given) or (no_update, no_update)
 
     _register_shown(app)
 
