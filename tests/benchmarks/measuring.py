@@ -32,23 +32,36 @@ def seconds(work: Callable[[], object], times: int = 5) -> float:
 
 def cpu_of(*words: str, times: int = 5) -> float:
     """Return the median processor time of a whole command, its modules compiled before."""
+    return taken_by(words, times=times)[0][0]
+
+
+def taken_by(*commands: tuple[str, ...], times: int = 5) -> list[tuple[float, float]]:
+    """Return the median processor time of each command, and the median by the clock.
+
+    Commands take turns, so that what else the machine does falls on all of them alike.
+    """
     with tempfile.TemporaryDirectory() as compiled:
         # As a user's shell has it: modules are kept compiled, and nothing says how many threads.
         ours = ("PYTHONDONTWRITEBYTECODE", "OPENBLAS_NUM_THREADS")
         kept = {key: value for key, value in os.environ.items() if key not in ours}
-        result = []
-        for _ in range(times + 1):
-            before = resource.getrusage(resource.RUSAGE_CHILDREN)
-            subprocess.run(  # noqa: S603
-                [sys.executable, *words],
-                check=True,
-                capture_output=True,
-                cwd=ROOT,
-                env={**kept, "PYTHONPYCACHEPREFIX": compiled},
-            )
-            after = resource.getrusage(resource.RUSAGE_CHILDREN)
-            result.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
-    return float(np.median(result[1:]))
+        rounds = [
+            [_taken(words, {**kept, "PYTHONPYCACHEPREFIX": compiled}) for words in commands]
+            for _ in range(times + 1)
+        ]
+    # The first round compiles.
+    medians = np.median(np.array(rounds[1:]), axis=0)
+    return [(float(processor), float(clock)) for processor, clock in medians]
+
+
+def _taken(words: tuple[str, ...], environment: dict[str, str]) -> tuple[float, float]:
+    """Run a command and return its processor time and how long it took by the clock."""
+    before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    subprocess.run(  # noqa: S603
+        [sys.executable, *words], check=True, capture_output=True, cwd=ROOT, env=environment
+    )
+    after, end = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    processor = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    return processor, end - start
 
 
 def copied(scenario: Scenario, **times: int) -> Scenario:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from benchmarks.measuring import ROOT, Row, copied, cpu_of, exponent, printed, seconds
+from benchmarks.measuring import ROOT, Row, copied, exponent, printed, seconds, taken_by
 
 from econ.advice.cautions import Farm, cautions
 from econ.answers.comparison_document import oils_document, thinners_document
@@ -54,13 +54,17 @@ def listed(scenario: Scenario) -> Callable[[], object]:
 
 def commands() -> list[Row]:
     """Measure whole commands against bare imports."""
-    bare = cpu_of("-c", "import numpy, pydantic")
-    result = []
-    for name in ("decide", "chances", "thinners", "oils"):
-        took = cpu_of("-m", "dashboards", name, str(LARGEST))
-        words = f"{took / bare:.1f} times"
-        result.append((f"`{name}`, whole command", "`import numpy, pydantic`", words))
-    return result
+    names = ("decide", "chances", "thinners", "oils")
+    bare, *taken = taken_by(
+        ("-c", "import numpy, pydantic"),
+        *(("-m", "dashboards", name, str(LARGEST)) for name in names),
+        times=15,
+    )
+    against = f"`import numpy, pydantic` ({bare[1]:.2f} s)"
+    return [
+        (f"`{name}`, whole command", against, f"{took[0] / bare[0]:.1f} times ({took[1]:.2f} s)")
+        for name, took in zip(names, taken, strict=True)
+    ]
 
 
 def questions(scenario: Scenario) -> list[Row]:
