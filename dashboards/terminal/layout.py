@@ -11,6 +11,7 @@ from msgspec import Struct
 from rich.cells import cell_len
 from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderResult
 from rich.padding import Padding
+from rich.segment import Segment
 from rich.table import Table
 from rich.text import Text
 
@@ -177,9 +178,28 @@ def columns(
     )
 
 
-def _lines(whole: RenderableType) -> int:
-    """Count the lines of a page at full width."""
-    return len(Console(width=WIDTH, color_system=None).render_lines(whole))
+class _Drawn(Struct, frozen=True):
+    """A page drawn at full width to count its lines, and drawn anew at any other."""
+
+    whole: RenderableType
+    segments: list[Segment]
+
+    @property
+    def lines(self) -> int:
+        """Return how many lines it has at full width."""
+        return len(list(Segment.split_lines(self.segments)))
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        """Give what is drawn already, where there is just so much room."""
+        if options.max_width == WIDTH:
+            yield from self.segments
+        else:
+            yield self.whole
+
+
+def _drawn(whole: RenderableType) -> _Drawn:
+    full = _Console(highlight=False, markup=False, emoji=False, width=WIDTH, color_system=None)
+    return _Drawn(whole, list(full.render(whole)))
 
 
 def one_screen(build: Callable[[int], Iterable[RenderableType]], most: int) -> RenderableType:
@@ -198,9 +218,9 @@ def one_screen(build: Callable[[int], Iterable[RenderableType]], most: int) -> R
         Of the same rows on every terminal, so that a narrow one loses none.
     """
     for rows in range(most, 1, -1):
-        whole = page(build(rows))
-        if _lines(whole) <= LINES:
-            return whole
+        drawn = _drawn(page(build(rows)))
+        if drawn.lines <= LINES:
+            return drawn
     return page(build(1))
 
 
