@@ -1,7 +1,6 @@
 """The `drumworth` command: reads arguments, calls, prints, sets the exit status."""
 
 import argparse
-import gc
 import json
 import sys
 from collections.abc import Sequence
@@ -10,9 +9,6 @@ from dashboards.commands import COMMANDS
 from dashboards.streams import drop_output, flush_output, open_streams, output
 from econ.ground.errors import DrumworthError, ScenarioError
 from econ.ground.wording import visible
-
-_MADE_BEFORE_GARBAGE = 100_000
-"""Objects that a process makes before it looks for garbage; a decision makes fewer."""
 
 
 def _parser(first: str) -> argparse.ArgumentParser:
@@ -39,24 +35,6 @@ def _report(error: DrumworthError, *, as_json: bool) -> None:
         print(json.dumps({"errors": rows}, indent=2), file=sys.stderr)
         return
     print(visible(str(error), lines=True), file=sys.stderr)
-
-
-def process() -> int:
-    """Run the command as a process that ends with it.
-
-    Nearly all that a command makes is needed to its end, so looking among it for garbage is a
-    tenth of a short one's time, half of it when the process leaves. It is looked for seldom, for
-    what runs long, and not at the end.
-
-    Returns
-    -------
-    int
-        Exit status, as `main` has it.
-    """
-    gc.set_threshold(_MADE_BEFORE_GARBAGE)
-    status = main()
-    gc.freeze()
-    return status
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
