@@ -320,6 +320,8 @@ def _parts(page: Any) -> Iterator[Any]:
             yield from _parts(part)
     elif isinstance(page, Padding):
         yield from _parts(page.renderable)
+    elif hasattr(page, "whole"):  # drawn already, to count its lines
+        yield from _parts(page.whole)
     elif isinstance(page, Text):
         yield page.plain
     elif isinstance(page, Table):
