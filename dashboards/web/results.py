@@ -1,8 +1,11 @@
 """From a farm being edited, and levers turned, to the model's answer; once for each farm."""
 
+import contextlib
 import json
 from collections.abc import Mapping
 from typing import Any
+
+from flask import Response, after_this_request, current_app
 
 from dashboards.web.draft import checked, unread
 from dashboards.web.draft import factors as factors_of
@@ -59,6 +62,27 @@ def results(draft: Json, factors: Mapping[str, float]) -> Results | tuple[Proble
     farm = json.dumps([draft["document"], draft["name"], log_stamp(draft)])
     key = json.dumps([farm, sorted(factors.items())])
     return _WORKED.of(key, (_PREPARED.of(farm, draft), factors))
+
+
+def begin(draft: Json) -> None:
+    """Work an edited farm through as soon as its answer is out: the page will ask for it next.
+
+    Parameters
+    ----------
+    draft : dict
+        Checked, as it is sent to the page.
+    """
+    app = current_app._get_current_object()  # type: ignore[attr-defined]
+
+    def work() -> None:
+        # Whatever is wrong with it is told to the page that asks.
+        with app.app_context(), contextlib.suppress(Exception):
+            results(draft, {})
+
+    @after_this_request
+    def _then(response: Response) -> Response:
+        response.call_on_close(work)
+        return response
 
 
 def settled_of(

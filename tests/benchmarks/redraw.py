@@ -25,8 +25,10 @@ _SERVE = (
     "import sys, pathlib; from dashboards.web.serve import serve;"
     "s, a = serve(pathlib.Path(sys.argv[1])); print(a, flush=True); s.run()"
 )
-# A place may be written at once and again when chances are counted; the browser names the second
-# with a sign behind it, and for a slider the first.
+# The first answer to each edit, as the page names the callback that gives it; a second one comes
+# when chances are counted.
+_STEP = '{"path":["ALL"],"type":"first"}.data-markup@'
+_FORM, _ANSWER = "head-verdict.children", "so-far-now.children"
 # Notes when an answer that writes into a place has been drawn.
 _NOTE = """
 window.drawnAt = {};
@@ -51,11 +53,10 @@ window.drawnAt = {};
   };
 })();
 """
-_EDIT = """([selector, value, place, again]) => new Promise((resolve, reject) => {
+_EDIT = """([selector, value, place, answer]) => new Promise((resolve, reject) => {
   const input = document.querySelector(selector);
   const set = Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, 'value').set;
-  const shown = () => document.getElementById(place).innerHTML
-    + (document.getElementById(place).dataset.markup || '');
+  const shown = () => document.querySelector(place).innerHTML;
   const before = shown();
   const start = performance.now();
   set.call(input, value);
@@ -63,9 +64,9 @@ _EDIT = """([selector, value, place, again]) => new Promise((resolve, reject) =>
   input.dispatchEvent(new Event('change', { bubbles: true }));
   const look = () => {
     const done = Object.keys(window.drawnAt).find(
-      (name) => name.includes(place + '.children') && window.drawnAt[name] > start
-        && name.includes(place + '.children@') === again);
-    if (done && place === 'first-gallon' && shown() === before) reject(new Error('not drawn'));
+      (name) => name.includes(answer) && window.drawnAt[name] > start
+        && name.includes(answer + '@') === false);
+    if (done && place === '.first-gallon' && shown() === before) reject(new Error('not drawn'));
     else if (done) resolve(window.drawnAt[done] - start);
     else setTimeout(look, 2);
   };
@@ -88,14 +89,15 @@ def selector(path: str, kind: str) -> str:
     return f'[id=\'{{"path":"{path}","type":"{kind}"}}\']'
 
 
-def edits(screen: Screen, where: str, place: str, value: Callable[[int], str]) -> list[float]:
+def edits(
+    screen: Screen, where: str, place: str, answer: str, value: Callable[[int], str]
+) -> list[float]:
     """Time edits of one box, each after the one before has come to rest. [ms]"""
     page = screen.page
     page.evaluate(_NOTE)
-    again = place == "first-gallon"
     found = []
     for k in range(-3, EDITS):
-        took = float(page.evaluate(_EDIT, [where, value(k), place, again]))
+        took = float(page.evaluate(_EDIT, [where, value(k), place, answer]))
         if k >= 0:
             found.append(took)
         page.wait_for_timeout(500)
@@ -110,18 +112,24 @@ def measured(screen: Screen) -> dict[str, list[float]]:
     screen.rests()
     empty = [float(screen.page.evaluate(_EMPTY)) for _ in range(EDITS)]
     slider = edits(
-        screen, selector("pump_price", "lever"), "first-gallon", lambda k: f"{0.9 + 0.01 * k:.2f}"
+        screen,
+        selector("pump_price", "lever"),
+        ".first-gallon",
+        _STEP,
+        lambda k: f"{0.9 + 0.01 * k:.2f}",
     )
     screen.open("farm?farm=quillmere.toml")
     screen.page.click("#section-buttons >> text=Your time")
     wage = selector("labour.wage#likely", "v")
     screen.page.wait_for_selector(wage)
-    form = edits(screen, wage, "head-verdict", lambda k: f"{24 + 0.1 * k:.1f}")
+    form = edits(screen, wage, "#head-verdict", _FORM, lambda k: f"{24 + 0.1 * k:.1f}")
     screen.open("questions")
     screen.page.click("text=Begin a farm of my own")
     screen.becomes("#questions", "12. ")
     screen.rests()
-    answer = edits(screen, selector("wage", "q"), "so-far-now", lambda k: f"{24 + 0.1 * k:.1f}")
+    answer = edits(
+        screen, selector("wage", "q"), "#so-far-now", _ANSWER, lambda k: f"{24 + 0.1 * k:.1f}"
+    )
     return {
         "a callback that works nothing out": empty,
         "slider to figures and advice": slider,

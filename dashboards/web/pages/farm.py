@@ -10,6 +10,7 @@ from dashboards.web.documents import Folder
 from dashboards.web.draft import by_path, checked
 from dashboards.web.forms import Form, form_of
 from dashboards.web.parts import choices, not_offered, picks
+from dashboards.web.results import begin
 from econ.farm.editing import LISTS, changed, edited, shape_of
 from econ.farm.field_words import SECTIONS
 
@@ -144,6 +145,7 @@ def _register_edits(app: Dash) -> None:
         result = {**known, "document": document}
         if shape_of(document) != shape_of(known["document"]):
             result["revision"] = known["revision"] + 1
+        begin(result)
         return result
 
 

@@ -10,7 +10,7 @@ from dashboards.web.decided import advised_now, decided
 from dashboards.web.documents import Folder
 from dashboards.web.draft import by_path, checked
 from dashboards.web.flat import flat
-from dashboards.web.results import results, settled_of
+from dashboards.web.results import begin, results, settled_of
 from econ.answers.asked import Asked, AskedFarm, Box, asked_from
 from econ.answers.decision import at_once, find_out_next
 from econ.answers.turned import Results
@@ -221,7 +221,11 @@ def register(app: Dash, folder: Folder) -> None:
     )
     def _answer(values: list[Any], names: list[Json], draft: Any) -> Any:
         given = {key: text or "" for key, text in by_path(names, values).items()}
-        return answered(checked(draft), given) or (no_update, no_update)
+        made = answered(checked(draft), given)
+        if made is None:
+            return no_update, no_update
+        begin(made[0])
+        return made
 
     _register_shown(app)
 
