@@ -7,6 +7,7 @@ import subprocess
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -19,10 +20,12 @@ from dashboards.csv_tables import csv_tables, harmless, long_csv
 from dashboards.output import OutputError, write_all
 from dashboards.page import pdf as printing
 from dashboards.workbook.book import workbook
+from econ.answers.decision import Decision, decide
 from econ.answers.document import to_json
 from econ.answers.tables import TABLES, tables
 from econ.farm import writing
 from econ.farm.files import load
+from econ.farm.schema import Scenario
 from econ.ground.errors import DrumworthError
 
 
@@ -34,6 +37,19 @@ def _run(*words: str) -> int:
 
 
 FARM = "scenarios/wrenfold.toml"
+_DECIDED: dict[Path, Decision] = {}
+
+
+@pytest.fixture(autouse=True)
+def _decided_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the command write a farm to many places, and work it through once."""
+
+    def remembered(scenario: Scenario, **words: Any) -> Decision:
+        if scenario.path not in _DECIDED:
+            _DECIDED[scenario.path] = decide(scenario, **words)
+        return _DECIDED[scenario.path]
+
+    monkeypatch.setattr("econ.answers.decision.decide", remembered)
 
 
 def test_each_ending_gives_its_rendering(

@@ -109,8 +109,8 @@ def test_no_name_breaks_the_sheet(paper: Any, name: str, texts: tuple[str, ...])
 
 
 def test_the_page_asks_no_network_runs_nothing_and_has_no_barrier(paper: Any) -> None:
-    for scenario in (load(FARMS[-1]), hostile(load("scenarios/wrenfold.toml"), HOSTILE[0])):
-        decision = worked(scenario)
+    named = hostile(load("scenarios/wrenfold.toml"), HOSTILE[0])
+    for decision in (demo(FARMS[-1].stem), worked(named)):
         sheet = paper.new_page()
         asked: list[str] = []
         spoken: list[str] = []
