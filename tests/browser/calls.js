@@ -1,4 +1,4 @@
-// Runs in a page before its own scripts. Lets the calls of one callback fail and holds others
+// Runs in a page before its own scripts. Lets the calls of some callbacks fail and holds others
 // back, as asked by a test, and says where on the page the app's callbacks read and write. What
 // the page gets for a failed call is what it would get from the server: an answer with status 500.
 (function () {
@@ -6,7 +6,7 @@
 
   var plainFetch = window.fetch;
   var held = [];
-  var calls = { seen: [], holds: false };
+  var calls = { seen: [], refused: [], holds: false };
 
   // Names one row of a table by the pattern of all its rows.
   function general(output) {
@@ -18,7 +18,10 @@
   }
 
   // What fails stands in the tab, so that it fails from a page's first call on.
-  calls.fails = function (output) { sessionStorage.setItem("fails", output || ""); };
+  calls.fails = function (outputs) {
+    calls.refused = [];
+    sessionStorage.setItem("fails", JSON.stringify(outputs));
+  };
   calls.release = function () {
     calls.holds = false;
     held.splice(0).forEach(function (go) { go(); });
@@ -29,7 +32,8 @@
     if (address.indexOf("_dash-update-component") < 0) return plainFetch.apply(window, arguments);
     var output = general(JSON.parse(options.body).output);
     calls.seen.push(output);
-    if (output === sessionStorage.getItem("fails")) {
+    if (JSON.parse(sessionStorage.getItem("fails") || "[]").indexOf(output) >= 0) {
+      calls.refused.push(output);
       return Promise.resolve(new Response('{"refused": "on purpose"}', { status: 500 }));
     }
     var go = function () { return plainFetch.call(window, resource, options); };
@@ -87,20 +91,30 @@
     return Array.from(document.querySelectorAll("." + name), function (one) { return one.id; });
   };
 
-  // How a page looks that waits for no call any more, and one of whose callbacks has failed.
-  calls.failed = function (output) {
-    var placed = calls.placed(output);
-    return {
-      placed: placed,
-      marked: calls.marked("out-of-date"),
-      waits: document.querySelector("main").innerText.indexOf("Trying every plan") >= 0,
-      notes: document.querySelectorAll(".beside-note button").length,
-      figures: placed.some(function (id) {
-        var element = document.getElementById(id);
-        return id !== "page" && element.offsetParent && element.closest("#page")
-          && !/^(inline|contents)/.test(getComputedStyle(element).display);
-      }),
-    };
+  function noted(element) {
+    var before = element.previousElementSibling;
+    var row = element.querySelector(":scope > :last-child > .beside-note button");
+    return Boolean(row || (before && before.matches(".beside-note") && before.querySelector("button")));
+  }
+
+  // How a page looks that waits for no call any more, by each of its callbacks that has failed:
+  // what of it is not marked, whether figures of it are shown, and whether a note is beside them.
+  calls.failures = function () {
+    var marked = calls.marked("out-of-date");
+    return Array.from(new Set(calls.refused), function (output) {
+      var placed = calls.placed(output);
+      var figures = placed.map(function (id) { return document.getElementById(id); })
+        .filter(function (element) {
+          return element.id !== "page" && element.offsetParent && element.closest("#page")
+            && !/^(inline|contents)/.test(getComputedStyle(element).display);
+        });
+      return {
+        output: output,
+        unmarked: placed.filter(function (id) { return marked.indexOf(id) < 0; }),
+        figures: figures.length > 0,
+        noted: figures.some(noted),
+      };
+    });
   };
   window.calls = calls;
 })();
