@@ -53,6 +53,13 @@ class Screen:
         self.page.click(f"nav >> text={name}")
         self.page.wait_for_selector(f"nav a.here >> text={name}")
 
+    def goes_to(self, path: str) -> None:
+        """Change pages as a link does, and wait until the other one has been drawn."""
+        turn = "path => window.dash_clientside.set_props('url', {pathname: path})"
+        self.page.evaluate(turn, path)
+        self.until(f"document.querySelector('nav a.here')?.getAttribute('href') === '{path}'")
+        self.rests()
+
     def text(self, selector: str) -> str:
         return str(self.page.inner_text(selector))
 

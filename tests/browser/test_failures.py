@@ -5,6 +5,7 @@ import json
 import shutil
 import urllib.request
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from dashboards.web.registry import PAGES
 pytestmark = pytest.mark.browser
 CALLS = Path(__file__).with_name("calls.js")
 FARM = "wrenfold.toml"
+_TURN_LEVERS = "levers => window.dash_clientside.set_props('levers', {data: levers})"
 FEEDS = ["draft", "settled", "levers"]
 
 
@@ -31,13 +33,6 @@ def callbacks(address: str) -> dict[str, dict[str, Any]]:
 def turns_to(page: Any, path: str) -> None:
     """Change pages as a link does."""
     page.evaluate("path => window.dash_clientside.set_props('url', {pathname: path})", path)
-
-
-def goes_to(screen: Screen, path: str) -> None:
-    """Change pages and wait for the other one."""
-    turns_to(screen.page, path)
-    screen.until(f"document.querySelector('nav a.here')?.getAttribute('href') === '{path}'")
-    screen.rests()
 
 
 def seen(page: Any) -> list[str]:
@@ -123,9 +118,9 @@ def few(chromium: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[tup
         context.close()
 
 
-@pytest.fixture
-def listened(few: tuple[Any, Served]) -> Iterator[Screen]:
-    """Return a page whose calls can be let fail, and that is closed at the end."""
+@contextmanager
+def listening(few: tuple[Any, Served]) -> Iterator[Screen]:
+    """Make a page whose calls can be let fail, and that is closed at the end."""
     context, served = few
     page = context.new_page()
     screen = watched(page, served)
@@ -133,6 +128,21 @@ def listened(few: tuple[Any, Served]) -> Iterator[Screen]:
     page.add_init_script(path=CALLS)
     yield screen
     page.close()
+
+
+@pytest.fixture
+def listened(few: tuple[Any, Served]) -> Iterator[Screen]:
+    """Return a page of a test's own."""
+    with listening(few) as screen:
+        yield screen
+
+
+@pytest.fixture(scope="module")
+def kept(few: tuple[Any, Served]) -> Iterator[Screen]:
+    """Return one page for several tests, the farm open."""
+    with listening(few) as screen:
+        screen.open("", FARM)
+        yield screen
 
 
 def test_every_callback_that_fails_says_so_until_it_answers(listened: Screen) -> None:
@@ -153,8 +163,8 @@ def test_every_callback_that_fails_says_so_until_it_answers(listened: Screen) ->
     screen.rests()
     # What a whole load asks for and a change of pages does not.
     loaded = seen(page)
-    goes_to(screen, "/thinners")
-    goes_to(screen, "/")
+    screen.goes_to("/thinners")
+    screen.goes_to("/")
     turned = seen(page)
     for output in [one for one in loaded if one not in turned]:
         fails(page, [output])
@@ -166,13 +176,13 @@ def test_every_callback_that_fails_says_so_until_it_answers(listened: Screen) ->
         away = "/plan" if path != "/plan" else "/compare"
         if path == "/questions":
             screen.open("", FARM)
-        goes_to(screen, away)
+        screen.goes_to(away)
         seen(page)
-        goes_to(screen, path)
+        screen.goes_to(path)
         asked = untried()
         while rest := [one for one in asked if one not in tried]:
             group = apart(page, rest)[0]
-            goes_to(screen, away)
+            screen.goes_to(away)
             fails(page, group)
             turns_to(page, path)
             tries(*group)
@@ -192,11 +202,11 @@ def test_every_callback_that_fails_says_so_until_it_answers(listened: Screen) ->
 
 @pytest.mark.parametrize("path", [one.path for one in PAGES])
 def test_what_follows_from_other_numbers_is_greyed_until_it_is_true(
-    listened: Screen, path: str
+    kept: Screen, path: str
 ) -> None:
-    screen, page = listened, listened.page
-    screen.open(path.lstrip("/"), FARM)
-    screen.rests()
+    screen, page = kept, kept.page
+    page.evaluate(_TURN_LEVERS, {})
+    screen.goes_to(path)
     follows = [
         output
         for output, row in callbacks(screen.served.address).items()
@@ -206,7 +216,7 @@ def test_what_follows_from_other_numbers_is_greyed_until_it_is_true(
     assert here
     assert page.evaluate("calls.marked('greyed')") == []
     page.evaluate("calls.holds = true")
-    page.evaluate("window.dash_clientside.set_props('levers', {data: {pump_price: 1.3}})")
+    page.evaluate(_TURN_LEVERS, {"pump_price": 1.3})
     # Each call has begun, and none is answered.
     screen.rests("document.querySelector('.greyed')")
     assert here <= set(page.evaluate("calls.marked('greyed')"))
@@ -221,7 +231,7 @@ def test_a_plan_asked_for_before_the_farm_changed_says_so(listened: Screen) -> N
     screen.open("plan", FARM)
     page.click("#plan-search")
     screen.becomes("#plan-body", "Beside the others")
-    page.evaluate("window.dash_clientside.set_props('levers', {data: {pump_price: 1.3}})")
+    page.evaluate(_TURN_LEVERS, {"pump_price": 1.3})
     screen.until("document.getElementById('plan-body').matches('.greyed')")
     screen.becomes(".beside-note", "The farm has changed since this was worked out.")
     page.evaluate("document.querySelector('.beside-note button').click()")
