@@ -110,7 +110,10 @@ class Screen:
         self.rests()
         if not self.page.evaluate("'axe' in window"):
             self.page.evaluate(AXE.read_text(encoding="utf-8"))
-        asked = {"resultTypes": ["violations"], **({"runOnly": list(rules)} if rules else {})}
+        # Left to itself, axe leaves these out.
+        more = {rule: {"enabled": True} for rule in ("target-size", "css-orientation-lock")}
+        chosen = {"runOnly": list(rules)} if rules else {"rules": more}
+        asked = {"resultTypes": ["violations"], **chosen}
         result = self.page.evaluate("asked => axe.run(document, asked)", asked)
         return [
             f"{row['id']}: {node['target']} {node['failureSummary'][:200]}"

@@ -26,8 +26,9 @@ VARIANTS = (
     ("dark phone", 390, 844, "screen", "dark"),
     ("dark", 1366, 768, "screen", "dark"),
 )
-# Names and roles are the same at every size: two ways have every rule. Where the focus may go and
-# how large what is pressed is hangs on the size, and contrast on what lies over what as well.
+# Names, roles and what the page's head and sheets say are the same at every size: two ways have
+# every rule. Where the focus may go and how large what is pressed is hangs on the size, and
+# contrast on what lies over what as well.
 _ALL_RULES = ("1366", "phone")
 _OF_SIZE = ("color-contrast", "target-size", "scrollable-region-focusable", "aria-hidden-focus")
 # Nothing is pressed on paper; and dark, each thing stands where it stood in light, as is compared.

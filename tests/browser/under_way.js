@@ -78,19 +78,36 @@
     });
   }
 
-  // Answers true when nothing is to come, and did not in the idle moments after: what an answer
-  // leads to begins in the page's next tasks, and an idle moment comes after all of them.
+  // Lets the page draw: what follows a new size or style begins with that. One that is not shown
+  // draws nothing.
+  function drawn(next) {
+    var done = false;
+    function once() {
+      if (!done) next();
+      done = true;
+    }
+    plain.requestAnimationFrame.call(window, once);
+    plain.setTimeout(once, 100);
+  }
+  // Lets all go first that the page has put in line by now.
+  function last(next) {
+    window.scheduler.postTask(next, { priority: "background" });
+  }
+
+  // Answers true when nothing is to come, nothing began while the page drew itself once more, and
+  // nothing after: what an answer leads to begins in the page's next tasks.
   function rests(look, most) {
     var end = performance.now() + most;
     return new Promise(function (resolve) {
       var still = 0;
       var known = -1;
       (function again() {
-        still = idle() && look() && begun === known ? still + 1 : 0;
+        still = idle() && begun === known && look() ? still + 1 : 0;
         known = begun;
         if (still > TURNS) return resolve(true);
         if (performance.now() > end) return resolve(false);
-        if (still || idle()) window.requestIdleCallback(again, { timeout: 500 });
+        if (still === 1) drawn(function () { last(again); });
+        else if (idle()) last(again);
         else plain.setTimeout(again, 8);
       })();
     });
