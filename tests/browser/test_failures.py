@@ -5,7 +5,6 @@ import json
 import shutil
 import urllib.request
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -118,9 +117,9 @@ def few(chromium: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[tup
         context.close()
 
 
-@contextmanager
-def listening(few: tuple[Any, Served]) -> Iterator[Screen]:
-    """Make a page whose calls can be let fail, and that is closed at the end."""
+@pytest.fixture
+def listened(few: tuple[Any, Served]) -> Iterator[Screen]:
+    """Return a page whose calls can be let fail, and that is closed at the end."""
     context, served = few
     page = context.new_page()
     screen = watched(page, served)
@@ -128,21 +127,6 @@ def listening(few: tuple[Any, Served]) -> Iterator[Screen]:
     page.add_init_script(path=CALLS)
     yield screen
     page.close()
-
-
-@pytest.fixture
-def listened(few: tuple[Any, Served]) -> Iterator[Screen]:
-    """Return a page of a test's own."""
-    with listening(few) as screen:
-        yield screen
-
-
-@pytest.fixture(scope="module")
-def kept(few: tuple[Any, Served]) -> Iterator[Screen]:
-    """Return one page for several tests, the farm open."""
-    with listening(few) as screen:
-        screen.open("", FARM)
-        yield screen
 
 
 def test_every_callback_that_fails_says_so_until_it_answers(listened: Screen) -> None:
@@ -202,11 +186,11 @@ def test_every_callback_that_fails_says_so_until_it_answers(listened: Screen) ->
 
 @pytest.mark.parametrize("path", [one.path for one in PAGES])
 def test_what_follows_from_other_numbers_is_greyed_until_it_is_true(
-    kept: Screen, path: str
+    listened: Screen, path: str
 ) -> None:
-    screen, page = kept, kept.page
-    page.evaluate(_TURN_LEVERS, {})
-    screen.goes_to(path)
+    screen, page = listened, listened.page
+    screen.open(path.lstrip("/"), FARM)
+    screen.rests()
     follows = [
         output
         for output, row in callbacks(screen.served.address).items()
