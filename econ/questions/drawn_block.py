@@ -24,6 +24,7 @@ from econ.farm.schema import Scenario
 from econ.ground.units import Floats
 from econ.model.evaluate import evaluate
 from econ.model.headlines import HEADLINES, MEASURES
+from econ.model.inputs import Inputs
 from econ.model.ledger import LEDGERS
 from econ.model.measures import running_balance
 from econ.model.outcome import Outcome
@@ -108,13 +109,19 @@ class Run(Struct, frozen=True):
 
     def _drawn(self, numbers: range, measures: Collection[str]) -> _Drawn:
         """Draw some blocks and run the model on them, with some measures."""
-        raw = self.sampler.raw_of(numbers)
-        states = self.sampler.states(raw)
+        inputs, states = self._inputs(numbers)
         path = self.sampler.path.multipliers(states)
-        values = self.sampler.values_of(raw, self._is_read)
-        inputs = inputs_at(self.scenario, pick_from(values), self.choices)
         outcome = evaluate(inputs, by_month=False, path=list(path[1:]), measures=measures)
         return _Drawn(outcome, states, path)
+
+    def _inputs(self, numbers: range) -> tuple[Inputs, Floats]:
+        """Draw some blocks: what the model reads, and how far the fuel price wanders.
+
+        Points and values in the file's units are let go of before the model runs.
+        """
+        raw = self.sampler.raw_of(numbers)
+        values = self.sampler.values_of(raw, self._is_read)
+        return inputs_at(self.scenario, pick_from(values), self.choices), self.sampler.states(raw)
 
     def _stopped(self, drawn: _Drawn, ledger: str) -> tuple[NDArray[np.int64], Floats]:
         """Return the year in which each draw stops, and what it is worth with that freedom."""
