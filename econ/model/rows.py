@@ -40,21 +40,27 @@ def some_rows(record: Record, rows: Rows, shape: Shape) -> Record:
     same as record
         An array that stands in it twice is taken once.
     """
-    known: dict[int, Any] = {}
-
-    def of(value: Any) -> Any:
-        if isinstance(value, np.ndarray):
-            if value.shape != shape:
-                return value
-            if id(value) not in known:
-                known[id(value)] = value[rows]
-            return known[id(value)]
-        if isinstance(value, Struct):
-            return type(value)(*(of(getattr(value, name)) for name in value.__struct_fields__))
-        return tuple(of(inner) for inner in value) if isinstance(value, tuple) else value
-
-    result: Record = of(record)
+    result: Record = _taken(record, rows, shape, {})
     return result
+
+
+def _taken(value: Any, rows: Rows, shape: Shape, known: dict[int, Any]) -> Any:
+    """Take rows of whatever stands in a record; not inside `some_rows`, where it would hold itself.
+
+    What holds itself, and all arrays with it, is let go of only when garbage is looked for.
+    """
+    if isinstance(value, np.ndarray):
+        if value.shape != shape:
+            return value
+        if id(value) not in known:
+            known[id(value)] = value[rows]
+        return known[id(value)]
+    if isinstance(value, Struct):
+        fields = (getattr(value, name) for name in value.__struct_fields__)
+        return type(value)(*(_taken(inner, rows, shape, known) for inner in fields))
+    if isinstance(value, tuple):
+        return tuple(_taken(inner, rows, shape, known) for inner in value)
+    return value
 
 
 def laid_over(whole: Record, part: Record, rows: Rows, shape: Shape) -> Record:
@@ -73,18 +79,20 @@ def laid_over(whole: Record, part: Record, rows: Rows, shape: Shape) -> Record:
     -------
     same as whole
     """
+    result: Record = _laid(whole, part, rows, shape)
+    return result
 
-    def of(value: Any, other: Any) -> Any:
-        if isinstance(value, Struct):
-            names = value.__struct_fields__
-            return type(value)(*(of(getattr(value, n), getattr(other, n)) for n in names))
-        if isinstance(value, tuple):
-            return tuple(of(one, two) for one, two in zip(value, other, strict=True))
-        if not np.ndim(value) and not np.ndim(other) and value == other:
-            return value
-        result = np.array(np.broadcast_to(value, shape))
-        result[rows] = other
-        return result
 
-    result: Record = of(whole, part)
+def _laid(value: Any, other: Any, rows: Rows, shape: Shape) -> Any:
+    """Put rows of one thing that stands in a record over another."""
+    if isinstance(value, Struct):
+        names = value.__struct_fields__
+        pairs = ((getattr(value, name), getattr(other, name)) for name in names)
+        return type(value)(*(_laid(one, two, rows, shape) for one, two in pairs))
+    if isinstance(value, tuple):
+        return tuple(_laid(one, two, rows, shape) for one, two in zip(value, other, strict=True))
+    if not np.ndim(value) and not np.ndim(other) and value == other:
+        return value
+    result = np.array(np.broadcast_to(value, shape))
+    result[rows] = other
     return result
