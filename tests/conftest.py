@@ -44,8 +44,8 @@ def add(swap: Callable[[Rows, Rows], None]) -> Callable[[Rows, Any], None]:
 # Files that take longest, measured, the longest first. Each stays in one process, where what it
 # sets up is set up once; begun early, none is left running alone at the end.
 HEAVY = (
-    "browser/test_failures.py",
     "browser/test_pages.py",
+    "browser/test_failures.py",
     "browser/test_every_size.py",
     "screens/test_one_label.py",
     "workbook/test_workbook.py",
