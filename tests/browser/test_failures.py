@@ -210,6 +210,22 @@ def test_what_follows_from_other_numbers_is_greyed_until_it_is_true(
     assert page.evaluate("calls.marked('greyed')") == []
 
 
+def test_the_advice_above_a_page_is_greyed_after_another_page_wrote_it(listened: Screen) -> None:
+    screen, page = listened, listened.page
+    screen.open("", FARM)
+    # A slider's step writes the first screen and the advice above every page in one call.
+    page.evaluate(_TURN_LEVERS, {"pump_price": 1.2})
+    screen.rests()
+    screen.goes_to("/farm")
+    page.evaluate("calls.holds = true")
+    page.evaluate(_TURN_LEVERS, {"pump_price": 1.3})
+    screen.rests("document.querySelector('.greyed')")
+    assert {"headline", "head-verdict"} <= set(page.evaluate("calls.marked('greyed')"))
+    page.evaluate("calls.release()")
+    screen.rests()
+    assert page.evaluate("calls.marked('greyed')") == []
+
+
 def test_a_plan_asked_for_before_the_farm_changed_says_so(listened: Screen) -> None:
     screen, page = listened, listened.page
     screen.open("plan", FARM)

@@ -33,6 +33,11 @@
     return JSON.stringify(sorted);
   }
 
+  // A place is an id and a property of it.
+  function idOf(place) {
+    return place.replace(/\.[A-Za-z_-]+$/, "");
+  }
+
   // What a place's figures belong to: the farm, the sliders, and whatever else the call was given.
   function basisOf(body) {
     var basis = { farm: null, levers: null, rest: [], settled: false, input: false };
@@ -104,7 +109,7 @@
       if (!figures) return;
       var text = row.output;
       (text.indexOf("..") === 0 ? text.slice(2, -2).split("...") : [text]).forEach(function (name) {
-        result.push(name.split("@")[0].replace(/\.[A-Za-z_-]+$/, ""));
+        result.push(idOf(name.split("@")[0]));
       });
     });
     return result;
@@ -219,12 +224,12 @@
     // What waits for an answer that failed would wait for ever.
     document.body.classList.toggle("stopped", values(failed).length > 0);
     Object.keys(truth).forEach(function (place) {
-      if (isOld(truth[place])) old.push(truth[place].ids[truth[place].places.indexOf(place)]);
+      if (isOld(truth[place])) old.push(idOf(place));
     });
     values(running).forEach(function (call) {
       call.places.forEach(function (place) {
         var shown = truth[place];
-        if (shown && !agrees(shown.basis, call.basis)) old.push(place.replace(/\.[A-Za-z_-]+$/, ""));
+        if (shown && !agrees(shown.basis, call.basis)) old.push(idOf(place));
       });
     });
     mark("greyed", elementsOf(old));
@@ -242,16 +247,22 @@
 
   // A page that is laid out anew knows nothing of what stood there before.
   function forget() {
-    function isHere(call) {
+    function isHere(call, ids) {
       var asked = [].concat.apply([], call.body.inputs || []).map(function (row) {
         return nameOf(row.id);
       });
-      return elementsOf(call.ids.concat(asked)).some(function (element) {
+      return elementsOf(ids.concat(asked)).some(function (element) {
         return element.id !== "page" && element.closest("#page");
       });
     }
-    [running, failed, truth].forEach(function (calls) {
-      Object.keys(calls).forEach(function (key) { if (isHere(calls[key])) delete calls[key]; });
+    [running, failed].forEach(function (calls) {
+      Object.keys(calls).forEach(function (key) {
+        if (isHere(calls[key], calls[key].ids)) delete calls[key];
+      });
+    });
+    // One call may write into the page and above it: what stands above stays known.
+    Object.keys(truth).forEach(function (place) {
+      if (isHere(truth[place], [idOf(place)])) delete truth[place];
     });
   }
   // What failed in a part of the page that is gone fails no more.
