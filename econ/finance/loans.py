@@ -86,5 +86,7 @@ def _interest(
     with np.errstate(all="ignore"):
         for year in range(years):
             periods = range(year * payments_per_year + 1, (year + 1) * payments_per_year + 1)
-            result.append(total([-npf.ipmt(each, period, count, amount) for period in periods]))
+            paid = [npf.ipmt(each, period, count, amount) for period in periods]
+            # Newer releases of the library answer plain numbers.
+            result.append(total([-np.asarray(part) for part in paid]))
     return tuple(result)
