@@ -7,7 +7,7 @@ from typing import Any
 
 import xlsxwriter
 from xlsxwriter.utility import xl_col_to_name
-from xlsxwriter.worksheet import CellFormulaTuple, Worksheet
+from xlsxwriter.worksheet import Worksheet
 
 # Where no date of the prices is given: no clock goes into the file.
 _UNDATED = datetime.date(2000, 1, 1)
@@ -32,20 +32,11 @@ _FORMATS: dict[str, dict[str, Any]] = {
 
 
 class _Plain(Worksheet):  # type: ignore[misc] # the library has no types
-    """A sheet whose formulas use functions of old alone, each of one value.
+    """A sheet whose formulas use functions of old alone.
 
-    The library looks for thirty newer ones in every formula, and for those that fill several
-    cells, which takes half the time of a workbook; a test holds that the file is the same
-    without it.
+    The library looks for thirty newer ones in every formula, which takes half the time of a
+    workbook; a test holds that the file is the same without it.
     """
-
-    def _write_formula(
-        self, row: int, col: int, formula: str, cell_format: Any = None, value: Any = 0
-    ) -> int:
-        if self._check_dimensions(row, col):
-            return -1
-        self.table[row][col] = CellFormulaTuple(self._prepare_formula(formula), cell_format, value)
-        return 0
 
     def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:
         if expand_future_functions:
