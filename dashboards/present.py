@@ -60,6 +60,16 @@ def _targets(to: Path, name: str) -> dict[Path, str]:
     return {to: suffix}
 
 
+def _tables(decision: "Decision", to: Path, name: str) -> Made:
+    """Make the tables of the whole set; their library is imported for nothing else."""
+    from dashboards.csv_tables import csv_tables
+
+    return {
+        to / f"{name}-{key}.csv": text.encode()
+        for key, text in csv_tables(decision.answer, decision.chances).items()
+    }
+
+
 def present(decision: "Decision", to: Path, *, full: bool, force: bool) -> list[Path]:
     """Write one answer to a file, or the whole set to a folder.
 
@@ -84,18 +94,9 @@ def present(decision: "Decision", to: Path, *, full: bool, force: bool) -> list[
     OutputError
         If anything is in the way, cannot be made or cannot be written; then nothing is.
     """
-    from dashboards.csv_tables import csv_tables
-
     name = decision.scenario.path.stem
     targets = _targets(to, name)
-    tables = (
-        {
-            to / f"{name}-{key}.csv": text.encode()
-            for key, text in csv_tables(decision.answer, decision.chances).items()
-        }
-        if to.is_dir()
-        else {}
-    )
+    tables = _tables(decision, to, name) if to.is_dir() else {}
     refuse_existing([*targets, *tables], force=force)
     made: Made = {path: RENDERINGS[suffix](decision, full) for path, suffix in targets.items()}
     write_all({**made, **tables}, force=force)

@@ -236,15 +236,25 @@ ELSEWHERE = ("pandas", "plotly", "dash", "scipy", "rich.progress", "tomlkit", "o
              "econ.farm.editing", "econ.numbers.surprise")  # fmt: skip
 
 
-@pytest.mark.parametrize("command", ["decide", "chances", "thinners", "oils"])
-def test_a_command_imports_nothing_that_only_others_need(command: str) -> None:
+def imported(words: list[str], modules: tuple[str, ...]) -> str:
+    """Run a command in a process of its own and list which of some modules it has imported."""
     code = (
         "import sys\nfrom dashboards.command import main\n"
-        f"main([{command!r}, {QUILLMERE!r}])\n"
-        f"print([m for m in {ELSEWHERE} if m in sys.modules])"
+        f"main({words!r})\n"
+        f"print([m for m in {modules} if m in sys.modules])"
     )
     done = subprocess.run(  # noqa: S603
         [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True
     )
+    return done.stdout.splitlines()[-1]
 
-    assert done.stdout.splitlines()[-1] == "[]"
+
+@pytest.mark.parametrize("command", ["decide", "chances", "thinners", "oils"])
+def test_a_command_imports_nothing_that_only_others_need(command: str) -> None:
+    assert imported([command, QUILLMERE], ELSEWHERE) == "[]"
+
+
+def test_a_workbook_is_written_without_the_library_of_tables(tmp_path: Path) -> None:
+    words = ["present", QUILLMERE, "--to", str(tmp_path / "farm.xlsx")]
+
+    assert imported(words, ("pandas", "plotly", "dash", "scipy")) == "[]"
